@@ -1,0 +1,67 @@
+#ifndef KIOSK_DESK_DESK_H
+#define KIOSK_DESK_DESK_H
+
+#include <jansson.h>
+
+#include "kiosk/basics/clock.h"
+#include "kiosk/ledger/feed.h"
+#include "kiosk/ledger/ledger.h"
+#include "kiosk/ledger/writer.h"
+
+/* What people do at the counter: one file per act. Each is an act_function (writer.h): present state and rule ->
+ * movements. Answers are JSON objects.
+ *
+ * acts and their content (keys with ? are optional; serials, codes and words are strings, days "YYYY-MM-DD")
+ *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture
+ *   press           word: YES|NO|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
+ *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
+ *   delivery-close  delivery
+ *   receive         delivery; item; lot?; expires?; quantity; hold?: reason      (no supplier code: typed)
+ *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
+ *                   taken?: true (reality: booked whatever the verdict, opens a question)
+ *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
+ *   put-away        unit; place
+ *   hold            unit; reason          release   unit
+ *   undo            act?: id (default: the counter's last)
+ *   settle          question: number; how
+ *   reprint         unit                  prove     unit (what a scan of a waiting label does)
+ *   item-entry      code; letter; name; resin?; revision?; gtin?; maker_code?; fits?; content_ml?; minimum_days?;
+ *                   life_hours?           completes a provisional item: its units held for that are released
+ *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
+ *   printer-entry   code; name; slots
+ *   person-entry    name; role; serial?: to change one     answer.serial = the badge, whose label is ordered
+ *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours?; place;
+ *                   film?; labelled?: true (it has our label already: demo and import only)
+ *   clock-confirm   (nothing)
+ *   print-mark      unit or place; number; state; device?; device_job?     from the printing thread
+ *
+ * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
+ * gives it, with `booked`: true when movements were booked:
+ *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
+ *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away",
+ *    verdict: "go"|"ask"|"stop"|null, title: sentence, reasons: [{code,verdict,sentence,next}],
+ *    units: [{serial,kind,item,name,resin,revision,lot,expires,amount_ml,hours,status,place,holder,holder_name,
+ *             printer,hold,film,labelled,version}],
+ *    proposal: {item,name,lot,expires,quantity,day_was_00,provisional,hold,unproved}|null   (step receipt, proof)
+ *    prompts: [sentence], keys: [{word,label}], undo: {act,sentence}|null, clock_trusted, today: day, demo: bool,
+ *    booked?: bool}
+ * Unknown numbers are null. `keys` are the cards that mean something now, most likely first. */
+
+struct desk {
+    int idle_seconds; /* a badge counts this long without a scan; default 90 */
+    char run[33];     /* this run of the daemon: monotonic times of another run mean nothing */
+};
+
+extern const struct act_kind desk_acts[]; /* ends with kind NULL; hand `struct desk *` to the writer */
+
+/* The counter's view without changing anything; a reader's ledger will do. */
+bool desk_view(const struct desk *desk, struct ledger *ledger, const char *counter, const struct moment *moment,
+               json_t **view, struct fault *fault);
+
+/* One unit as in a view, with history asked for separately (ledger_each_of_unit). FAULT_MISSING when there is none. */
+bool desk_unit(struct ledger *ledger, const char *serial, json_t **unit, struct fault *fault);
+
+/* Fills an empty demo ledger with the invented print room, days relative to the moment. */
+bool desk_demo_fill(struct writer *writer, struct moment moment, struct fault *fault);
+
+#endif

@@ -1,0 +1,50 @@
+#ifndef KIOSK_LEDGER_APPLY_H
+#define KIOSK_LEDGER_APPLY_H
+
+#include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/desk_rows.h"
+#include "kiosk/ledger/movement.h"
+#include "kiosk/ledger/unit.h"
+
+/* What a movement does to the present state: the same function for booking, verify, import and an offline copy. It
+ * knows no SQL: rows are read and written through a store, which is the database (booking, import) or memory (verify).
+ * Deterministic: depends on the movement and the rows alone. */
+
+struct apply_store {
+    void *context;
+    /* `*row` is filled with key fields set by the caller; *found says whether it existed. */
+    bool (*load_item)(void *context, struct item *row, bool *found, struct fault *fault);
+    bool (*save_item)(void *context, const struct item *row, struct fault *fault);
+    bool (*load_lot)(void *context, struct lot *row, bool *found, struct fault *fault);
+    bool (*save_lot)(void *context, const struct lot *row, struct fault *fault);
+    bool (*load_place)(void *context, struct place *row, bool *found, struct fault *fault);
+    bool (*save_place)(void *context, const struct place *row, struct fault *fault);
+    bool (*load_machine)(void *context, struct machine *row, bool *found, struct fault *fault);
+    bool (*save_machine)(void *context, const struct machine *row, struct fault *fault);
+    bool (*load_person)(void *context, struct person *row, bool *found, struct fault *fault); /* name not touched */
+    bool (*save_person)(void *context, const struct person *row, const char *text, struct fault *fault);
+    bool (*load_unit)(void *context, struct unit *row, bool *found, struct fault *fault);
+    bool (*save_unit)(void *context, const struct unit *row, struct fault *fault);
+    bool (*load_delivery)(void *context, struct delivery *row, bool *found, struct fault *fault);
+    bool (*save_delivery)(void *context, const struct delivery *row, struct fault *fault);
+    bool (*load_job)(void *context, struct job *row, bool *found, struct fault *fault);
+    bool (*save_job)(void *context, const struct job *row, struct fault *fault);
+    bool (*load_print)(void *context, struct print *row, bool *found, struct fault *fault);
+    bool (*save_print)(void *context, const struct print *row, struct fault *fault);
+    bool (*load_question)(void *context, struct question *row, bool *found, struct fault *fault);
+    bool (*save_question)(void *context, const struct question *row, const char *text, struct fault *fault);
+};
+
+/* FAULT_REFUSED when the movement cannot be: an unknown unit, a receipt of a serial that exists, a check-out of what is
+ * out, a print step that is not listed … Then nothing was saved. */
+bool apply(const struct movement *movement, const struct apply_store *store, struct fault *fault);
+
+/* The counter-movement that puts a unit's row back to `before` (its state before movement `refers`): fills
+ * `correction` with the unit's present fields in full. Reading it back is part of apply. */
+bool apply_write_correction(const struct unit *before, int64_t refers, struct movement *correction,
+                            struct fault *fault);
+/* The unit's row as it was just before movement `seq`, by folding its history. *found false: it did not exist. */
+bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit *before, bool *found,
+                       struct fault *fault);
+
+#endif

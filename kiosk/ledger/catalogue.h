@@ -1,0 +1,74 @@
+#ifndef KIOSK_LEDGER_CATALOGUE_H
+#define KIOSK_LEDGER_CATALOGUE_H
+
+#include "kiosk/ledger/ledger.h"
+
+/* What the room knows of: items, lots, places, printers, people. Rows kept by apply. All loads: `*found` false and
+ * true returned when there is none. */
+
+enum { NAME_SIZE = 65, FITS_SIZE = 129 };
+
+struct item {
+    char code[ITEM_CODE_SIZE];
+    char letter;                 /* serial letter of its units: V T C R P W */
+    char name[NAME_SIZE];
+    char resin[NAME_SIZE];       /* resin type, "" for things that hold none */
+    char revision[WORD_SIZE];
+    char gtin[15];               /* GTIN-14 or "" */
+    char maker_code[SUPPLIER_CODE_SIZE];
+    char fits[FITS_SIZE];        /* printer codes separated by one space; "" = every printer */
+    int64_t content_ul;          /* of a full one, MOVEMENT_NULL unknown */
+    int64_t minimum_days;        /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
+    int64_t life_minutes;        /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
+    bool provisional;            /* made from a scan; its units are held until a storekeeper completes it */
+    int64_t version;
+};
+struct lot {
+    char item[ITEM_CODE_SIZE], lot[LOT_SIZE];
+    int64_t expires; /* earliest said of it */
+    int64_t version;
+};
+struct place {
+    char code[PLACE_SIZE];
+    char kind[WORD_SIZE]; /* shelf, slot, counter */
+    char printer[PRINTER_SIZE]; /* of a slot */
+    char name[NAME_SIZE];
+    int64_t version;
+};
+struct machine { /* a resin printer; the word printer is also what prints labels, so code says machine */
+    char code[PRINTER_SIZE];
+    char name[NAME_SIZE];
+    int64_t slots; /* cartridges it takes at once */
+    int64_t version;
+};
+struct person {
+    char serial[SERIAL_SIZE];
+    char role[WORD_SIZE]; /* technician, receiver, counter, storekeeper, auditor */
+    char name[NAME_SIZE]; /* from the erasable text; "" once erased */
+    int64_t version;
+};
+
+bool item_load(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault);
+bool item_find_gtin(struct ledger *ledger, const char *gtin, struct item *item, bool *found, struct fault *fault);
+bool item_find_maker_code(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault);
+/* detail of an item-entry movement from a struct (canonical JSON), and back. */
+bool item_write_detail(const struct item *item, char detail[DETAIL_SIZE], struct fault *fault);
+bool item_read_detail(const char *detail, struct item *item, struct fault *fault);
+typedef bool item_visitor(const struct item *item, void *context);
+bool item_each(struct ledger *ledger, item_visitor *visit, void *context, struct fault *fault);
+/* The next free provisional code "NEW-1" … "NEW-9999". */
+bool item_next_provisional(struct ledger *ledger, char code[ITEM_CODE_SIZE], struct fault *fault);
+
+bool lot_load(struct ledger *ledger, const char *item, const char *lot, struct lot *row, bool *found,
+              struct fault *fault);
+bool place_load(struct ledger *ledger, const char *code, struct place *place, bool *found, struct fault *fault);
+typedef bool place_visitor(const struct place *place, void *context);
+bool place_each(struct ledger *ledger, place_visitor *visit, void *context, struct fault *fault);
+bool machine_load(struct ledger *ledger, const char *code, struct machine *machine, bool *found, struct fault *fault);
+typedef bool machine_visitor(const struct machine *machine, void *context);
+bool machine_each(struct ledger *ledger, machine_visitor *visit, void *context, struct fault *fault);
+bool person_load(struct ledger *ledger, const char *serial, struct person *person, bool *found, struct fault *fault);
+typedef bool person_visitor(const struct person *person, void *context);
+bool person_each(struct ledger *ledger, person_visitor *visit, void *context, struct fault *fault);
+
+#endif

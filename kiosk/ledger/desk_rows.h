@@ -1,0 +1,80 @@
+#ifndef KIOSK_LEDGER_DESK_ROWS_H
+#define KIOSK_LEDGER_DESK_ROWS_H
+
+#include "kiosk/ledger/ledger.h"
+
+/* Deliveries, jobs, label prints and questions (kept by apply), and counters' sessions (not part of the ledger: what
+ * a counter is in the middle of; a row, so that a restart forgets nothing). */
+
+struct delivery {
+    char id[DELIVERY_SIZE];
+    char supplier[65];
+    bool open;
+    int64_t opened_ms; /* wall instant */
+    int64_t version;
+};
+bool delivery_load(struct ledger *ledger, const char *id, struct delivery *row, bool *found, struct fault *fault);
+typedef bool delivery_visitor(const struct delivery *row, void *context);
+bool delivery_each_open(struct ledger *ledger, delivery_visitor *visit, void *context, struct fault *fault);
+
+struct job {
+    char id[JOB_SIZE];
+    char machine[PRINTER_SIZE];
+    char person[SERIAL_SIZE];
+    int64_t started_ms, ended_ms; /* wall instants; ended MOVEMENT_NULL while it runs */
+    int64_t need_ul;              /* MOVEMENT_NULL unknown */
+    int64_t end_day;              /* when it is to end, MOVEMENT_NULL unknown */
+    int64_t minutes;              /* MOVEMENT_NULL unknown */
+    int64_t version;
+};
+bool job_load(struct ledger *ledger, const char *id, struct job *row, bool *found, struct fault *fault);
+/* The job that runs on a machine now. */
+bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault);
+
+enum print_state { PRINT_WAITING, PRINT_SENT, PRINT_PRINTED, PRINT_PROVED, PRINT_FAILED, PRINT_UNKNOWN, PRINT_STATES };
+const char *print_state_word(enum print_state state);
+bool print_state_read(const char *word, enum print_state *state);
+/* Is the step legal? One array [from][to]; anything not listed is a fault naming both. */
+bool print_state_step(enum print_state from, enum print_state to, struct fault *fault);
+
+struct print {
+    char unit[SERIAL_SIZE]; /* a unit's or a person's serial; "" for a place's label */
+    char place[PLACE_SIZE];
+    int64_t number;         /* 1 = first label of this unit, counted up by reprints */
+    enum print_state state;
+    char label_template[WORD_SIZE];
+    char device[65];        /* label printer it went to, "" while waiting */
+    int64_t device_job;     /* job number there, MOVEMENT_NULL */
+    int64_t ordered_seq;    /* movement that ordered it */
+    int64_t version;
+};
+bool print_load(struct ledger *ledger, const char *unit, const char *place, int64_t number, struct print *row, bool *found,
+                struct fault *fault);
+typedef bool print_visitor(const struct print *row, void *context);
+/* In the order they were ordered. */
+bool print_each_in_state(struct ledger *ledger, enum print_state state, int64_t limit, print_visitor *visit,
+                         void *context, struct fault *fault);
+bool print_each_of_unit(struct ledger *ledger, const char *unit, print_visitor *visit, void *context,
+                        struct fault *fault);
+
+struct question {
+    int64_t seq;              /* number of the movement that opened it: its id */
+    char code[WORD_SIZE];
+    char unit[SERIAL_SIZE];
+    char person[SERIAL_SIZE];
+    char note[241];           /* from the erasable text */
+    bool open;
+    int64_t opened_ms;
+    int64_t version;
+};
+bool question_load(struct ledger *ledger, int64_t seq, struct question *row, bool *found, struct fault *fault);
+typedef bool question_visitor(const struct question *row, void *context);
+bool question_each_open(struct ledger *ledger, int64_t limit, question_visitor *visit, void *context,
+                        struct fault *fault);
+
+/* A session's `state` is the desk's own JSON, 64 KiB at most; "" when there is no row. */
+enum { SESSION_STATE_SIZE = 65536, COUNTER_SIZE = 17 };
+bool session_load(struct ledger *ledger, const char *counter, char *state, size_t size, struct fault *fault);
+bool session_store(struct ledger *ledger, const char *counter, const char *state, struct fault *fault);
+
+#endif

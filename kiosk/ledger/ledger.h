@@ -1,0 +1,85 @@
+#ifndef KIOSK_LEDGER_LEDGER_H
+#define KIOSK_LEDGER_LEDGER_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "kiosk/basics/clock.h"
+#include "kiosk/ledger/movement.h"
+#include "labels/basics/fault.h"
+
+/* One connection to the ledger: what happened (movements) and what is where (the rows that apply keeps). Not thread
+ * safe: the writer has one, each reader its own. Address: a path or "sqlite:PATH" (embedded), "postgresql:CONNINFO"
+ * or a "postgresql://…" URI (several kiosks). */
+
+enum ledger_mode {
+    LEDGER_WRITER, /* creates and migrates the schema; takes the one writer's lock of a SQLite file: a second daemon
+                      gets FAULT_BUSY with a sentence */
+    LEDGER_READER  /* read-only; may exist many times */
+};
+
+struct ledger;
+
+bool ledger_open(const char *address, enum ledger_mode mode, struct ledger **ledger, struct fault *fault);
+void ledger_close(struct ledger *ledger); /* accepts NULL; rolls back what is open */
+
+/* Transactions. The writer thread brackets a group by begin/commit and each act by savepoint/release or rollback.
+ * Readers bracket what must be seen together. */
+bool ledger_begin(struct ledger *ledger, struct fault *fault); /* a writer's takes the head row first */
+bool ledger_commit(struct ledger *ledger, struct fault *fault);
+void ledger_rollback(struct ledger *ledger);
+bool ledger_savepoint(struct ledger *ledger, struct fault *fault);
+bool ledger_release(struct ledger *ledger, struct fault *fault);
+void ledger_rollback_to(struct ledger *ledger); /* back to the savepoint; head numbers too */
+
+/* Who, when, where: copied into every movement that follows. */
+struct booking {
+    char act[ACT_ID_SIZE];
+    char kiosk[KIOSK_SIZE];
+    char person[SERIAL_SIZE];
+    struct moment moment;
+};
+void ledger_set_booking(struct ledger *ledger, const struct booking *booking);
+
+/* Gives `movement` its number, who/when/where and hash, appends it and applies it to the present state, inside the
+ * open transaction. The only way anything changes. FAULT_REFUSED: apply says it cannot be (an unknown unit …). */
+bool ledger_book(struct ledger *ledger, struct movement *movement, struct fault *fault);
+
+/* The head: last number and hash. A reader sees what is committed. */
+bool ledger_head(struct ledger *ledger, int64_t *seq, uint8_t hash[HASH_BYTES], struct fault *fault);
+
+/* Reads movements in order of number. The visitor returns false to stop. */
+typedef bool ledger_visitor(const struct movement *movement, void *context);
+bool ledger_each(struct ledger *ledger, int64_t after_seq, int64_t limit, ledger_visitor *visit, void *context,
+                 struct fault *fault);
+bool ledger_each_of_unit(struct ledger *ledger, const char *serial, int64_t after_seq, ledger_visitor *visit,
+                         void *context, struct fault *fault);
+bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *visit, void *context,
+                        struct fault *fault);
+
+/* Erasable text (names, notes): stores `value` under a fresh salt and gives the digest for movement.text. */
+bool ledger_text_put(struct ledger *ledger, const char *value, char id[TEXT_ID_SIZE], struct fault *fault);
+/* "" when erased or id is "". */
+bool ledger_text_get(struct ledger *ledger, const char *id, char *value, size_t size, struct fault *fault);
+
+/* Transport (export, import). Every kept text in order of id, erased ones left out. id = SHA-256(salt, value). */
+enum { TEXT_SALT_BYTES = 16, TEXT_VALUE_SIZE = 1001 };
+typedef bool ledger_text_visitor(const char *id, const uint8_t salt[TEXT_SALT_BYTES], const char *value,
+                                 void *context);
+bool ledger_text_each(struct ledger *ledger, ledger_text_visitor *visit, void *context, struct fault *fault);
+/* Stores a text as it was exported; the caller has checked the id. */
+bool ledger_text_restore(struct ledger *ledger, const char *id, const uint8_t salt[TEXT_SALT_BYTES],
+                         const char *value, struct fault *fault);
+/* Appends a movement exactly as it is (import): its number must be the head's plus one and its hash must follow from
+ * the head's (FAULT_INPUT says which does not), then applies it. Inside the open transaction. */
+bool ledger_book_as_is(struct ledger *ledger, const struct movement *movement, struct fault *fault);
+
+/* The next free number of a serial letter, skipping check characters I and O; demo ledgers count from
+ * DEMO_NUMBER_FIRST. A number once handed out inside a transaction that commits is never handed out again. */
+bool ledger_next_serial(struct ledger *ledger, char letter, char serial[SERIAL_SIZE], struct fault *fault);
+
+/* A ledger is a demo's from its first start and for ever. */
+bool ledger_set_demo(struct ledger *ledger, struct fault *fault); /* only while empty */
+bool ledger_is_demo(struct ledger *ledger);
+
+#endif

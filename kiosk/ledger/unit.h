@@ -1,0 +1,69 @@
+#ifndef KIOSK_LEDGER_UNIT_H
+#define KIOSK_LEDGER_UNIT_H
+
+#include "kiosk/ledger/ledger.h"
+
+/* A unit: one labelled thing. The row is the sum of its movements (apply.h); this file only reads and stores it. */
+
+enum unit_status {
+    UNIT_IN,      /* in storage, at `place` ("" = not put away yet) */
+    UNIT_OUT,     /* with `holder`, perhaps in `printer` */
+    UNIT_RETIRED, /* end of service */
+    UNIT_GONE,    /* disposed of */
+    UNIT_VOID,    /* its receipt was taken back: it never was */
+    UNIT_STATUSES
+};
+
+struct unit {
+    char serial[SERIAL_SIZE];
+    char item[ITEM_CODE_SIZE];  /* what it is: a vat's, cartridge's … catalogue entry */
+    char resin[ITEM_CODE_SIZE]; /* catalogue entry of the resin in it; a cartridge's is its own item; "" = empty */
+    char lot[LOT_SIZE];         /* of the resin; "" = none or unknown */
+    enum unit_status status;
+    char place[PLACE_SIZE];
+    char holder[SERIAL_SIZE];
+    char printer[PRINTER_SIZE];
+    char job[JOB_SIZE];
+    char delivery[DELIVERY_SIZE];
+    char hold[WORD_SIZE];       /* reason, "" = not on hold */
+    char film[WORD_SIZE];       /* clear, fogged, dented, bits, leaking; "" = not known */
+    int64_t filled, expires;    /* days or MOVEMENT_NULL; expires = last usable day */
+    int64_t amount_ul;          /* content, MOVEMENT_NULL = unknown */
+    int64_t minutes;            /* light hours so far in minutes, MOVEMENT_NULL = unknown */
+    bool labelled;              /* its label was scanned back */
+    int64_t prints;             /* how many labels were ordered for it */
+    int64_t out_since_ms;       /* wall instant of the check-out, MOVEMENT_NULL when in */
+    int64_t version;            /* number of the last movement that touched it */
+};
+
+const char *unit_status_word(enum unit_status status); /* in, out, retired, gone, void */
+bool unit_status_read(const char *word, enum unit_status *status);
+
+/* `*found` false and true returned: there is none. */
+bool unit_load(struct ledger *ledger, const char *serial, struct unit *unit, bool *found, struct fault *fault);
+
+enum unit_by { UNIT_BY_PLACE, UNIT_BY_PRINTER, UNIT_BY_HOLDER, UNIT_BY_DELIVERY, UNIT_BY_ITEM, UNIT_BY_RESIN, UNIT_BY_ALL };
+typedef bool unit_visitor(const struct unit *unit, void *context); /* false stops */
+/* In order of serial, void ones left out; `after` "" from the start; at most `limit`. UNIT_BY_PRINTER: those out in
+ * that printer. UNIT_BY_ALL: key ignored. */
+bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const char *after, int64_t limit,
+               unit_visitor *visit, void *context, struct fault *fault);
+/* Units of one lot of an item, in order of serial. */
+bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, unit_visitor *visit, void *context,
+                      struct fault *fault);
+
+/* What stands where, summed: by item, lot, expiry, place, status, labelled, held. */
+struct stock_line {
+    char item[ITEM_CODE_SIZE], lot[LOT_SIZE], place[PLACE_SIZE];
+    enum unit_status status;
+    bool held, labelled;
+    int64_t expires;
+    int64_t units;
+    int64_t amount_ul; /* known contents summed */
+    int64_t amount_unknown; /* units whose content is unknown */
+};
+typedef bool stock_visitor(const struct stock_line *line, void *context);
+/* Units in and out only; ordered by item, expires (none last), lot, place. */
+bool stock_each(struct ledger *ledger, stock_visitor *visit, void *context, struct fault *fault);
+
+#endif

@@ -1,0 +1,37 @@
+#ifndef LABELS_DRAWING_DOTS_H
+#define LABELS_DRAWING_DOTS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "labels/basics/fault.h"
+
+/* A label as the print head sees it: one bit a dot, 1 = black, most significant bit = leftmost of its eight, row 0 on
+ * top. That is the order of PWG raster black_1 and of a 1-bit PNG. Bits past the width are 0. */
+
+enum {
+    DOTS_DPI_MIN = 100, /* below that a 0.5 mm module has no whole dots to speak of */
+    DOTS_DPI_MAX = 1200,
+    DOTS_SIDE_MAX = 20000 /* dots: 420 mm at 1200 dpi */
+};
+
+struct dots {
+    int width, height;
+    size_t stride; /* bytes from row to row */
+    uint8_t *rows; /* owned; freed by dots_clear */
+    int dpi;       /* dots per inch, both ways */
+};
+
+/* All white. False: FAULT_INPUT for sizes outside the limits, FAULT_STORAGE when there is no memory; `*dots`
+ * untouched. The caller clears what it got. */
+bool dots_init(int width, int height, int dpi, struct dots *dots, struct fault *fault);
+void dots_clear(struct dots *dots); /* accepts a zeroed one, and twice */
+
+/* Is the dot black? Outside the label everything is white. */
+bool dots_get(const struct dots *dots, int x, int y);
+
+/* A length in micrometres as dots, to the nearest: the rounding of every size on a label. */
+int dots_of_um(int um, int dpi);
+
+#endif

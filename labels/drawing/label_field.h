@@ -1,0 +1,70 @@
+#ifndef LABELS_DRAWING_LABEL_FIELD_H
+#define LABELS_DRAWING_LABEL_FIELD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "labels/basics/fault.h"
+#include "labels/basics/text.h"
+
+/* What the caller puts on a label: named values, all text. An empty value counts as not given.
+ *
+ *   serial     the unit's or the badge's serial           item       own item code
+ *   item-name  the item in words                          lot        the maker's lot
+ *   batch      our own decanted batch, instead of lot     filled     YYYY-MM-DD
+ *   expires    YYYY-MM-DD, last usable day                content    whole millilitres, digits only
+ *   resin      resin and revision in words                place      the place's code
+ *   person     a name                                     card       the card's word
+ *   note       free words                                 sample     "SAMPLE" or another mark: not a real label */
+
+struct label_field {
+    const char *name;
+    const char *value;
+};
+
+enum label_field_id {
+    LABEL_FIELD_SERIAL,
+    LABEL_FIELD_ITEM,
+    LABEL_FIELD_ITEM_NAME,
+    LABEL_FIELD_LOT,
+    LABEL_FIELD_BATCH,
+    LABEL_FIELD_FILLED,
+    LABEL_FIELD_EXPIRES,
+    LABEL_FIELD_CONTENT,
+    LABEL_FIELD_RESIN,
+    LABEL_FIELD_PLACE,
+    LABEL_FIELD_PERSON,
+    LABEL_FIELD_CARD,
+    LABEL_FIELD_NOTE,
+    LABEL_FIELD_SAMPLE,
+    LABEL_FIELD_IDS /* how many there are */
+};
+
+enum {
+    LABEL_FIELD_VALUE_MAX = 120, /* bytes of one value */
+    LABEL_FIELD_TEXT_SIZE = 401  /* a filled pattern and its NUL */
+};
+
+/* The caller's values in their places; NULL: not given. Borrowed from the caller's fields. */
+struct label_values {
+    const char *at[LABEL_FIELD_IDS];
+};
+
+const char *label_field_name(enum label_field_id id);
+/* The id of a name, or -1. */
+int label_field_find(struct span name);
+
+/* Sorts `fields` into `*values`. FAULT_INPUT names the field: unknown, given twice, too long, not UTF-8, or with a
+ * control or direction character, which could make a label say something else than it shows. */
+bool label_field_read(const struct label_field *fields, size_t count, struct label_values *values,
+                      struct fault *fault);
+
+/* A pattern is text with {name} for a value and {{ for a brace. Checks its shape and its names; sets a bit for each
+ * field it uses (bit number = id) in `*uses` (may be NULL). */
+bool label_field_check_pattern(const char *pattern, unsigned *uses, struct fault *fault);
+
+/* Puts values into a checked pattern. FAULT_INPUT names the field that is missing. */
+bool label_field_fill(const char *pattern, const struct label_values *values, char text[LABEL_FIELD_TEXT_SIZE],
+                      struct fault *fault);
+
+#endif
