@@ -3,6 +3,8 @@
 #include <assert.h>
 #include <stdio.h>
 
+#include "labels/basics/text.h"
+
 enum { MS_A_DAY = 86400000 };
 
 bool calendar_is_leap_year(int year)
@@ -83,11 +85,12 @@ static bool real_day(int year, int month, int day_of_month, struct day *day, str
 
 bool calendar_read_date(const char *text, size_t length, struct day *day, struct fault *fault)
 {
+    char shown[40];
     int year, month, day_of_month;
     if (length != 10 || !digits(text, 4, &year) || text[4] != '-' || !digits(text + 5, 2, &month) || text[7] != '-' ||
         !digits(text + 8, 2, &day_of_month))
-        return fault_set(fault, FAULT_INPUT, "'%.*s' is not a date: write it as YYYY-MM-DD",
-                         (int)(length < 24 ? length : 24), text);
+        return fault_set(fault, FAULT_INPUT, "'%s' is not a date: write it as YYYY-MM-DD",
+                         text_show((struct span){text, length}, shown, sizeof shown));
     return real_day(year, month, day_of_month, day, fault);
 }
 
@@ -103,23 +106,26 @@ const char *calendar_write_date(struct day day, char text[CALENDAR_DATE_SIZE])
 
 bool calendar_read_compact(const char *text, size_t length, struct day *day, struct fault *fault)
 {
+    char shown[40];
     int year, month, day_of_month;
     if (length != 8 || !digits(text, 4, &year) || !digits(text + 4, 2, &month) || !digits(text + 6, 2, &day_of_month))
-        return fault_set(fault, FAULT_INPUT, "'%.*s' is not a date of 8 digits (YYYYMMDD): scan again",
-                         (int)(length < 24 ? length : 24), text);
+        return fault_set(fault, FAULT_INPUT, "'%s' is not a date of 8 digits (YYYYMMDD): scan again",
+                         text_show((struct span){text, length}, shown, sizeof shown));
     return real_day(year, month, day_of_month, day, fault);
 }
 
 bool calendar_read_instant(const char *text, size_t length, struct instant *instant, struct fault *fault)
 {
+    char shown[40];
     int hour, minute, second, ms = 0;
-    struct day day;
+    struct day day = {0};
     const bool has_ms = length == 24;
     if ((length != 20 && !has_ms) || text[10] != 'T' || !digits(text + 11, 2, &hour) || text[13] != ':' ||
-        !digits(text + 14, 2, &minute) || text[16] != ':' || !digits(text + 17, 2, &second) || text[length - 1] != 'Z' ||
-        (has_ms && (text[19] != '.' || !digits(text + 20, 3, &ms))) || hour > 23 || minute > 59 || second > 59)
-        return fault_set(fault, FAULT_INPUT, "'%.*s' is not an instant: write it as YYYY-MM-DDTHH:MM:SSZ",
-                         (int)(length < 32 ? length : 32), text);
+        !digits(text + 14, 2, &minute) || text[16] != ':' || !digits(text + 17, 2, &second) ||
+        text[length - 1] != 'Z' || (has_ms && (text[19] != '.' || !digits(text + 20, 3, &ms))) || hour > 23 ||
+        minute > 59 || second > 59)
+        return fault_set(fault, FAULT_INPUT, "'%s' is not an instant: write it as YYYY-MM-DDTHH:MM:SSZ",
+                         text_show((struct span){text, length}, shown, sizeof shown));
     if (!calendar_read_date(text, 10, &day, fault))
         return false;
     instant->ms = (int64_t)day.number * MS_A_DAY + ((hour * 60 + minute) * 60 + second) * (int64_t)1000 + ms;

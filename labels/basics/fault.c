@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "labels/basics/text.h"
+
 bool fault_set(struct fault *fault, enum fault_code code, const char *format, ...)
 {
     if (!fault)
@@ -13,14 +15,8 @@ bool fault_set(struct fault *fault, enum fault_code code, const char *format, ..
     va_start(arguments, format);
     const int length = vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
-    if (length >= (int)sizeof text) { /* do not leave half a UTF-8 character at the cut */
-        size_t end = sizeof text - 1;
-        while (end > 0 && ((unsigned char)text[end - 1] & 0xC0) == 0x80)
-            end--;
-        if (end > 0 && (unsigned char)text[end - 1] >= 0xC0)
-            end--;
-        text[end] = '\0';
-    }
+    if (length >= (int)sizeof text)
+        text_end_whole(text);
     fault->code = code;
     memcpy(fault->text, text, sizeof text);
     return false;
@@ -28,8 +24,7 @@ bool fault_set(struct fault *fault, enum fault_code code, const char *format, ..
 
 const char *fault_code_word(enum fault_code code)
 {
-    static const char *const words[] = {"none", "input",  "missing", "conflict",
-                                        "busy", "device", "storage", "refused"};
+    static const char *const words[] = {"none", "input", "missing", "conflict", "busy", "device", "storage", "refused"};
     _Static_assert(sizeof words / sizeof *words == FAULT_CODES, "one word a code");
     return code >= 0 && code < FAULT_CODES ? words[code] : "unknown";
 }

@@ -100,7 +100,7 @@ const char *text_show(struct span span, char *buffer, size_t size)
     static const struct {
         unsigned char byte;
         const char *name;
-    } names[] = {{0, "<NUL>"},  {4, "<EOT>"},  {9, "<TAB>"},  {10, "<LF>"}, {13, "<CR>"},
+    } names[] = {{0, "<NUL>"}, {4, "<EOT>"}, {9, "<TAB>"}, {10, "<LF>"}, {13, "<CR>"},
                  {28, "<FS>"}, {29, "<GS>"}, {30, "<RS>"}, {31, "<US>"}};
     struct builder out;
     builder_init(&out, buffer, size);
@@ -121,6 +121,20 @@ const char *text_show(struct span span, char *buffer, size_t size)
         builder_add(&out, piece);
     }
     return buffer;
+}
+
+void text_end_whole(char *buffer)
+{
+    const size_t length = strlen(buffer);
+    size_t start = length; /* of the last character */
+    while (start > 0 && length - start < 3 && ((unsigned char)buffer[start - 1] & 0xC0) == 0x80)
+        start--;
+    if (start == 0)
+        return;
+    const unsigned char lead = (unsigned char)buffer[start - 1];
+    const size_t needs = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : lead >= 0xC0 ? 2 : 1;
+    if (needs > length - start + 1)
+        buffer[start - 1] = '\0';
 }
 
 bool text_is_utf8(struct span span)
@@ -152,6 +166,7 @@ void text_write_hex(const uint8_t *bytes, size_t length, char *buffer, size_t si
 {
     static const char digits[] = "0123456789ABCDEF";
     assert(size >= 2 * length + 1);
+    (void)size; /* read by the assertion alone */
     for (size_t i = 0; i < length; i++) {
         buffer[2 * i] = digits[bytes[i] >> 4];
         buffer[2 * i + 1] = digits[bytes[i] & 15];

@@ -40,6 +40,9 @@ void builder_addf(struct builder *builder, const char *format, ...) __attribute_
  * Always ended with NUL; cut with "…" when it does not fit. Returns `buffer`. */
 const char *text_show(struct span span, char *buffer, size_t size);
 
+/* Drops what is left of a character that was cut at the end of `buffer`. */
+void text_end_whole(char *buffer);
+
 /* Valid UTF-8 (no surrogates, no overlong forms)? */
 bool text_is_utf8(struct span span);
 
