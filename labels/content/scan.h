@@ -23,9 +23,9 @@ enum scan_kind {
 };
 
 enum {
-    SCAN_BYTES = 4096,     /* longest scan taken */
-    PLACE_SIZE = 21,       /* [0-9A-Z-]{1,20} */
-    CARD_SIZE = 21,        /* [0-9A-Z-]{1,20} */
+    SCAN_BYTES = 4096, /* longest scan taken */
+    PLACE_SIZE = 21,   /* [0-9A-Z-]{1,20} */
+    CARD_SIZE = 21,    /* [0-9A-Z-]{1,20} */
     SUPPLIER_CODE_SIZE = 31,
     SUPPLIER_LOT_SIZE = 21,
     SCAN_WARNING_SIZE = 160
@@ -33,7 +33,7 @@ enum {
 
 /* What a maker's code says, whatever syntax it came in. */
 struct supplier_label {
-    char item[SUPPLIER_CODE_SIZE];  /* GTIN-14, or the maker's item code (1P); "" when the code has none */
+    char item[SUPPLIER_CODE_SIZE]; /* GTIN-14, or the maker's item code (1P); "" when the code has none */
     bool item_is_gtin;
     char lot[SUPPLIER_LOT_SIZE];
     char serial[SUPPLIER_CODE_SIZE];
@@ -46,10 +46,10 @@ struct supplier_label {
 
 struct scan {
     enum scan_kind kind;
-    struct unit_label unit;         /* SCAN_UNIT, SCAN_PERSON */
-    char place[PLACE_SIZE];         /* SCAN_PLACE */
-    char card[CARD_SIZE];           /* SCAN_CARD */
-    struct supplier_label supplier; /* SCAN_SUPPLIER */
+    struct unit_label unit;          /* SCAN_UNIT, SCAN_PERSON */
+    char place[PLACE_SIZE];          /* SCAN_PLACE */
+    char card[CARD_SIZE];            /* SCAN_CARD */
+    struct supplier_label supplier;  /* SCAN_SUPPLIER */
     char warning[SCAN_WARNING_SIZE]; /* "" or one sentence: accepted, but look at this */
 };
 

@@ -14,9 +14,9 @@
  * are away from the kiosk. Why format 06: GS1's 10, 17 and 21 are only legal beside a licensed company number. */
 
 enum {
-    SERIAL_SIZE = 12,      /* letter, 6 to 9 digits, check character, NUL */
-    ITEM_CODE_SIZE = 9,    /* [0-9A-Z-]{1,8} */
-    LOT_SIZE = 21,         /* [0-9A-Z./-]{1,20}; a supplier's GS1 lot may hold any CSET 82 character */
+    SERIAL_SIZE = 12,   /* letter, 6 to 9 digits, check character, NUL */
+    ITEM_CODE_SIZE = 9, /* [0-9A-Z-]{1,8} */
+    LOT_SIZE = 21,      /* [0-9A-Z./-]{1,20}; a supplier's GS1 lot may hold any CSET 82 character */
     UNIT_LABEL_TEXT_SIZE = 160,
     SERIAL_NUMBER_MAX = 999999999,
     DEMO_NUMBER_FIRST = 900000, /* of each letter: the demo's, refused by a real kiosk */
@@ -27,7 +27,7 @@ enum {
 extern const char serial_letters[]; /* "VTCRPWH" */
 
 struct unit_label {
-    char serial[SERIAL_SIZE]; /* always there */
+    char serial[SERIAL_SIZE];  /* always there */
     char item[ITEM_CODE_SIZE]; /* "" when absent, as for the others */
     char lot[LOT_SIZE];
     bool own_batch; /* the lot is our own decanted batch: identifier T instead of 1T */

@@ -1,0 +1,320 @@
+#include "labels/content/element_string.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static struct day today(void)
+{
+    return calendar_day(2026, 2, 14);
+}
+
+enum outcome { FINE, MISSING, INVALID, REFUSED };
+
+static enum outcome typed(const char *text, struct fault *fault)
+{
+    struct element_string elements;
+    *fault = (struct fault){FAULT_NONE, ""};
+    if (!element_string_read_typed(span_of(text), today(), &elements, fault))
+        return REFUSED;
+    switch (element_string_pairs(&elements, fault)) {
+    case ELEMENT_PAIRS_FINE:
+        return FINE;
+    case ELEMENT_PAIRS_MISSING:
+        return MISSING;
+    default:
+        return INVALID;
+    }
+}
+
+/* Every row was run through the GS1 Barcode Syntax Engine (C library), those with a check digit or a date also through
+ * zint 2.11.1 or bwip-js 4.11.4: no disagreement. */
+static void takes_and_refuses_what_the_syntax_engine_does(void **state)
+{
+    static const struct {
+        const char *text;
+        enum outcome outcome;
+        const char *reason;
+    } cases[] = {
+        {"(01)09501101530003(17)150119(10)AB-123", FINE, ""},
+        {"(01)09506000134352(10)LOT2407(17)270200(21)V000123", FINE, ""},
+        {"(01)09506000134352(11)260131(17)270131(10)L24117(21)C004217T", FINE, ""},
+        {"(01)09506000134352(17)270131(13)260131(10)L24117(21)C004217T", FINE, ""},
+        {"(01)09506000134353", REFUSED, "has check digit 3, not 2"},
+        {"(00)095060001343520018", REFUSED, "has check digit 8, not 7"},
+        {"(00)095060001343520017", FINE, ""},
+        {"(01)09506000134352(17)270229", REFUSED, "day 29"},
+        {"(01)09506000134352(17)270230", REFUSED, "day 30"},
+        {"(01)09506000134352(17)260431", REFUSED, "day 31"},
+        {"(01)09506000134352(17)280229", FINE, ""},
+        {"(01)09506000134352(17)270200", FINE, ""},
+        {"(01)09506000134352(17)271300", REFUSED, "month 13"},
+        {"(01)09506000134352(17)260010", REFUSED, "month 00"},
+        {"(01)09506000134352(7003)2702281435", FINE, ""},
+        {"(01)09506000134352(7003)2702001435", REFUSED, "day 00"},
+        {"(10)LOT1", MISSING, "BATCH/LOT stands without"},
+        {"(21)X", MISSING, "SERIAL stands without"},
+        {"(17)270131", MISSING, "EXPIRY stands without"},
+        {"(240)X", MISSING, "ADDITIONAL ID stands without"},
+        {"(20)12", MISSING, "VARIANT stands without"},
+        {"(01)09506000134352(37)5", INVALID, "contradict"},
+        {"(01)09506000134352(02)09506000134352", INVALID, "contradict"},
+        {"(01)09506000134352(3100)001250(3101)012500", INVALID, "contradict"},
+        {"(01)09506000134352(21)A(235)B", INVALID, "contradict"},
+        {"(255)9506000134352(01)09506000134352", INVALID, "contradict"},
+        {"(90)V0001236", FINE, ""},
+        {"(91)V0001236", FINE, ""},
+        {"(410)9506000134352", FINE, ""},
+        {"(01)09506000134352(10)123456789012345678901", REFUSED, "too long"},
+        {"(01)09506000134352(30)123456789", REFUSED, "too long"},
+        {"(01)09506000134352(10)A B", REFUSED, "' ' at place 2"},
+        {"(01)09506000134352(10)A#B", REFUSED, "'#' at place 2"},
+        {"(8010)9506000abc", REFUSED, "'a' at place 8"},
+        {"(8004)9506000V0001236", FINE, ""},
+        {"(8003)09506000134352A1", FINE, ""},
+        {"(01)0950600013435", REFUSED, "too short"},
+        {"(8013)1987654Ad4X4bL5ttr2310c2K", FINE, ""},
+        {"(8013)1987654Ad4X4bL5ttr2310c2L", REFUSED, "check character pair"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct fault fault;
+        const enum outcome outcome = typed(cases[i].text, &fault);
+        if (outcome != cases[i].outcome || !strstr(fault.text, cases[i].reason))
+            fail_msg("%s: outcome %d, '%s'", cases[i].text, outcome, fault.text);
+    }
+}
+
+/* GS1 Barcode Syntax Dictionary rows: check parts that the vectors above do not reach. */
+static void every_kind_of_part_is_checked(void **state)
+{
+    static const struct {
+        const char *text;
+        enum outcome outcome;
+        const char *reason;
+    } cases[] = {
+        {"(7011)2702282360", REFUSED, "0000 to 2359"},
+        {"(7011)2702282400", REFUSED, "0000 to 2359"},
+        {"(7007)270131270229", REFUSED, "day 29"},
+        {"(8008)2701312460", REFUSED, "hour"},
+        {"(8008)2701312360", REFUSED, "minutes"},
+        {"(8008)270131235961", REFUSED, "minutes or seconds"},
+        {"(8008)2701312", REFUSED, "too short"},
+        {"(8003)19506000134352", REFUSED, "begin with 0"},
+        {"(8004)V0001236", REFUSED, "company's number"},
+        {"(8010)9506000ABC(8011)0123", REFUSED, "begins with 0"},
+        {"(8010)9506000ABC(8011)123", FINE, ""},
+        {"(8010)9506000ABC(8011)0", FINE, ""},
+        {"(00)095060001343520017(4321)2", REFUSED, "neither 0 nor 1"},
+        {"(00)095060001343520017(4331)000250-", FINE, ""},
+        {"(00)095060001343520017(4331)000250+", REFUSED, "minus"},
+        {"(00)095060001343520017(4324)2702009999", FINE, ""},
+        {"(00)095060001343520017(4324)2702009998", REFUSED, "0000 to 2359"},
+        {"(8006)095060001343520103", FINE, ""},
+        {"(8006)095060001343520403", REFUSED, "piece number"},
+        {"(8006)095060001343520003", REFUSED, "piece number"},
+        {"(8018)095060001343520017(7259)B(7258)2/1", REFUSED, "sequence"},
+        {"(8018)095060001343520017(7259)B(7258)1/2", FINE, ""},
+        {"(8018)095060001343520017(7250)20260230", REFUSED, "day 30"},
+        {"(01)09506000134352(8001)00000000000000", REFUSED, "measure that is 0"},
+        {"(01)09506000134352(423)0562", REFUSED, "too short"},
+        {"(01)09506000134352(423)056276", FINE, ""},
+        {"(253)9506000134352DOC1", FINE, ""},
+        {"(255)9506000134352", FINE, ""},
+        {"(00)095060001343520017(02)09506000134352(37)12", FINE, ""},
+        {"(02)09506000134352(37)12", MISSING, "COUNT stands without"},
+        {"(01)09506000134352(250)X", MISSING, "SECONDARY SERIAL"},
+        {"(01)09506000134352(21)Y(250)X", FINE, ""},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct fault fault;
+        const enum outcome outcome = typed(cases[i].text, &fault);
+        if (outcome != cases[i].outcome || !strstr(fault.text, cases[i].reason))
+            fail_msg("%s: outcome %d, '%s'", cases[i].text, outcome, fault.text);
+    }
+}
+
+/* GS1 General Specifications: a bracket is a character of the set of 82, so only the table tells where a field
+ * begins. */
+static void brackets_belong_to_a_value_unless_they_hold_an_identifier(void **state)
+{
+    static const struct {
+        const char *text, *lot;
+        size_t count;
+    } cases[] = {
+        {"(01)09506000134352(10)LOT(A)(17)270131", "LOT(A)", 3}, {"(01)09506000134352(10)g(h", "g(h", 2},
+        {"(01)09506000134352(10)A(05)B", "A(05)B", 2},           {"(01)09506000134352(10)(10", "(10", 2},
+        {"(01)09506000134352(10)A(1)(21)B", "A(1)", 3},          {"(01) 09506000134352 (10) LOT1 ", "LOT1", 2},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct element_string elements;
+        struct fault fault = {FAULT_NONE, ""};
+        if (!element_string_read_typed(span_of(cases[i].text), today(), &elements, &fault))
+            fail_msg("%s: %s", cases[i].text, fault.text);
+        assert_int_equal(elements.count, cases[i].count);
+        assert_true(span_equals(element_string_find(&elements, "10")->value, cases[i].lot));
+    }
+    struct fault fault;
+    assert_int_equal(typed("(05)123", &fault), REFUSED);
+    assert_int_equal(typed("(01)09506000134352x(10)A", &fault), REFUSED);
+    assert_int_equal(typed("(10)", &fault), REFUSED);
+    assert_int_equal(typed("", &fault), REFUSED);
+}
+
+/* GS1 General Specifications, concatenation: a separator after what has no predefined length; the Syntax Engine takes
+ * one after predefined lengths too. */
+static void fields_end_at_their_predefined_length_or_at_gs(void **state)
+{
+    static const struct {
+        const char *text;
+        const char *lot, *expiry, *serial;
+    } cases[] = {
+        {"0109506000134352"
+         "10LOT2407"
+         "\x1d"
+         "17270200"
+         "21V000123",
+         "LOT2407", "270200", "V000123"},
+        {"\x1d"
+         "0109506000134352"
+         "10LOT2407"
+         "\x1d"
+         "17270200"
+         "21V000123",
+         "LOT2407", "270200", "V000123"},
+        {"0109506000134352"
+         "\x1d"
+         "17270200"
+         "\x1d"
+         "10LOT2407"
+         "\x1d"
+         "21V000123"
+         "\x1d",
+         "LOT2407", "270200", "V000123"},
+        {"0109506000134352"
+         "17270131"
+         "13260131"
+         "10L24117"
+         "\x1d"
+         "21C004217T",
+         "L24117", "270131", "C004217T"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct element_string elements;
+        struct fault fault = {FAULT_NONE, ""};
+        if (!element_string_read(span_of(cases[i].text), today(), &elements, &fault))
+            fail_msg("case %zu: %s", i, fault.text);
+        assert_true(span_equals(element_string_find(&elements, "01")->value, "09506000134352"));
+        assert_true(span_equals(element_string_find(&elements, "10")->value, cases[i].lot));
+        assert_true(span_equals(element_string_find(&elements, "17")->value, cases[i].expiry));
+        assert_true(span_equals(element_string_find(&elements, "21")->value, cases[i].serial));
+        assert_null(element_string_find(&elements, "30"));
+    }
+}
+
+/* GS1 Barcode Syntax Engine: "10LOT117270228" is a legal lot; nobody can see that a GS is missing. */
+static void a_missing_separator_shows_only_when_the_value_gets_too_long(void **state)
+{
+    struct element_string elements;
+    struct fault fault = {FAULT_NONE, ""};
+    (void)state;
+    assert_true(element_string_read(span_of("0109506000134352"
+                                            "10LOT117270228"),
+                                    today(), &elements, &fault));
+    assert_true(span_equals(element_string_find(&elements, "10")->value, "LOT117270228"));
+    assert_false(element_string_read(span_of("0109506000134352"
+                                             "10LOT2407"
+                                             "17270228"
+                                             "21V000123"),
+                                     today(), &elements, &fault));
+    assert_non_null(strstr(fault.text, "set it to send GS"));
+    assert_false(element_string_read(span_of("0109506000134352"
+                                             "422056"
+                                             "10LOT"),
+                                     today(), &elements, &fault));
+}
+
+static void refuses_what_no_code_holds_and_leaves_the_result_alone(void **state)
+{
+    static const char *const refused[] = {
+        "",
+        "\x1d",
+        "05123",
+        "0109506000134352"
+        "\x1d\x1d"
+        "10A",
+        "0109506000134352"
+        "10A"
+        "\x1d"
+        "10B",
+        "0109506000134352"
+        "1",
+        "010950600013435"
+        "\x1d"
+        "10A",
+        "0109506000134352"
+        "10"
+        "\x1d"
+        "17270131",
+        "LOT1",
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
+        struct element_string elements = {.count = 77};
+        struct fault fault = {FAULT_NONE, ""};
+        if (element_string_read(span_of(refused[i]), today(), &elements, &fault))
+            fail_msg("case %zu was taken", i);
+        assert_int_equal(fault.code, FAULT_INPUT);
+        assert_true(strlen(fault.text) > 10);
+        assert_int_equal(elements.count, 77);
+    }
+}
+
+static void a_field_repeated_with_equal_value_is_taken(void **state)
+{
+    struct element_string elements;
+    (void)state;
+    assert_true(element_string_read(span_of("0109506000134352"
+                                            "10A"
+                                            "\x1d"
+                                            "10A"),
+                                    today(), &elements, NULL));
+}
+
+static void more_fields_than_the_limit_are_refused(void **state)
+{
+    char text[4 * (ELEMENT_STRING_ELEMENTS + 1) + 1];
+    struct builder out;
+    struct element_string elements;
+    struct fault fault = {FAULT_NONE, ""};
+    (void)state;
+    builder_init(&out, text, sizeof text);
+    for (int i = 0; i < ELEMENT_STRING_ELEMENTS; i++)
+        builder_add(&out, "2012");
+    assert_true(element_string_read(span_of(text), today(), &elements, &fault));
+    builder_add(&out, "2012");
+    assert_false(element_string_read(span_of(text), today(), &elements, &fault));
+    assert_non_null(strstr(fault.text, "more than"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(takes_and_refuses_what_the_syntax_engine_does),
+        cmocka_unit_test(every_kind_of_part_is_checked),
+        cmocka_unit_test(brackets_belong_to_a_value_unless_they_hold_an_identifier),
+        cmocka_unit_test(fields_end_at_their_predefined_length_or_at_gs),
+        cmocka_unit_test(a_missing_separator_shows_only_when_the_value_gets_too_long),
+        cmocka_unit_test(refuses_what_no_code_holds_and_leaves_the_result_alone),
+        cmocka_unit_test(a_field_repeated_with_equal_value_is_taken),
+        cmocka_unit_test(more_fields_than_the_limit_are_refused),
+    };
+    return cmocka_run_group_tests_name("content/element_string", tests, NULL, NULL);
+}
