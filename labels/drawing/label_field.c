@@ -1,5 +1,6 @@
 #include "labels/drawing/label_field.h"
 
+#include <assert.h>
 #include <stdint.h>
 #include <string.h>
 
@@ -63,8 +64,7 @@ static bool check_value(const char *name, const char *value, struct fault *fault
     return true;
 }
 
-bool label_field_read(const struct label_field *fields, size_t count, struct label_values *values,
-                      struct fault *fault)
+bool label_field_read(const struct label_field *fields, size_t count, struct label_values *values, struct fault *fault)
 {
     struct label_values found = {{0}};
     for (size_t i = 0; i < count; i++) {
@@ -138,8 +138,11 @@ bool label_field_fill(const char *pattern, const struct label_values *values, ch
             builder_add_char(&builder, *at++);
             continue;
         }
-        if (!next_name(&at, &name) || name.length == 0) {
+        const bool closed = next_name(&at, &name);
+        assert(closed); /* the pattern was checked when its template was read */
+        if (!closed || name.length == 0) {
             builder_add_char(&builder, '{');
+            at += closed ? 0 : 1;
             continue;
         }
         const int id = label_field_find(name);

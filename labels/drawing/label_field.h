@@ -56,8 +56,7 @@ int label_field_find(struct span name);
 
 /* Sorts `fields` into `*values`. FAULT_INPUT names the field: unknown, given twice, too long, not UTF-8, or with a
  * control or direction character, which could make a label say something else than it shows. */
-bool label_field_read(const struct label_field *fields, size_t count, struct label_values *values,
-                      struct fault *fault);
+bool label_field_read(const struct label_field *fields, size_t count, struct label_values *values, struct fault *fault);
 
 /* A pattern is text with {name} for a value and {{ for a brace. Checks its shape and its names; sets a bit for each
  * field it uses (bit number = id) in `*uses` (may be NULL). */

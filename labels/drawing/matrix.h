@@ -11,13 +11,13 @@
  * encoding itself is zint's; a message in an ISO/IEC 15434 format 05 or 06 envelope becomes one macro codeword. */
 
 enum {
-    MATRIX_SIDE = 144,          /* modules of the largest square */
-    MATRIX_BYTES = 3116,        /* longest content: digits at 144 x 144 */
+    MATRIX_SIDE = 144,   /* modules of the largest square */
+    MATRIX_BYTES = 3116, /* longest content: digits at 144 x 144 */
     MATRIX_STRIDE = MATRIX_SIDE / 8
 };
 
 struct matrix {
-    int rows, columns; /* modules, finder included, quiet zone not */
+    int rows, columns;                         /* modules, finder included, quiet zone not */
     uint8_t bits[MATRIX_SIDE * MATRIX_STRIDE]; /* 1 = dark, most significant bit left, MATRIX_STRIDE bytes a row */
 };
 

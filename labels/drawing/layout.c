@@ -1,0 +1,261 @@
+#include "labels/drawing/layout.h"
+
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "labels/drawing/dots.h"
+#include "labels/drawing/symbol_content.h"
+
+struct work {
+    struct letters *letters;
+    const struct template *template;
+    const struct label_values *values;
+    struct layout *layout;
+};
+
+static int dots_before(int um, int dpi)
+{
+    return (int)((int64_t)um * dpi / 25400);
+}
+
+static int dots_after(int um, int dpi)
+{
+    return (int)(((int64_t)um * dpi + 25399) / 25400);
+}
+
+/* The whole dots inside a room: rooms that touch in millimetres never share a dot. */
+static struct layout_box inner_box(const struct template_box *box, int dpi)
+{
+    const int x = dots_after(box->x, dpi), y = dots_after(box->y, dpi);
+    return (struct layout_box){x, y, dots_before(box->x + box->width, dpi) - x,
+                               dots_before(box->y + box->height, dpi) - y};
+}
+
+/* The dots of a line or frame: one at least, and none that a neighbour's room could hold. */
+static struct layout_box rule_box(const struct layout *layout, const struct template_box *box)
+{
+    const int dpi = layout->dpi;
+    const int x = dots_before(box->x, dpi), y = dots_before(box->y, dpi);
+    int right = dots_of_um(box->x + box->width, dpi), bottom = dots_of_um(box->y + box->height, dpi);
+    right = right > x ? right : x + 1;
+    bottom = bottom > y ? bottom : y + 1;
+    right = right < layout->width ? right : layout->width;
+    bottom = bottom < layout->height ? bottom : layout->height;
+    return (struct layout_box){x, y, right - x, bottom - y};
+}
+
+/* The field to name when an element's text is in the way: the one with the longest value. */
+static const char *longest_field(const char *pattern, const struct label_values *values)
+{
+    unsigned uses = 0;
+    const char *name = NULL;
+    size_t longest = 0;
+    label_field_check_pattern(pattern, &uses, NULL);
+    for (int id = 0; id < LABEL_FIELD_IDS; id++) {
+        if (!(uses >> id & 1) || !values->at[id] || strlen(values->at[id]) < longest)
+            continue;
+        longest = strlen(values->at[id]);
+        name = label_field_name((enum label_field_id)id);
+    }
+    return name;
+}
+
+static const char *field_holding(const char *pattern, const struct label_values *values, const char *character)
+{
+    unsigned uses = 0;
+    label_field_check_pattern(pattern, &uses, NULL);
+    for (int id = 0; id < LABEL_FIELD_IDS; id++)
+        if (uses >> id & 1 && values->at[id] && strstr(values->at[id], character))
+            return label_field_name((enum label_field_id)id);
+    return NULL;
+}
+
+static bool refuse_glyph(const struct work *work, const struct layout_piece *piece, unsigned code, struct fault *fault)
+{
+    char character[8] = "";
+    character[g_unichar_to_utf8(code, character)] = '\0';
+    const char *field = field_holding(piece->element->value, work->values, character);
+    if (field)
+        return fault_set(fault, FAULT_INPUT,
+                         "field '%s' has the character U+%04X, which no installed font can draw: "
+                         "write it differently",
+                         field, code);
+    return fault_set(fault, FAULT_INPUT, "template '%s' line %d: no installed font can draw the character U+%04X",
+                     work->template->name, piece->element->line, code);
+}
+
+static bool refuse_text(const struct work *work, const struct layout_piece *piece, struct fault *fault)
+{
+    const struct template_element *element = piece->element;
+    const char *field = longest_field(element->value, work->values);
+    if (field)
+        return fault_set(fault, FAULT_INPUT,
+                         "field '%s' does not fit the label: '%s' is too long for %g mm even with "
+                         "letters of %g mm: shorten it",
+                         field, piece->text, element->box.width / 1000.0, element->letters_least_um / 1000.0);
+    return fault_set(fault, FAULT_INPUT,
+                     "template '%s' line %d: the words do not fit %g x %g mm with letters of %g mm: "
+                     "enlarge the room",
+                     work->template->name, element->line, element->box.width / 1000.0, element->box.height / 1000.0,
+                     element->letters_least_um / 1000.0);
+}
+
+/* Puts a measured text into its room: aligned by its ink and advance, capitals in the middle, moved up or down only
+ * as far as ink outside the capitals' band needs. False: it does not fit. */
+static bool place_text(struct layout_piece *piece, const struct letters_extent *extent)
+{
+    const struct layout_box *room = &piece->room;
+    const int left = extent->left < 0 ? extent->left : 0;
+    const int width = (extent->right > extent->width ? extent->right : extent->width) - left;
+    const int height = extent->bottom - extent->top;
+    if (width > room->width || height > room->height)
+        return false;
+    const int spare = room->width - width;
+    const enum template_align align = piece->element->align;
+    const int x = room->x + (align == TEMPLATE_LEFT ? 0 : align == TEMPLATE_RIGHT ? spare : spare / 2);
+    int y = room->y + (room->height + piece->letters) / 2;
+    if (y + extent->top < room->y)
+        y = room->y - extent->top;
+    if (y + extent->bottom > room->y + room->height)
+        y = room->y + room->height - extent->bottom;
+    piece->baseline_x = x - left;
+    piece->baseline_y = y;
+    piece->ink =
+        (struct layout_box){piece->baseline_x + extent->left, y + extent->top, extent->right - extent->left, height};
+    return true;
+}
+
+/* The next smaller height to try: where the width says it could fit, and at least one dot less. The guess may be off,
+ * for hinted widths grow in steps: the smallest height is always tried. */
+static int smaller(int height, int least, int room, int width)
+{
+    int guess = width > room ? (int)((int64_t)height * room / width) + 1 : height - 1;
+    guess = guess < height ? guess : height - 1;
+    return guess < least && height > least ? least : guess;
+}
+
+static bool lay_text(struct work *work, struct layout_piece *piece, struct fault *fault)
+{
+    const struct template_element *element = piece->element;
+    const int dpi = work->layout->dpi, least = dots_after(element->letters_least_um, dpi);
+    if (!label_field_fill(element->value, work->values, piece->text, fault))
+        return false;
+    piece->room = inner_box(&element->box, dpi);
+    piece->letters = dots_of_um(element->letters_um, dpi);
+    if (piece->letters < least)
+        piece->letters = least;
+    while (piece->letters >= least) {
+        struct letters_extent extent;
+        letters_set(work->letters, piece->text, piece->letters, element->bold, &extent);
+        const unsigned missing = letters_missing(work->letters);
+        if (missing)
+            return refuse_glyph(work, piece, missing, fault);
+        if (place_text(piece, &extent))
+            return true;
+        piece->letters = smaller(piece->letters, least, piece->room.width, extent.width);
+    }
+    return refuse_text(work, piece, fault);
+}
+
+/* Dots a module: as near to the wish as whole dots allow, then fewer, never under the floor. 0: does not fit. */
+static int module_dots(const struct template_element *element, int modules, const struct layout_box *room, int dpi)
+{
+    const int least = dots_after(element->module_least_um, dpi);
+    int dots = dots_of_um(element->module_um, dpi);
+    for (dots = dots > least ? dots : least; dots >= least; dots--)
+        if (modules * dots <= room->width && modules * dots <= room->height)
+            return dots;
+    return 0;
+}
+
+static bool refuse_symbol(const struct work *work, const struct layout_piece *piece, int modules, struct fault *fault)
+{
+    const struct template_element *element = piece->element;
+    const int least = dots_after(element->module_least_um, work->layout->dpi);
+    const double side = (double)modules * least * 25.4 / work->layout->dpi;
+    return fault_set(fault, FAULT_INPUT,
+                     "the symbol has %d x %d modules and needs %.1f x %.1f mm with its quiet zone, "
+                     "but template '%s' line %d leaves %g x %g mm: shorten item or lot, or enlarge "
+                     "the room",
+                     piece->matrix->rows, piece->matrix->columns, side, side, work->template->name, element->line,
+                     element->box.width / 1000.0, element->box.height / 1000.0);
+}
+
+static bool lay_symbol(struct work *work, struct layout_piece *piece, struct fault *fault)
+{
+    const struct template_element *element = piece->element;
+    struct layout *layout = work->layout;
+    struct matrix *matrix = &layout->matrices[layout->matrix_count];
+    char bytes[UNIT_LABEL_TEXT_SIZE];
+    size_t length = 0;
+    if (!label_field_fill(element->value, work->values, piece->text, fault) ||
+        !symbol_content_write(element->symbol, piece->text, work->values, bytes, &length, fault) ||
+        !matrix_encode((struct span){bytes, length}, false, matrix, fault))
+        return false;
+    layout->matrix_count++;
+    piece->matrix = matrix;
+    piece->room = inner_box(&element->box, layout->dpi);
+    const int modules = matrix->columns + 2 * LAYOUT_QUIET; /* square: matrix_encode makes no others */
+    piece->module = module_dots(element, modules, &piece->room, layout->dpi);
+    if (!piece->module)
+        return refuse_symbol(work, piece, modules, fault);
+    const int side = matrix->columns * piece->module;
+    piece->ink = (struct layout_box){piece->room.x + (piece->room.width - side) / 2,
+                                     piece->room.y + (piece->room.height - side) / 2, side, side};
+    return true;
+}
+
+static bool lay_piece(struct work *work, struct layout_piece *piece, struct fault *fault)
+{
+    const struct template_element *element = piece->element;
+    switch (element->kind) {
+    case TEMPLATE_SYMBOL:
+        return lay_symbol(work, piece, fault);
+    case TEMPLATE_TEXT:
+        return lay_text(work, piece, fault);
+    case TEMPLATE_LINE_ELEMENT:
+    case TEMPLATE_FRAME:
+        break;
+    }
+    piece->room = piece->ink = rule_box(work->layout, &element->box);
+    const int thick = dots_of_um(element->thick_um, work->layout->dpi);
+    piece->thick = thick > 0 ? thick : 1;
+    return true;
+}
+
+/* A demo's label must say so: a template without a place for the mark cannot be used for one. */
+static bool check_sample(const struct template *template, const struct label_values *values, struct fault *fault)
+{
+    if (!values->at[LABEL_FIELD_SAMPLE] || template->uses >> LABEL_FIELD_SAMPLE & 1)
+        return true;
+    return fault_set(fault, FAULT_INPUT,
+                     "template '%s' has no place for the field 'sample': add a text \"{sample}\" to "
+                     "it",
+                     template->name);
+}
+
+bool layout_make(struct letters *letters, const struct template *template, const struct label_values *values, int dpi,
+                 struct layout *layout, struct fault *fault)
+{
+    struct work work = {letters, template, values, layout};
+    if (dpi < DOTS_DPI_MIN || dpi > DOTS_DPI_MAX)
+        return fault_set(fault, FAULT_INPUT, "%d dots per inch is outside %d to %d: give the printer's own resolution",
+                         dpi, DOTS_DPI_MIN, DOTS_DPI_MAX);
+    if (!check_sample(template, values, fault))
+        return false;
+    layout->width = dots_of_um(template->width_um, dpi);
+    layout->height = dots_of_um(template->height_um, dpi);
+    layout->dpi = dpi;
+    layout->piece_count = layout->matrix_count = 0;
+    for (size_t i = 0; i < template->element_count; i++) {
+        if (!template_is_shown(&template->elements[i], values))
+            continue;
+        struct layout_piece *piece = &layout->pieces[layout->piece_count];
+        *piece = (struct layout_piece){.element = &template->elements[i]};
+        if (!lay_piece(&work, piece, fault))
+            return false;
+        layout->piece_count++;
+    }
+    return true;
+}

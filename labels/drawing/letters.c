@@ -1,0 +1,102 @@
+#include "labels/drawing/letters.h"
+
+#include <string.h>
+
+static const char family[] = "Noto Sans";
+
+/* Capital height of Noto Sans: 714 of 1000 units (its OS/2 table, sCapHeight). */
+static const double capital_of_em = 0.714;
+
+static cairo_font_options_t *hard_edges(void)
+{
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_NONE);
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_FULL);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_ON);
+    return options;
+}
+
+/* Fontconfig gives another family when ours is not there, and every measure would be off. */
+static bool family_is_there(PangoContext *context)
+{
+    PangoFontDescription *wanted = pango_font_description_new();
+    pango_font_description_set_family_static(wanted, family);
+    pango_font_description_set_absolute_size(wanted, 20 * PANGO_SCALE);
+    PangoFont *font = pango_context_load_font(context, wanted);
+    PangoFontDescription *got = font ? pango_font_describe(font) : NULL;
+    const bool same = got && strcmp(pango_font_description_get_family(got), family) == 0;
+    pango_font_description_free(got);
+    if (font)
+        g_object_unref(font);
+    pango_font_description_free(wanted);
+    return same;
+}
+
+bool letters_init(struct letters *letters, struct fault *fault)
+{
+    struct letters made = {.map = pango_cairo_font_map_new()};
+    if (!made.map)
+        return fault_set(fault, FAULT_STORAGE, "no memory for fonts");
+    made.context = pango_font_map_create_context(made.map);
+    cairo_font_options_t *options = hard_edges();
+    pango_cairo_context_set_font_options(made.context, options);
+    cairo_font_options_destroy(options);
+    pango_context_set_language(made.context, pango_language_from_string("en")); /* not the locale's choice of fonts */
+    pango_context_set_base_dir(made.context, PANGO_DIRECTION_LTR);
+    if (!family_is_there(made.context)) {
+        letters_clear(&made);
+        return fault_set(fault, FAULT_MISSING, "the font '%s' is not installed: install the package fonts-noto-core",
+                         family);
+    }
+    made.layout = pango_layout_new(made.context);
+    pango_layout_set_auto_dir(made.layout, FALSE);
+    pango_layout_set_single_paragraph_mode(made.layout, TRUE);
+    *letters = made;
+    return true;
+}
+
+void letters_clear(struct letters *letters)
+{
+    if (letters->layout)
+        g_object_unref(letters->layout);
+    if (letters->context)
+        g_object_unref(letters->context);
+    if (letters->map)
+        g_object_unref(letters->map);
+    *letters = (struct letters){0};
+}
+
+void letters_set(struct letters *letters, const char *text, int height, bool bold, struct letters_extent *extent)
+{
+    PangoFontDescription *font = pango_font_description_new();
+    pango_font_description_set_family_static(font, family);
+    pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_font_description_set_absolute_size(font, height / capital_of_em * PANGO_SCALE);
+    pango_layout_set_font_description(letters->layout, font);
+    pango_font_description_free(font);
+    pango_layout_set_text(letters->layout, text, -1);
+
+    PangoRectangle ink, logical;
+    pango_layout_line_get_pixel_extents(pango_layout_get_line_readonly(letters->layout, 0), &ink, &logical);
+    *extent = (struct letters_extent){logical.width, ink.x, ink.x + ink.width, ink.y, ink.y + ink.height};
+}
+
+unsigned letters_missing(const struct letters *letters)
+{
+    if (pango_layout_get_unknown_glyphs_count(letters->layout) == 0)
+        return 0;
+    const PangoLayoutLine *line = pango_layout_get_line_readonly(letters->layout, 0);
+    for (const GSList *run = line->runs; run; run = run->next) {
+        const PangoGlyphString *glyphs = ((const PangoGlyphItem *)run->data)->glyphs;
+        for (int i = 0; i < glyphs->num_glyphs; i++)
+            if (glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG && glyphs->glyphs[i].glyph != PANGO_GLYPH_EMPTY)
+                return glyphs->glyphs[i].glyph & ~(unsigned)PANGO_GLYPH_UNKNOWN_FLAG;
+    }
+    return 0xFFFD;
+}
+
+void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y)
+{
+    cairo_move_to(cairo, x, y);
+    pango_cairo_show_layout_line(cairo, pango_layout_get_line_readonly(letters->layout, 0));
+}

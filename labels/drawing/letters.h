@@ -1,0 +1,40 @@
+#ifndef LABELS_DRAWING_LETTERS_H
+#define LABELS_DRAWING_LETTERS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <pango/pangocairo.h>
+
+#include "labels/basics/fault.h"
+
+/* One line of text in whole dots, by Pango: family "Noto Sans" (other scripts from the Noto fonts beside it), no grey
+ * edges, hinted to the dot grid, so that a 203 dpi head prints what was measured. Left to right.
+ * Not for two threads at once. Inside this room. */
+
+struct letters {
+    PangoFontMap *map;
+    PangoContext *context;
+    PangoLayout *layout;
+};
+
+/* In dots. Ink lies relative to the start of the baseline: y grows downwards, so `top` is negative above it. */
+struct letters_extent {
+    int width;                    /* advance: how far the next letter would start */
+    int left, right, top, bottom; /* ink: from `left` up to, not including, `right`; the same for top and bottom */
+};
+
+/* False: FAULT_MISSING when the fonts are not installed, FAULT_STORAGE without memory. */
+bool letters_init(struct letters *letters, struct fault *fault);
+void letters_clear(struct letters *letters); /* accepts a zeroed one, and twice */
+
+/* Sets the text (UTF-8, no line breaks) with capitals `height` dots high, and measures it. */
+void letters_set(struct letters *letters, const char *text, int height, bool bold, struct letters_extent *extent);
+
+/* The first code point of the text set that no installed font has; 0 when there is none. */
+unsigned letters_missing(const struct letters *letters);
+
+/* Draws the text set with its baseline starting at x, y, in cairo's present source and operator. */
+void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y);
+
+#endif

@@ -1,0 +1,75 @@
+#include "labels/drawing/dots.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void the_leftmost_dot_is_the_most_significant_bit(void **state)
+{
+    /* PWG 5102.4, black_1: one bit a dot, most significant first */
+    struct dots dots = {0};
+    (void)state;
+    assert_true(dots_init(10, 2, 203, &dots, NULL));
+    assert_int_equal(dots.stride, 2);
+    dots.rows[0] = 0x80;
+    dots.rows[3] = 0x40;
+    assert_true(dots_get(&dots, 0, 0));
+    assert_false(dots_get(&dots, 1, 0));
+    assert_true(dots_get(&dots, 9, 1));
+    assert_false(dots_get(&dots, 8, 1));
+    dots_clear(&dots);
+    dots_clear(&dots);
+    assert_null(dots.rows);
+}
+
+static void outside_the_label_everything_is_white(void **state)
+{
+    struct dots dots = {0};
+    (void)state;
+    assert_true(dots_init(8, 1, 203, &dots, NULL));
+    dots.rows[0] = 0xFF;
+    assert_false(dots_get(&dots, -1, 0));
+    assert_false(dots_get(&dots, 8, 0));
+    assert_false(dots_get(&dots, 0, -1));
+    assert_false(dots_get(&dots, 0, 1));
+    dots_clear(&dots);
+}
+
+static void lengths_are_rounded_to_the_nearest_dot(void **state)
+{
+    /* computed with bc: 50 mm at 203 dpi is 399.606 dots, 25 mm 199.803; 0.5 mm is 3.996, which a cast makes 3 */
+    (void)state;
+    assert_int_equal(dots_of_um(50000, 203), 400);
+    assert_int_equal(dots_of_um(25000, 203), 200);
+    assert_int_equal(dots_of_um(500, 203), 4);
+    assert_int_equal(dots_of_um(25400, 300), 300);
+    assert_int_equal(dots_of_um(420000, 1200), 19843);
+}
+
+static void refuses_sizes_that_make_no_label(void **state)
+{
+    static const int sizes[][3] = {{0, 5, 203}, {5, 0, 203}, {-1, 5, 203}, {20001, 5, 203}, {5, 5, 99}, {5, 5, 1201}};
+    (void)state;
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        struct dots dots = {.width = 7};
+        struct fault fault = {0};
+        assert_false(dots_init(sizes[i][0], sizes[i][1], sizes[i][2], &dots, &fault));
+        assert_int_equal(fault.code, FAULT_INPUT);
+        assert_int_equal(dots.width, 7);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_leftmost_dot_is_the_most_significant_bit),
+        cmocka_unit_test(outside_the_label_everything_is_white),
+        cmocka_unit_test(lengths_are_rounded_to_the_nearest_dot),
+        cmocka_unit_test(refuses_sizes_that_make_no_label),
+    };
+    return cmocka_run_group_tests_name("drawing/dots", tests, NULL, NULL);
+}
