@@ -1,0 +1,81 @@
+#include "kiosk/devices/eye/eye_message.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* First byte even: a request, as the worker reads it. Odd: packets from the worker, each two bytes of length (low byte
+ * first) and that many bytes, as the kiosk gathers them to answer number 1. What was taken must keep the promises of
+ * the header, whatever the bytes. */
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+static void promise(bool kept)
+{
+    if (!kept)
+        abort();
+}
+
+static void check_request(const uint8_t *data, size_t size)
+{
+    struct eye_request request;
+    if (!eye_request_read(data, size, &request, NULL))
+        return;
+    promise(request.length >= 1 && request.time_ms >= 1 && request.time_ms <= EYE_TIME_MS && request.side <= 16384);
+    if (request.header.kind == EYE_FRAME)
+        promise(request.stride >= request.width && request.length >= (uint64_t)request.width * request.height);
+    else
+        promise(request.header.kind == EYE_PICTURE && request.length <= EYE_PICTURE_BYTES);
+}
+
+static void check_symbol(const struct reader_symbol *symbol)
+{
+    promise(symbol->length <= READER_BYTES && symbol->codeword_count <= READER_CODEWORDS);
+    promise(strnlen(symbol->symbology, sizeof symbol->symbology) == 3);
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 2; k++)
+            promise(isfinite(symbol->corners[i][k]) && fabs(symbol->corners[i][k]) <= EYE_CORNER);
+}
+
+static void check_answer(const uint8_t *data, size_t size, struct reader_symbol *symbols)
+{
+    struct eye_gather gather = {.request = 1, .symbols = symbols};
+    struct eye_done done;
+    struct fault fault;
+    enum eye_gathered gathered = EYE_MORE;
+    while (size >= 2 && gathered == EYE_MORE) {
+        size_t length = data[0] | (size_t)data[1] << 8;
+        data += 2;
+        size -= 2;
+        if (length > size)
+            length = size;
+        const size_t before = gather.count;
+        gathered = eye_gather_take(&gather, data, length, &done, &fault);
+        promise(gather.count <= READER_SYMBOLS && gather.count == before + (gathered == EYE_MORE ? 1 : 0));
+        if (gather.count > before)
+            check_symbol(&symbols[before]);
+        data += length;
+        size -= length;
+    }
+    if (gathered == EYE_BROKEN)
+        promise(fault.code == FAULT_DEVICE);
+    if (gathered == EYE_COMPLETE && done.fault_code == FAULT_NONE)
+        promise(done.count == gather.count && done.width >= 1 && done.height >= 1);
+    if (gathered == EYE_COMPLETE && done.fault_code != FAULT_NONE)
+        promise(done.count == 0 && strnlen(done.fault_text, sizeof done.fault_text) < sizeof done.fault_text);
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    if (size == 0)
+        return 0;
+    if (data[0] % 2 == 0) {
+        check_request(data + 1, size - 1);
+        return 0;
+    }
+    struct reader_symbol *symbols = calloc(READER_SYMBOLS, sizeof *symbols);
+    if (symbols)
+        check_answer(data + 1, size - 1, symbols);
+    free(symbols);
+    return 0;
+}
