@@ -50,6 +50,7 @@
 struct desk {
     int idle_seconds; /* a badge counts this long without a scan; default 90 */
     char run[33];     /* this run of the daemon: monotonic times of another run mean nothing */
+    struct clock *clock; /* borrowed; told when a storekeeper confirms date and time */
 };
 
 extern const struct act_kind desk_acts[]; /* ends with kind NULL; hand `struct desk *` to the writer */
@@ -61,7 +62,8 @@ bool desk_view(const struct desk *desk, struct ledger *ledger, const char *count
 /* One unit as in a view, with history asked for separately (ledger_each_of_unit). FAULT_MISSING when there is none. */
 bool desk_unit(struct ledger *ledger, const char *serial, json_t **unit, struct fault *fault);
 
-/* Fills an empty demo ledger with the invented print room, days relative to the moment. */
+/* Fills an empty demo ledger with an invented print room, days relative to the moment, act by act as people would.
+ * Does nothing when it was filled before. */
 bool desk_demo_fill(struct writer *writer, struct moment moment, struct fault *fault);
 
 #endif

@@ -1,0 +1,294 @@
+#include "kiosk/desk/check_in.h"
+
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/keys.h"
+#include "kiosk/desk/thing.h"
+
+enum { MS_A_MINUTE = 60000, HOURS_MAX = 100000, AMOUNT_ML_MAX = 1000000 };
+
+static bool is_vat(const struct counter_unit *unit)
+{
+    return unit->serial[0] == 'V';
+}
+
+static struct counter_unit *film_missing(struct counter *counter)
+{
+    for (size_t i = 0; i < counter->unit_count; i++)
+        if (is_vat(&counter->units[i]) && counter->units[i].film[0] == '\0' && !counter->units[i].unknown)
+            return &counter->units[i];
+    return NULL;
+}
+
+static void say_next(struct turn *turn)
+{
+    struct counter *counter = &turn->counter;
+    const struct counter_unit *vat = film_missing(counter);
+    const char *badge = turn->person[0] ? "" : "your badge, ";
+    if (vat)
+        counter_say(counter, "%s is coming back: how is its film? Scan %sa film card, then the shelf.", vat->serial, badge);
+    else
+        counter_say(counter, "%zu thing%s coming back: scan %sthe next one, or the shelf.", counter->unit_count,
+                    counter->unit_count == 1 ? " is" : "s are", badge);
+    counter->verdict.verdict = vat ? VERDICT_ASK : VERDICT_GO;
+}
+
+bool check_in_add(struct turn *turn, const char *serial, struct fault *fault)
+{
+    (void)fault;
+    struct counter *counter = &turn->counter;
+    counter->step = STEP_CHECK_IN;
+    if (!counter_find(counter, serial) && !counter_add(counter, serial)) {
+        counter_object(counter, REASON_UNREADABLE, serial, "%d things are the most at once: scan the shelf first.",
+                       COUNTER_UNITS);
+        return true;
+    }
+    say_next(turn);
+    return true;
+}
+
+/* Minutes it was out, MOVEMENT_NULL when the clock or the start cannot be trusted. */
+static int64_t minutes_out(const struct turn *turn, const struct unit *unit)
+{
+    const int64_t now = turn->act->moment.wall.ms;
+    if (unit->out_since_ms == MOVEMENT_NULL || !turn->act->moment.trusted || now < unit->out_since_ms)
+        return MOVEMENT_NULL;
+    return (now - unit->out_since_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
+}
+
+static bool film_needs_hold(const char *film)
+{
+    return strcmp(film, "dented") == 0 || strcmp(film, "bits") == 0 || strcmp(film, "leaking") == 0;
+}
+
+static bool hold_film(struct turn *turn, const struct counter_unit *said, struct fault *fault)
+{
+    struct movement hold;
+    movement_init(&hold, MOVEMENT_HOLD);
+    turn_copy(hold.unit, sizeof hold.unit, said->serial);
+    struct builder word;
+    builder_init(&word, hold.word, sizeof hold.word);
+    builder_addf(&word, "film-%s", said->film);
+    return turn_book(turn, &hold, fault);
+}
+
+static bool book_unit(struct turn *turn, const struct counter_unit *said, const struct unit *unit, const char *place,
+                      struct fault *fault)
+{
+    struct movement in;
+    movement_init(&in, MOVEMENT_CHECK_IN);
+    turn_copy(in.unit, sizeof in.unit, said->serial);
+    turn_copy(in.place, sizeof in.place, place);
+    turn_copy(in.printer, sizeof in.printer, unit->printer);
+    turn_copy(in.job, sizeof in.job, unit->job);
+    turn_copy(in.word, sizeof in.word, said->film);
+    in.amount_ul = said->amount_ul;
+    in.minutes = said->minutes;
+    const bool counts_hours = strchr("VTP", said->serial[0]) != NULL; /* cartridges have no light hours */
+    if (counts_hours && in.minutes == MOVEMENT_NULL && !said->unknown)
+        in.minutes = minutes_out(turn, unit);
+    /* hours that nobody said and no clock can tell are unknown, not zero */
+    const bool no_hours = counts_hours && in.minutes == MOVEMENT_NULL;
+    const bool no_amount = said->unknown && in.amount_ul == MOVEMENT_NULL;
+    struct builder detail;
+    builder_init(&detail, in.detail, sizeof in.detail);
+    if (no_hours || no_amount)
+        builder_addf(&detail, "{%s%s%s}", no_amount ? "\"amount_unknown\":1" : "", no_amount && no_hours ? "," : "",
+                     no_hours ? "\"minutes_unknown\":1" : "");
+    return turn_book(turn, &in, fault) && (!film_needs_hold(said->film) || hold_film(turn, said, fault));
+}
+
+struct still_out {
+    const char *job;
+    int64_t count;
+};
+
+static bool count_still_out(const struct unit *unit, void *context)
+{
+    struct still_out *still = context;
+    still->count += strcmp(unit->job, still->job) == 0;
+    return true;
+}
+
+/* The job is over when nothing that went out for it is in the printer any more. */
+static bool end_job(struct turn *turn, const char *id, struct fault *fault)
+{
+    struct job job;
+    bool found;
+    if (id[0] == '\0')
+        return true;
+    if (!job_load(turn->ledger, id, &job, &found, fault))
+        return false;
+    if (!found || job.ended_ms != MOVEMENT_NULL)
+        return true;
+    struct still_out still = {.job = id};
+    if (!unit_each(turn->ledger, UNIT_BY_PRINTER, job.machine, "", INT64_MAX, count_still_out, &still, fault))
+        return false;
+    if (still.count > 0)
+        return true;
+    struct movement end;
+    movement_init(&end, MOVEMENT_JOB_END);
+    turn_copy(end.job, sizeof end.job, id);
+    turn_copy(end.printer, sizeof end.printer, job.machine);
+    const int64_t now = turn->act->moment.wall.ms;
+    if (turn->act->moment.trusted && now >= job.started_ms)
+        end.minutes = (now - job.started_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
+    return turn_book(turn, &end, fault);
+}
+
+static bool book(struct turn *turn, const char *place, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    char jobs[COUNTER_UNITS][JOB_SIZE];
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        struct unit unit;
+        bool found;
+        if (!unit_load(turn->ledger, counter->units[i].serial, &unit, &found, fault))
+            return false;
+        if (!found || unit.status != UNIT_OUT)
+            return fault_set(fault, FAULT_CONFLICT, "%s is not out any more: scan it again", counter->units[i].serial);
+        turn_copy(jobs[i], sizeof jobs[i], unit.job);
+        if (!book_unit(turn, &counter->units[i], &unit, place, fault))
+            return false;
+    }
+    for (size_t i = 0; i < counter->unit_count; i++)
+        if (!end_job(turn, jobs[i], fault))
+            return false;
+    return true;
+}
+
+static bool book_and_say(struct turn *turn, const char *place, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (!book(turn, place, fault))
+        return false;
+    const size_t count = counter->unit_count;
+    char first[SERIAL_SIZE];
+    turn_copy(first, sizeof first, counter->units[0].serial);
+    counter_clear_group(counter);
+    if (count == 1)
+        counter_say(counter, "Booked: %s is back, at %s.", first, place);
+    else
+        counter_say(counter, "Booked: %zu things are back, at %s.", count, place);
+    return true;
+}
+
+bool check_in_close(struct turn *turn, const char *place, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    turn_copy(counter->place, sizeof counter->place, place);
+    const struct counter_unit *vat = film_missing(counter);
+    if (vat) {
+        counter_say(counter, "How is the film of %s? Scan a film card, or 'nobody knows'.", vat->serial);
+        counter->verdict.verdict = VERDICT_ASK;
+        return true;
+    }
+    if (!turn_has_person(turn, "to bring this back"))
+        return true;
+    return book_and_say(turn, place, fault);
+}
+
+/* "250ML" -> 250, with the given ending. */
+static bool read_card_number(const char *card, const char *ending, int64_t most, int64_t *value)
+{
+    const size_t length = strlen(card), tail = strlen(ending);
+    return length > tail && strcmp(card + length - tail, ending) == 0 &&
+           span_read_count((struct span){card, length - tail}, value) && *value <= most;
+}
+
+bool check_in_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    *mine = false;
+    if (counter->step != STEP_CHECK_IN || counter->unit_count == 0)
+        return true;
+    struct counter_unit *vat = film_missing(counter), *last = &counter->units[counter->unit_count - 1];
+    int64_t number;
+    *mine = true;
+    if (keys_film(card)[0] != '\0') {
+        for (size_t i = counter->unit_count; !vat && i-- > 0;) /* a second look corrects the first */
+            vat = is_vat(&counter->units[i]) ? &counter->units[i] : NULL;
+        if (!vat) {
+            counter_say(counter, "No vat is coming back: a film card says nothing here.");
+            return true;
+        }
+        turn_copy(vat->film, sizeof vat->film, keys_film(card));
+        vat->unknown = false;
+    } else if (strcmp(card, "UNKNOWN") == 0) {
+        struct counter_unit *about = vat ? vat : last;
+        about->unknown = true;
+    } else if (read_card_number(card, "ML", AMOUNT_ML_MAX, &number)) {
+        last->amount_ul = number * 1000;
+    } else if (read_card_number(card, "H", HOURS_MAX, &number)) {
+        last->minutes = number * 60;
+    } else {
+        *mine = false;
+        return true;
+    }
+    if (counter->place[0] != '\0') {
+        char place[PLACE_SIZE];
+        turn_copy(place, sizeof place, counter->place);
+        return check_in_close(turn, place, fault);
+    }
+    say_next(turn);
+    return true;
+}
+
+static bool read_unit(struct turn *turn, const json_t *row, struct fault *fault)
+{
+    static const char *const keys[] = {"unit",      "film",           "minutes",
+                                       "amount_ml", "minutes_unknown", "amount_unknown", NULL};
+    char serial[SERIAL_SIZE], film[WORD_SIZE];
+    int64_t minutes, amount_ul;
+    bool no_minutes, no_amount;
+    if (!json_is_object(row))
+        return fault_set(fault, FAULT_INPUT, "'units' holds something that is not an object with a key 'unit'");
+    if (!content_only(row, keys, fault) || !content_code(row, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
+        !content_text(row, "film", CONTENT_OPTIONAL, film, sizeof film, fault) ||
+        !content_count(row, "minutes", CONTENT_OPTIONAL, 0, (int64_t)HOURS_MAX * 60, &minutes, fault) ||
+        !content_amount(row, "amount_ml", AMOUNT_ML_MAX, 1000, &amount_ul, fault) ||
+        !content_flag(row, "minutes_unknown", &no_minutes, fault) ||
+        !content_flag(row, "amount_unknown", &no_amount, fault))
+        return false;
+    static const char *const films[] = {"", "clear", "fogged", "dented", "bits", "leaking"};
+    bool known = false;
+    for (size_t i = 0; i < sizeof films / sizeof *films; i++)
+        known = known || strcmp(film, films[i]) == 0;
+    if (!known)
+        return fault_set(fault, FAULT_INPUT, "'film' is '%s', not clear, fogged, dented, bits or leaking", film);
+    struct counter_unit *unit = counter_find(&turn->counter, serial) ? NULL : counter_add(&turn->counter, serial);
+    if (!unit)
+        return fault_set(fault, FAULT_INPUT, "unit '%s' stands in 'units' twice, or there are more than %d", serial,
+                         COUNTER_UNITS);
+    turn_copy(unit->film, sizeof unit->film, film);
+    unit->minutes = minutes;
+    unit->amount_ul = amount_ul;
+    unit->unknown = (no_minutes && minutes == MOVEMENT_NULL) || (no_amount && amount_ul == MOVEMENT_NULL);
+    return true;
+}
+
+bool check_in_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"units", "place", NULL};
+    const json_t *content = context->act->content, *list = json_object_get(content, "units");
+    struct turn turn;
+    char place[PLACE_SIZE];
+    struct place shelf;
+    bool found;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "place", CONTENT_REQUIRED, place, sizeof place, fault) ||
+        !place_load(context->ledger, place, &shelf, &found, fault))
+        return false;
+    if (!found || strcmp(shelf.kind, "slot") == 0)
+        return fault_set(fault, FAULT_MISSING, "'%s' is not a shelf of this room: scan the shelf or enter it", place);
+    if (!json_is_array(list) || json_array_size(list) == 0)
+        return fault_set(fault, FAULT_INPUT, "'units' is not a list of what comes back");
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who brings it");
+    counter_clear_group(&turn.counter);
+    for (size_t i = 0; i < json_array_size(list); i++)
+        if (!read_unit(&turn, json_array_get(list, i), fault))
+            return false;
+    return book_and_say(&turn, place, fault) && turn_answer(&turn, answer, fault);
+}

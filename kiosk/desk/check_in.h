@@ -1,0 +1,20 @@
+#ifndef KIOSK_DESK_CHECK_IN_H
+#define KIOSK_DESK_CHECK_IN_H
+
+#include "kiosk/desk/turn.h"
+
+/* Check-in: things come back with hours, content and film condition noted. By scans: badge, each thing, for a vat a
+ * film card, then the shelf (which closes the group). Hours not said are taken from the time it was out; content not
+ * said stays as the ledger has it; UNKNOWN makes both unknown. A film that is dented, leaks or carries cured bits puts
+ * the vat on hold (common practice, no source). */
+
+bool check_in_add(struct turn *turn, const char *serial, struct fault *fault);
+/* The shelf was scanned. Asks for the film of a vat that nobody spoke of. */
+bool check_in_close(struct turn *turn, const char *place, struct fault *fault);
+/* A film card, an amount (250ML), hours (12H) or UNKNOWN: about the last thing it can be about. False and no fault
+ * text: not such a card. */
+bool check_in_card(struct turn *turn, const char *card, bool *mine, struct fault *fault);
+
+bool check_in_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "check-in" */
+
+#endif

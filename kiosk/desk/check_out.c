@@ -1,0 +1,331 @@
+#include "kiosk/desk/check_out.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/thing.h"
+
+enum { INSIDE_MAX = 32 };
+
+/* Everything one judgement needs; large, so it lives on the heap. */
+struct judgement {
+    struct thing things[COUNTER_UNITS], inside[INSIDE_MAX];
+    struct check_out_thing rule_things[COUNTER_UNITS], rule_inside[INSIDE_MAX];
+    struct machine machine;
+    struct unit found[INSIDE_MAX];
+    size_t found_count;
+};
+
+static bool collect(const struct unit *unit, void *context)
+{
+    struct judgement *judgement = context;
+    judgement->found[judgement->found_count++] = *unit;
+    return judgement->found_count < INSIDE_MAX;
+}
+
+static bool load_inside(struct ledger *ledger, const char *machine, struct judgement *judgement, struct fault *fault)
+{
+    bool found;
+    if (!machine_load(ledger, machine, &judgement->machine, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "printer '%s' is not known: enter it first", machine);
+    if (!unit_each(ledger, UNIT_BY_PRINTER, machine, "", INSIDE_MAX, collect, judgement, fault))
+        return false;
+    for (size_t i = 0; i < judgement->found_count; i++) {
+        if (!thing_of_unit(ledger, &judgement->found[i], &judgement->inside[i], fault))
+            return false;
+        judgement->rule_inside[i] = thing_for_rule(&judgement->inside[i]);
+    }
+    return true;
+}
+
+/* Leaves out of `inside` what is asked for itself: a thing that is in this printer already is "already out". */
+static size_t without_asked(struct judgement *judgement, size_t asked)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < judgement->found_count; i++) {
+        bool same = false;
+        for (size_t j = 0; j < asked && !same; j++)
+            same = strcmp(judgement->things[j].unit.serial, judgement->inside[i].unit.serial) == 0;
+        if (!same)
+            judgement->rule_inside[kept++] = judgement->rule_inside[i];
+    }
+    return kept;
+}
+
+static bool judge(struct turn *turn, const char *machine, struct verdict_list *list, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct judgement *judgement = calloc(1, sizeof *judgement);
+    if (!judgement)
+        return fault_set(fault, FAULT_STORAGE, "no memory to judge a check-out: try again");
+    bool done = true;
+    for (size_t i = 0; done && i < counter->unit_count; i++) {
+        bool found;
+        done = thing_load(turn->ledger, counter->units[i].serial, &judgement->things[i], &found, fault);
+        if (done && !found)
+            done = fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial",
+                             counter->units[i].serial);
+        if (done)
+            judgement->rule_things[i] = thing_for_rule(&judgement->things[i]);
+    }
+    if (done && machine[0] != '\0')
+        done = load_inside(turn->ledger, machine, judgement, fault);
+    if (done) {
+        const struct machine *known = &judgement->machine;
+        check_out_judge(&(struct check_out_case){.things = judgement->rule_things,
+                                                 .thing_count = counter->unit_count,
+                                                 .inside = judgement->rule_inside,
+                                                 .inside_count = without_asked(judgement, counter->unit_count),
+                                                 .printer = machine[0] != '\0' ? machine : NULL,
+                                                 .printer_name = known->name[0] ? known->name : known->code,
+                                                 .slots = known->slots,
+                                                 .today = turn->act->moment.local_day,
+                                                 .clock_trusted = turn->act->moment.trusted},
+                        list);
+    }
+    free(judgement);
+    return done;
+}
+
+/* "Flint cartridge C900012X", or "3 things". */
+static bool name_group(struct turn *turn, char *name, size_t size, struct fault *fault)
+{
+    struct builder out;
+    builder_init(&out, name, size);
+    if (turn->counter.unit_count != 1) {
+        builder_addf(&out, "%zu things", turn->counter.unit_count);
+        return true;
+    }
+    struct thing thing;
+    bool found;
+    if (!thing_load(turn->ledger, turn->counter.units[0].serial, &thing, &found, fault))
+        return false;
+    builder_addf(&out, "%s %s", found ? thing.item.name : "", turn->counter.units[0].serial);
+    return true;
+}
+
+static bool running_job(struct turn *turn, const char *machine, int64_t need_ul, int64_t ends, char id[JOB_SIZE],
+                        struct fault *fault)
+{
+    struct job job;
+    bool found;
+    if (!job_load_running(turn->ledger, machine, &job, &found, fault))
+        return false;
+    if (found) {
+        turn_copy(id, JOB_SIZE, job.id);
+        return true;
+    }
+    struct movement start;
+    movement_init(&start, MOVEMENT_JOB_START);
+    turn_copy(start.job, sizeof start.job, turn->act->act->id); /* unnamed: known by the act that opened it */
+    turn_copy(start.printer, sizeof start.printer, machine);
+    start.amount_ul = need_ul;
+    start.expires = ends;
+    turn_copy(id, JOB_SIZE, start.job);
+    return turn_book(turn, &start, fault);
+}
+
+static bool book(struct turn *turn, const char *machine, int64_t need_ul, int64_t ends, bool taken,
+                 struct fault *fault)
+{
+    char job[JOB_SIZE];
+    if (!running_job(turn, machine, need_ul, ends, job, fault))
+        return false;
+    for (size_t i = 0; i < turn->counter.unit_count; i++) {
+        struct movement out;
+        movement_init(&out, MOVEMENT_CHECK_OUT);
+        turn_copy(out.unit, sizeof out.unit, turn->counter.units[i].serial);
+        turn_copy(out.printer, sizeof out.printer, machine);
+        turn_copy(out.job, sizeof out.job, job);
+        if (taken)
+            turn_copy(out.word, sizeof out.word, "taken");
+        if (!turn_book(turn, &out, fault))
+            return false;
+    }
+    return true;
+}
+
+static bool book_and_say(struct turn *turn, const char *machine, struct fault *fault)
+{
+    char name[120];
+    struct machine known;
+    bool found;
+    if (!name_group(turn, name, sizeof name, fault) || !machine_load(turn->ledger, machine, &known, &found, fault) ||
+        !book(turn, machine, MOVEMENT_NULL, MOVEMENT_NULL, false, fault))
+        return false;
+    counter_clear_group(&turn->counter);
+    counter_say(&turn->counter, "Booked: %s to %s.", name, found && known.name[0] ? known.name : machine);
+    return true;
+}
+
+/* Shows the verdict of the group; the sentence of the worst reason is the title. */
+static void show(struct turn *turn, const struct verdict_list *list, const char *when_go)
+{
+    struct counter *counter = &turn->counter;
+    if (list->verdict == VERDICT_GO) {
+        counter_say(counter, "%s", when_go);
+        return;
+    }
+    const struct reason *worst = &list->reasons[0];
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].verdict == list->verdict) {
+            worst = &list->reasons[i];
+            break;
+        }
+    counter_say(counter, "%s", worst->sentence);
+    counter->verdict = *list;
+}
+
+bool check_out_add(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    counter->step = STEP_CHECK_OUT;
+    if (!counter_find(counter, serial) && !counter_add(counter, serial)) {
+        counter_object(counter, REASON_UNREADABLE, serial, "%d things are the most for one printer: close this group first.",
+                       COUNTER_UNITS);
+        return true;
+    }
+    if (counter->place[0] != '\0')
+        return check_out_close(turn, counter->place, fault);
+    struct verdict_list list;
+    if (!judge(turn, "", &list, fault))
+        return false;
+    char name[120], sentence[COUNTER_TITLE_SIZE];
+    if (!name_group(turn, name, sizeof name, fault))
+        return false;
+    struct builder out;
+    builder_init(&out, sentence, sizeof sentence);
+    builder_addf(&out, "%s may go. %s", name,
+                 turn->person[0] ? "Scan the next thing, or the printer." : "Scan your badge, the next thing, or the printer.");
+    show(turn, &list, sentence);
+    return true;
+}
+
+bool check_out_close(struct turn *turn, const char *machine, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    turn_copy(counter->place, sizeof counter->place, machine);
+    struct verdict_list list;
+    if (!judge(turn, machine, &list, fault))
+        return false;
+    if (list.verdict == VERDICT_GO) {
+        if (!turn_has_person(turn, "to take this"))
+            return true;
+        return book_and_say(turn, machine, fault);
+    }
+    show(turn, &list, "");
+    return true;
+}
+
+bool check_out_confirm(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (counter->place[0] == '\0') {
+        counter_say(counter, "Scan the printer first.");
+        return true;
+    }
+    struct verdict_list list;
+    if (!judge(turn, counter->place, &list, fault))
+        return false;
+    if (list.verdict == VERDICT_STOP) { /* YES never answers a stop */
+        show(turn, &list, "");
+        return true;
+    }
+    if (!turn_has_person(turn, "to take this"))
+        return true;
+    char machine[PLACE_SIZE];
+    turn_copy(machine, sizeof machine, counter->place);
+    return book_and_say(turn, machine, fault);
+}
+
+bool check_out_taken(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (counter->step != STEP_CHECK_OUT || counter->unit_count == 0) {
+        counter_say(counter, "Scan what was taken first.");
+        return true;
+    }
+    if (counter->place[0] == '\0') {
+        counter_say(counter, "Scan the printer it was taken to, then 'already taken'.");
+        counter->verdict.verdict = VERDICT_ASK;
+        return true;
+    }
+    if (!turn_has_person(turn, "to say who took it"))
+        return true;
+    struct verdict_list list;
+    char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
+    turn_copy(machine, sizeof machine, counter->place);
+    if (!judge(turn, machine, &list, fault) || !name_group(turn, name, sizeof name, fault) ||
+        !book(turn, machine, MOVEMENT_NULL, MOVEMENT_NULL, true, fault))
+        return false;
+    struct builder out;
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out, "Taken to %s against the verdict %s: %s", machine, verdict_word(list.verdict),
+                 list.count > 0 ? list.reasons[0].sentence : "no reason");
+    text_end_whole(note);
+    if (!turn_question(turn, "taken", counter->units[0].serial, note, fault))
+        return false;
+    counter_clear_group(counter);
+    counter_say(counter, "Booked as taken: %s to %s. The storekeeper will be asked about it.", name, machine);
+    return true;
+}
+
+static bool read_units(struct turn *turn, const json_t *content, struct fault *fault)
+{
+    const json_t *list = json_object_get(content, "units");
+    if (!json_is_array(list) || json_array_size(list) == 0 || json_array_size(list) > COUNTER_UNITS)
+        return fault_set(fault, FAULT_INPUT, "'units' is not a list of 1 to %d serials", COUNTER_UNITS);
+    counter_clear_group(&turn->counter);
+    for (size_t i = 0; i < json_array_size(list); i++) {
+        const char *serial = json_string_value(json_array_get(list, i));
+        char letter;
+        long number;
+        if (!serial)
+            return fault_set(fault, FAULT_INPUT, "'units' holds something that is not a serial in quotes");
+        if (!serial_read(span_of(serial), &letter, &number, fault))
+            return false;
+        if (counter_find(&turn->counter, serial))
+            return fault_set(fault, FAULT_INPUT, "unit '%s' stands in 'units' twice", serial);
+        (void)counter_add(&turn->counter, serial);
+    }
+    turn->counter.step = STEP_CHECK_OUT;
+    return true;
+}
+
+bool check_out_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"units", "printer", "need_ml", "ends", "confirm", "taken", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    char machine[PRINTER_SIZE];
+    int64_t need_ul, ends;
+    bool confirm, taken;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "printer", CONTENT_REQUIRED, machine, sizeof machine, fault) ||
+        !content_amount(content, "need_ml", 1e6, 1000, &need_ul, fault) || !content_day(content, "ends", &ends, fault) ||
+        !content_flag(content, "confirm", &confirm, fault) || !content_flag(content, "taken", &taken, fault) ||
+        !read_units(&turn, content, fault))
+        return false;
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
+    turn_copy(turn.counter.place, sizeof turn.counter.place, machine);
+    struct verdict_list list;
+    if (!judge(&turn, machine, &list, fault))
+        return false;
+    if (taken) {
+        if (!check_out_taken(&turn, fault))
+            return false;
+    } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
+        char name[120];
+        if (!name_group(&turn, name, sizeof name, fault) || !book(&turn, machine, need_ul, ends, false, fault))
+            return false;
+        counter_clear_group(&turn.counter);
+        counter_say(&turn.counter, "Booked: %s to %s.", name, machine);
+    } else {
+        show(&turn, &list, "");
+    }
+    return turn_answer(&turn, answer, fault);
+}

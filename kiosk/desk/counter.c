@@ -1,0 +1,252 @@
+#include "kiosk/desk/counter.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away"};
+_Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
+
+const char *counter_step_word(enum counter_step step)
+{
+    return step_words[step];
+}
+
+static void read_text(const json_t *row, const char *key, char *value, size_t size)
+{
+    const json_t *found = json_object_get(row, key);
+    if (json_is_string(found))
+        (void)span_copy((struct span){json_string_value(found), json_string_length(found)}, value, size);
+}
+
+static int64_t read_number(const json_t *row, const char *key)
+{
+    const json_t *found = json_object_get(row, key);
+    return json_is_integer(found) ? json_integer_value(found) : MOVEMENT_NULL;
+}
+
+static void write_number(json_t *row, const char *key, int64_t value)
+{
+    if (value != MOVEMENT_NULL)
+        json_object_set_new(row, key, json_integer(value));
+}
+
+static void write_text(json_t *row, const char *key, const char *value)
+{
+    if (value[0] != '\0')
+        json_object_set_new(row, key, json_string(value));
+}
+
+static json_t *write_units(const struct counter *counter)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        const struct counter_unit *unit = &counter->units[i];
+        json_t *row = json_object();
+        write_text(row, "serial", unit->serial);
+        write_text(row, "film", unit->film);
+        write_number(row, "minutes", unit->minutes);
+        write_number(row, "amount_ul", unit->amount_ul);
+        if (unit->unknown)
+            json_object_set_new(row, "unknown", json_true());
+        json_array_append_new(list, row);
+    }
+    return list;
+}
+
+static void read_units(const json_t *list, struct counter *counter)
+{
+    size_t i;
+    json_t *row;
+    json_array_foreach(list, i, row) {
+        if (counter->unit_count == COUNTER_UNITS)
+            return;
+        struct counter_unit *unit = &counter->units[counter->unit_count++];
+        read_text(row, "serial", unit->serial, sizeof unit->serial);
+        read_text(row, "film", unit->film, sizeof unit->film);
+        unit->minutes = read_number(row, "minutes");
+        unit->amount_ul = read_number(row, "amount_ul");
+        unit->unknown = json_is_true(json_object_get(row, "unknown"));
+    }
+}
+
+static json_t *write_receipt(const struct counter_receipt *receipt)
+{
+    json_t *row = json_object();
+    write_text(row, "item", receipt->item);
+    write_text(row, "lot", receipt->lot);
+    write_text(row, "gtin", receipt->gtin);
+    write_text(row, "maker_code", receipt->maker_code);
+    write_number(row, "expires", receipt->expires);
+    write_number(row, "made", receipt->made);
+    write_number(row, "quantity", receipt->quantity);
+    write_number(row, "content_ul", receipt->content_ul);
+    if (receipt->day_was_00)
+        json_object_set_new(row, "day_was_00", json_true());
+    return row;
+}
+
+static void read_receipt(const json_t *row, struct counter_receipt *receipt)
+{
+    read_text(row, "item", receipt->item, sizeof receipt->item);
+    read_text(row, "lot", receipt->lot, sizeof receipt->lot);
+    read_text(row, "gtin", receipt->gtin, sizeof receipt->gtin);
+    read_text(row, "maker_code", receipt->maker_code, sizeof receipt->maker_code);
+    receipt->expires = read_number(row, "expires");
+    receipt->made = read_number(row, "made");
+    receipt->quantity = read_number(row, "quantity");
+    receipt->content_ul = read_number(row, "content_ul");
+    receipt->day_was_00 = json_is_true(json_object_get(row, "day_was_00"));
+}
+
+static json_t *write_reasons(const struct verdict_list *verdict)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < verdict->count; i++) {
+        const struct reason *reason = &verdict->reasons[i];
+        json_array_append_new(list, json_pack("{s:i,s:s,s:s}", "code", (int)reason->code, "subject", reason->subject,
+                                              "sentence", reason->sentence));
+    }
+    return list;
+}
+
+static void read_reasons(const json_t *list, struct verdict_list *verdict)
+{
+    size_t i;
+    json_t *row;
+    json_array_foreach(list, i, row) {
+        const int64_t code = read_number(row, "code");
+        const char *subject = json_string_value(json_object_get(row, "subject"));
+        const char *sentence = json_string_value(json_object_get(row, "sentence"));
+        if (code >= 0 && code < REASON_CODES && subject && sentence)
+            verdict_add(verdict, (enum reason_code)code, subject, "%s", sentence);
+    }
+}
+
+bool counter_store(struct ledger *ledger, const struct counter *counter, struct fault *fault)
+{
+    json_t *row = json_object();
+    write_text(row, "person", counter->person);
+    write_number(row, "person_mono_ms", counter->person_mono_ms);
+    write_text(row, "run", counter->run);
+    write_text(row, "delivery", counter->delivery);
+    write_number(row, "step", counter->step);
+    json_object_set_new(row, "units", write_units(counter));
+    write_text(row, "place", counter->place);
+    json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
+    write_text(row, "proof_item", counter->proof_item);
+    write_text(row, "proof_lot", counter->proof_lot);
+    if (counter->proof_set)
+        json_object_set_new(row, "proof_set", json_true());
+    write_text(row, "undo_asked", counter->undo_asked);
+    if (counter->spoken)
+        json_object_set_new(row, "spoken", json_true());
+    json_object_set_new(row, "reasons", write_reasons(&counter->verdict));
+    write_text(row, "title", counter->title);
+    char *text = json_dumps(row, JSON_COMPACT | JSON_SORT_KEYS);
+    json_decref(row);
+    if (!text)
+        return fault_set(fault, FAULT_STORAGE, "no memory to keep what counter '%s' is doing", counter->name);
+    const bool stored = session_store(ledger, counter->name, text, fault);
+    free(text);
+    return stored;
+}
+
+static bool read_state(const char *state, struct counter *counter, struct fault *fault)
+{
+    json_error_t error;
+    json_t *row = json_loads(state, 0, &error);
+    if (!row)
+        return fault_set(fault, FAULT_STORAGE, "the session of counter '%s' is damaged (%s): clear it with the card DONE",
+                         counter->name, error.text);
+    read_text(row, "person", counter->person, sizeof counter->person);
+    counter->person_mono_ms = read_number(row, "person_mono_ms");
+    read_text(row, "run", counter->run, sizeof counter->run);
+    read_text(row, "delivery", counter->delivery, sizeof counter->delivery);
+    const int64_t step = read_number(row, "step");
+    counter->step = step >= 0 && step < STEPS ? (enum counter_step)step : STEP_IDLE;
+    read_units(json_object_get(row, "units"), counter);
+    read_text(row, "place", counter->place, sizeof counter->place);
+    read_receipt(json_object_get(row, "receipt"), &counter->receipt);
+    read_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
+    read_text(row, "proof_lot", counter->proof_lot, sizeof counter->proof_lot);
+    counter->proof_set = json_is_true(json_object_get(row, "proof_set"));
+    read_text(row, "undo_asked", counter->undo_asked, sizeof counter->undo_asked);
+    counter->spoken = json_is_true(json_object_get(row, "spoken"));
+    read_reasons(json_object_get(row, "reasons"), &counter->verdict);
+    read_text(row, "title", counter->title, sizeof counter->title);
+    json_decref(row);
+    return true;
+}
+
+bool counter_load(struct ledger *ledger, const struct desk *desk, const char *name, const struct moment *moment,
+                  struct counter *counter, struct fault *fault)
+{
+    memset(counter, 0, sizeof *counter);
+    if (name[0] == '\0' || !span_copy(span_of(name), counter->name, sizeof counter->name))
+        return fault_set(fault, FAULT_INPUT, "a counter's name has 1 to %d characters: say which counter",
+                         COUNTER_SIZE - 1);
+    char *state = malloc(SESSION_STATE_SIZE);
+    if (!state)
+        return fault_set(fault, FAULT_STORAGE, "no memory to read what counter '%s' is doing", name);
+    bool done = session_load(ledger, name, state, SESSION_STATE_SIZE, fault);
+    if (done && state[0] != '\0')
+        done = read_state(state, counter, fault);
+    free(state);
+    const int64_t age = moment->mono_ms - counter->person_mono_ms;
+    if (strcmp(counter->run, desk->run) != 0 || age < 0 || age > (int64_t)desk->idle_seconds * 1000)
+        counter->person[0] = '\0';
+    return done;
+}
+
+void counter_clear_group(struct counter *counter)
+{
+    counter->step = STEP_IDLE;
+    counter->unit_count = 0;
+    counter->place[0] = '\0';
+    counter->undo_asked[0] = '\0';
+    counter->proof_set = false;
+    memset(&counter->receipt, 0, sizeof counter->receipt);
+}
+
+void counter_say(struct counter *counter, const char *format, ...)
+{
+    memset(&counter->verdict, 0, sizeof counter->verdict);
+    counter->spoken = true;
+    va_list arguments;
+    va_start(arguments, format);
+    (void)vsnprintf(counter->title, sizeof counter->title, format, arguments);
+    va_end(arguments);
+    text_end_whole(counter->title);
+}
+
+void counter_object(struct counter *counter, enum reason_code code, const char *subject, const char *format, ...)
+{
+    memset(&counter->verdict, 0, sizeof counter->verdict);
+    counter->spoken = true;
+    va_list arguments;
+    va_start(arguments, format);
+    (void)vsnprintf(counter->title, sizeof counter->title, format, arguments);
+    va_end(arguments);
+    text_end_whole(counter->title);
+    verdict_add(&counter->verdict, code, subject, "%s", counter->title);
+}
+
+struct counter_unit *counter_find(struct counter *counter, const char *serial)
+{
+    for (size_t i = 0; i < counter->unit_count; i++)
+        if (strcmp(counter->units[i].serial, serial) == 0)
+            return &counter->units[i];
+    return NULL;
+}
+
+struct counter_unit *counter_add(struct counter *counter, const char *serial)
+{
+    if (counter->unit_count == COUNTER_UNITS)
+        return NULL;
+    struct counter_unit *unit = &counter->units[counter->unit_count++];
+    *unit = (struct counter_unit){.minutes = MOVEMENT_NULL, .amount_ul = MOVEMENT_NULL};
+    (void)span_copy(span_of(serial), unit->serial, sizeof unit->serial);
+    return unit;
+}

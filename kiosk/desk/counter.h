@@ -1,0 +1,74 @@
+#ifndef KIOSK_DESK_COUNTER_H
+#define KIOSK_DESK_COUNTER_H
+
+#include "kiosk/desk/desk.h"
+#include "kiosk/ledger/desk_rows.h"
+#include "kiosk/ledger/unit.h"
+#include "kiosk/rules/verdict.h"
+
+/* What a counter is in the middle of: who stands there, which delivery is open, the things scanned so far, what the
+ * kiosk proposes. Kept as a row, so that a restart or another scan in between forgets nothing. */
+
+enum counter_step { STEP_IDLE, STEP_CHECK_OUT, STEP_CHECK_IN, STEP_RECEIPT, STEP_PROOF, STEP_PUT_AWAY, STEPS };
+
+enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 200 };
+
+struct counter_unit {
+    char serial[SERIAL_SIZE];
+    char film[WORD_SIZE];       /* said by a film card, "" = not said */
+    int64_t minutes, amount_ul; /* said by a card or key, MOVEMENT_NULL = not said */
+    bool unknown;               /* the person said that nobody knows */
+};
+
+/* What a maker's code proposes to receive. */
+struct counter_receipt {
+    char item[ITEM_CODE_SIZE]; /* "" = not in the catalogue yet */
+    char lot[LOT_SIZE];
+    char gtin[15];
+    char maker_code[SUPPLIER_CODE_SIZE];
+    int64_t expires;           /* day, MOVEMENT_NULL = the code has none */
+    int64_t made;              /* day, MOVEMENT_NULL */
+    bool day_was_00;           /* the code said month only */
+    int64_t quantity;
+    int64_t content_ul;        /* of one, MOVEMENT_NULL */
+};
+
+struct counter {
+    char name[COUNTER_SIZE];
+    char person[SERIAL_SIZE]; /* signed in, "" = nobody */
+    int64_t person_mono_ms;   /* last scan while signed in */
+    char run[33];             /* run of the daemon that time belongs to */
+    char delivery[DELIVERY_SIZE];
+    enum counter_step step;
+    struct counter_unit units[COUNTER_UNITS];
+    size_t unit_count;
+    char place[PLACE_SIZE];   /* scanned to close the group, while something is still asked */
+    struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
+    char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */
+    bool proof_set;
+    char undo_asked[ACT_ID_SIZE]; /* UNDO of another person's act waits for YES */
+    bool spoken;              /* is there a verdict to show? */
+    struct verdict_list verdict;
+    char title[COUNTER_TITLE_SIZE];
+};
+
+/* A fresh counter when there is no row. Signs the person out when the badge is older than the desk allows. */
+bool counter_load(struct ledger *ledger, const struct desk *desk, const char *name, const struct moment *moment,
+                  struct counter *counter, struct fault *fault);
+bool counter_store(struct ledger *ledger, const struct counter *counter, struct fault *fault);
+
+/* Forgets the group and the proposal; the person and the delivery stay. */
+void counter_clear_group(struct counter *counter);
+/* Go with a sentence, no reasons. */
+void counter_say(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/* A verdict of one reason, whose sentence is the title. */
+void counter_object(struct counter *counter, enum reason_code code, const char *subject, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+
+struct counter_unit *counter_find(struct counter *counter, const char *serial);
+/* NULL when the group is full. */
+struct counter_unit *counter_add(struct counter *counter, const char *serial);
+
+const char *counter_step_word(enum counter_step step);
+
+#endif

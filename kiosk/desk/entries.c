@@ -1,0 +1,255 @@
+#include "kiosk/desk/entries.h"
+
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/hold.h"
+#include "kiosk/desk/labels.h"
+#include "kiosk/ledger/catalogue.h"
+#include "labels/content/check_character.h"
+
+static bool look_for_storekeeper(const struct person *person, void *context)
+{
+    bool *found = context;
+    *found = *found || strcmp(person->role, "storekeeper") == 0;
+    return !*found;
+}
+
+static bool may_enter(struct turn *turn, bool *room_is_new, struct fault *fault)
+{
+    bool found = false;
+    if (!person_each(turn->ledger, look_for_storekeeper, &found, fault))
+        return false;
+    *room_is_new = !found;
+    return *room_is_new || hold_needs_storekeeper(turn, "enters what the room knows of", fault);
+}
+
+static bool write_detail(json_t *detail, struct movement *entry, struct fault *fault)
+{
+    const size_t length = json_dumpb(detail, entry->detail, sizeof entry->detail - 1, JSON_COMPACT | JSON_SORT_KEYS);
+    json_decref(detail);
+    if (length == 0 || length >= sizeof entry->detail)
+        return fault_set(fault, FAULT_INPUT, "the entry is too long to keep: shorten its name");
+    entry->detail[length] = '\0';
+    return true;
+}
+
+static bool one_of(const char *key, const char *value, const char *const *words, struct fault *fault)
+{
+    for (size_t i = 0; words[i]; i++)
+        if (strcmp(words[i], value) == 0)
+            return true;
+    char list[160];
+    struct builder names;
+    builder_init(&names, list, sizeof list);
+    for (size_t i = 0; words[i]; i++)
+        builder_addf(&names, "%s%s", i ? ", " : "", words[i]);
+    return fault_set(fault, FAULT_INPUT, "'%s' is '%s', not one of %s", key, value, list);
+}
+
+static bool read_gtin(const json_t *content, char gtin[15], struct fault *fault)
+{
+    char said[15];
+    if (!content_code(content, "gtin", CONTENT_OPTIONAL, said, sizeof said, fault))
+        return false;
+    gtin[0] = '\0';
+    if (said[0] == '\0')
+        return true;
+    const size_t length = strlen(said);
+    if ((length != 8 && length != 12 && length != 13 && length != 14) ||
+        !check_character_mod10_ok((struct span){said, length}))
+        return fault_set(fault, FAULT_INPUT, "'gtin' %s has a wrong check digit or not 8, 12, 13 or 14 digits: copy it anew",
+                         said);
+    struct builder out;
+    builder_init(&out, gtin, 15);
+    for (size_t i = length; i < 14; i++)
+        builder_add_char(&out, '0');
+    builder_add(&out, said);
+    return true;
+}
+
+static bool read_item(const json_t *content, struct item *item, struct fault *fault)
+{
+    static const char *const keys[] = {"code",         "letter",   "name",       "resin",      "revision", "gtin", "maker_code",
+                                       "fits",         "content_ml", "minimum_days", "life_hours", NULL};
+    char letter[2];
+    memset(item, 0, sizeof *item);
+    if (!content_only(content, keys, fault) ||
+        !content_code(content, "code", CONTENT_REQUIRED, item->code, sizeof item->code, fault) ||
+        !content_code(content, "letter", CONTENT_REQUIRED, letter, sizeof letter, fault) ||
+        !content_text(content, "name", CONTENT_REQUIRED, item->name, sizeof item->name, fault) ||
+        !content_text(content, "resin", CONTENT_OPTIONAL, item->resin, sizeof item->resin, fault) ||
+        !content_text(content, "revision", CONTENT_OPTIONAL, item->revision, sizeof item->revision, fault) ||
+        !read_gtin(content, item->gtin, fault) ||
+        !content_text(content, "maker_code", CONTENT_OPTIONAL, item->maker_code, sizeof item->maker_code, fault) ||
+        !content_text(content, "fits", CONTENT_OPTIONAL, item->fits, sizeof item->fits, fault) ||
+        !content_amount(content, "content_ml", 1e6, 1000, &item->content_ul, fault) ||
+        !content_count(content, "minimum_days", CONTENT_OPTIONAL, 0, 3650, &item->minimum_days, fault) ||
+        !content_amount(content, "life_hours", 1e6, 60, &item->life_minutes, fault))
+        return false;
+    if (strpbrk(item->code, "./"))
+        return fault_set(fault, FAULT_INPUT, "'code' may hold only 0-9, A-Z and '-'");
+    if (!strchr("VTCRPW", letter[0]))
+        return fault_set(fault, FAULT_INPUT, "'letter' is '%s', not V, T, C, R, P or W", letter);
+    item->letter = letter[0];
+    return true;
+}
+
+/* A maker's number stands on one item only, else a scan of it could mean two things. */
+static bool maker_numbers_are_free(struct ledger *ledger, const struct item *item, struct fault *fault)
+{
+    struct item other;
+    bool found = false;
+    if (item->gtin[0] != '\0' && !item_find_gtin(ledger, item->gtin, &other, &found, fault))
+        return false;
+    if (!found && item->maker_code[0] != '\0' &&
+        !item_find_maker_code(ledger, item->maker_code, &other, &found, fault))
+        return false;
+    return !found || strcmp(other.code, item->code) == 0 ||
+           fault_set(fault, FAULT_CONFLICT, "that maker's number belongs to item %s already: correct one of them",
+                     other.code);
+}
+
+struct release_list {
+    char serials[RECEIPT_QUANTITY_MAX * 8][SERIAL_SIZE];
+    size_t count;
+};
+
+static bool collect_provisional(const struct unit *unit, void *context)
+{
+    struct release_list *list = context;
+    if (strcmp(unit->hold, "provisional") == 0)
+        turn_copy(list->serials[list->count++], SERIAL_SIZE, unit->serial);
+    return list->count < sizeof list->serials / sizeof *list->serials;
+}
+
+static bool release_provisional(struct turn *turn, const char *code, size_t *released, struct fault *fault)
+{
+    struct release_list list = {.count = 0};
+    if (!unit_each(turn->ledger, UNIT_BY_ITEM, code, "", INT64_MAX, collect_provisional, &list, fault))
+        return false;
+    for (size_t i = 0; i < list.count; i++) {
+        struct movement release;
+        movement_init(&release, MOVEMENT_RELEASE);
+        turn_copy(release.unit, sizeof release.unit, list.serials[i]);
+        turn_copy(release.word, sizeof release.word, "provisional");
+        if (!turn_book(turn, &release, fault))
+            return false;
+    }
+    *released = list.count;
+    return true;
+}
+
+bool item_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    struct turn turn;
+    struct item item, before;
+    struct movement entry;
+    bool room_is_new, found;
+    movement_init(&entry, MOVEMENT_ITEM_ENTRY);
+    if (!turn_begin(context, &turn, fault) || !read_item(context->act->content, &item, fault) ||
+        !may_enter(&turn, &room_is_new, fault) || !item_load(turn.ledger, item.code, &before, &found, fault) ||
+        !maker_numbers_are_free(turn.ledger, &item, fault))
+        return false;
+    if (found && before.letter != item.letter)
+        return fault_set(fault, FAULT_REFUSED, "item %s has units labelled %c: its letter stays", item.code,
+                         before.letter);
+    turn_copy(entry.item, sizeof entry.item, item.code);
+    size_t released = 0;
+    if (!item_write_detail(&item, entry.detail, fault) || !turn_book(&turn, &entry, fault) ||
+        (found && before.provisional && !release_provisional(&turn, item.code, &released, fault)))
+        return false;
+    counter_say(&turn.counter, "Entered: %s, %s.", item.code, item.name);
+    return turn_answer(&turn, answer, fault);
+}
+
+bool place_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"code", "kind", "printer", "name", "label", NULL};
+    static const char *const kinds[] = {"shelf", "slot", "counter", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct movement entry;
+    struct machine machine;
+    char name[NAME_SIZE];
+    bool label, room_is_new, found = false;
+    movement_init(&entry, MOVEMENT_PLACE_ENTRY);
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "code", CONTENT_REQUIRED, entry.place, sizeof entry.place, fault) ||
+        !content_text(content, "kind", CONTENT_REQUIRED, entry.word, sizeof entry.word, fault) ||
+        !content_code(content, "printer", CONTENT_OPTIONAL, entry.printer, sizeof entry.printer, fault) ||
+        !content_text(content, "name", CONTENT_OPTIONAL, name, sizeof name, fault) ||
+        !content_flag(content, "label", &label, fault) || !one_of("kind", entry.word, kinds, fault) ||
+        !may_enter(&turn, &room_is_new, fault) ||
+        !machine_load(turn.ledger, entry.printer, &machine, &found, fault))
+        return false;
+    if (strpbrk(entry.place, "./"))
+        return fault_set(fault, FAULT_INPUT, "'code' may hold only 0-9, A-Z and '-'");
+    if ((strcmp(entry.word, "slot") == 0) != found)
+        return fault_set(fault, FAULT_INPUT, "a slot names a printer that was entered before, a shelf names none");
+    if (!write_detail(json_pack("{s:s}", "name", name), &entry, fault) || !turn_book(&turn, &entry, fault) ||
+        (label && !labels_order_place(&turn, entry.place, fault)))
+        return false;
+    counter_say(&turn.counter, "Entered: place %s.", entry.place);
+    return turn_answer(&turn, answer, fault);
+}
+
+bool printer_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"code", "name", "slots", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct movement entry;
+    char name[NAME_SIZE];
+    bool room_is_new;
+    movement_init(&entry, MOVEMENT_PRINTER_ENTRY);
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "code", CONTENT_REQUIRED, entry.printer, sizeof entry.printer, fault) ||
+        !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
+        !content_count(content, "slots", CONTENT_REQUIRED, 0, 16, &entry.pieces, fault) ||
+        !may_enter(&turn, &room_is_new, fault) || !write_detail(json_pack("{s:s}", "name", name), &entry, fault) ||
+        !turn_book(&turn, &entry, fault))
+        return false;
+    counter_say(&turn.counter, "Entered: printer %s, %s.", entry.printer, name);
+    return turn_answer(&turn, answer, fault);
+}
+
+bool person_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"name", "role", "serial", NULL};
+    static const char *const roles[] = {"technician", "receiver", "counter", "storekeeper", "auditor", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct movement entry;
+    struct person before;
+    char name[NAME_SIZE];
+    bool room_is_new, found;
+    movement_init(&entry, MOVEMENT_PERSON_ENTRY);
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
+        !content_text(content, "role", CONTENT_REQUIRED, entry.word, sizeof entry.word, fault) ||
+        !content_code(content, "serial", CONTENT_OPTIONAL, entry.unit, sizeof entry.unit, fault) ||
+        !one_of("role", entry.word, roles, fault) || !may_enter(&turn, &room_is_new, fault))
+        return false;
+    if (room_is_new && strcmp(entry.word, "storekeeper") != 0)
+        return fault_set(fault, FAULT_REFUSED, "the first person of a room is a storekeeper: enter one first");
+    const bool is_new = entry.unit[0] == '\0';
+    if (is_new) {
+        if (!ledger_next_serial(turn.ledger, 'H', entry.unit, fault))
+            return false;
+    } else {
+        if (!person_load(turn.ledger, entry.unit, &before, &found, fault))
+            return false;
+        if (!found)
+            return fault_set(fault, FAULT_MISSING, "person '%s' is not known here: check the badge", entry.unit);
+    }
+    if (!ledger_text_put(turn.ledger, name, entry.text, fault) || !turn_book(&turn, &entry, fault) ||
+        (is_new && !labels_order(&turn, entry.unit, fault)))
+        return false;
+    counter_say(&turn.counter, "Entered: %s, %s. Badge %s%s.", name, entry.word, entry.unit,
+                is_new ? " is printed" : "");
+    if (!turn_answer(&turn, answer, fault))
+        return false;
+    json_object_set_new(*answer, "serial", json_string(entry.unit));
+    return true;
+}

@@ -1,0 +1,13 @@
+#ifndef KIOSK_DESK_ENTRIES_H
+#define KIOSK_DESK_ENTRIES_H
+
+#include "kiosk/desk/turn.h"
+
+/* What the room knows of: items, places, printers, people. A storekeeper enters them; in a room without any
+ * storekeeper the first person entered must be one. */
+bool item_entry_act(struct act_context *context, json_t **answer, struct fault *fault);
+bool place_entry_act(struct act_context *context, json_t **answer, struct fault *fault);
+bool printer_entry_act(struct act_context *context, json_t **answer, struct fault *fault);
+bool person_entry_act(struct act_context *context, json_t **answer, struct fault *fault);
+
+#endif

@@ -1,0 +1,114 @@
+#include "kiosk/desk/keys.h"
+
+#include <string.h>
+
+static const struct {
+    const char *card, *condition, *label;
+} films[] = {
+    {"FILM-CLEAR", "clear", "Film is clear"},         {"FILM-FOGGED", "fogged", "Film is fogged"},
+    {"FILM-DENTED", "dented", "Film has a dent"},     {"FILM-BITS", "bits", "Cured bits on the film"},
+    {"FILM-LEAKING", "leaking", "Film or vat leaks"},
+};
+
+const char *keys_film(const char *card)
+{
+    for (size_t i = 0; i < sizeof films / sizeof *films; i++)
+        if (strcmp(films[i].card, card) == 0)
+            return films[i].condition;
+    return "";
+}
+
+static void add(json_t *keys, const char *word, const char *label)
+{
+    json_array_append_new(keys, json_pack("{s:s,s:s}", "word", word, "label", label));
+}
+
+static bool film_is_asked(const struct counter *counter)
+{
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        const struct counter_unit *unit = &counter->units[i];
+        if (unit->serial[0] == 'V' && unit->film[0] == '\0' && !unit->unknown)
+            return true;
+    }
+    return false;
+}
+
+static bool no_delivery(const struct counter *counter)
+{
+    return counter->verdict.count > 0 && counter->verdict.reasons[0].code == REASON_NO_DELIVERY;
+}
+
+json_t *keys_of(const struct counter *counter)
+{
+    json_t *keys = json_array();
+    const bool stop = counter->spoken && counter->verdict.verdict == VERDICT_STOP;
+    const bool ask = counter->spoken && counter->verdict.verdict == VERDICT_ASK;
+    if (counter->undo_asked[0] != '\0') {
+        add(keys, "YES", "Yes, take it back");
+        add(keys, "NO", "No, leave it");
+        return keys;
+    }
+    switch (counter->step) {
+    case STEP_CHECK_OUT:
+        if (ask && counter->place[0] != '\0' && counter->verdict.count > 0)
+            add(keys, "YES", "Yes, I looked: take it");
+        if (stop && counter->unit_count > 0)
+            add(keys, "TAKEN", "It is already taken");
+        add(keys, "NO", "No, start over");
+        if (counter->unit_count > 0)
+            add(keys, "HOLD", "Put on hold");
+        break;
+    case STEP_CHECK_IN:
+        if (film_is_asked(counter))
+            for (size_t i = 0; i < sizeof films / sizeof *films; i++)
+                add(keys, films[i].card, films[i].label);
+        add(keys, "UNKNOWN", "Nobody knows");
+        add(keys, "NO", "No, start over");
+        break;
+    case STEP_RECEIPT:
+        add(keys, "YES", "Yes, receive");
+        add(keys, "NO", "No");
+        break;
+    case STEP_PROOF:
+        if (counter->receipt.quantity > 0)
+            add(keys, "YES", "Receive more of this lot");
+        add(keys, "NO", "Done with this");
+        break;
+    case STEP_IDLE:
+        if (no_delivery(counter))
+            add(keys, "DELIVERY", "Open a delivery");
+        break;
+    case STEP_PUT_AWAY:
+    case STEPS:
+        break;
+    }
+    if (counter->person[0] != '\0')
+        add(keys, "DONE", "I am done");
+    return keys;
+}
+
+json_t *keys_prompts(const struct counter *counter)
+{
+    json_t *prompts = json_array();
+    bool vat = false, resin = false;
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        vat = vat || counter->units[i].serial[0] == 'V';
+        resin = resin || strchr("VCR", counter->units[i].serial[0]);
+    }
+    if (counter->step == STEP_CHECK_OUT && resin)
+        json_array_append_new(prompts, json_string("Uncured resin irritates skin and eyes and may cause allergy: nitrile "
+                                                   "gloves and eye protection; follow the SDS, your local rules and the "
+                                                   "maker's instructions."));
+    if (counter->step == STEP_CHECK_OUT && vat)
+        json_array_append_new(prompts, json_string("Carry the vat level and in its closed case: light cures what is in "
+                                                   "it."));
+    if (counter->step == STEP_CHECK_IN && vat)
+        json_array_append_new(prompts, json_string("Look at the film from above and below, do not touch it; cured bits "
+                                                   "are sharp: gloves on, no metal tool; follow the SDS, your local "
+                                                   "rules and the maker's instructions."));
+    if (counter->step == STEP_RECEIPT || counter->step == STEP_PROOF)
+        json_array_append_new(prompts, json_string("A pack that leaks goes on hold, upright in a tray, gloves on; follow "
+                                                   "the SDS, your local rules and the maker's instructions. Stick the "
+                                                   "label clear of valve, vent, contacts and the maker's own text."));
+    return prompts;
+}

@@ -1,0 +1,266 @@
+#include "kiosk/desk/labels.h"
+
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/ledger/catalogue.h"
+
+/* Which template a serial's label is drawn from. */
+static const char *template_of(char letter)
+{
+    switch (letter) {
+    case 'V':
+    case 'T':
+        return "vat-case";
+    case 'H':
+        return "person";
+    default:
+        return "cartridge";
+    }
+}
+
+static bool order(struct turn *turn, const char *serial, const char *place, const char *template_name, int64_t number,
+                  struct fault *fault)
+{
+    struct movement print;
+    movement_init(&print, MOVEMENT_PRINT);
+    turn_copy(print.unit, sizeof print.unit, serial);
+    turn_copy(print.place, sizeof print.place, place);
+    turn_copy(print.word, sizeof print.word, print_state_word(PRINT_WAITING));
+    print.pieces = number;
+    struct builder detail;
+    builder_init(&detail, print.detail, sizeof print.detail);
+    builder_addf(&detail, "{\"template\":\"%s\"}", template_name);
+    return turn_book(turn, &print, fault);
+}
+
+struct newest {
+    struct print print;
+    bool found;
+};
+
+static bool take_newest(const struct print *print, void *context)
+{
+    struct newest *newest = context;
+    if (!newest->found || print->number > newest->print.number)
+        newest->print = *print;
+    newest->found = true;
+    return true;
+}
+
+static bool newest_of(struct turn *turn, const char *serial, const char *place, struct newest *newest,
+                      struct fault *fault)
+{
+    *newest = (struct newest){.found = false};
+    if (serial[0] != '\0')
+        return print_each_of_unit(turn->ledger, serial, take_newest, newest, fault);
+    for (int64_t number = 1;; number++) { /* a place has had few labels */
+        struct print print;
+        bool found;
+        if (!print_load(turn->ledger, "", place, number, &print, &found, fault))
+            return false;
+        if (!found)
+            return true;
+        (void)take_newest(&print, newest);
+    }
+}
+
+bool labels_order(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct newest newest;
+    return newest_of(turn, serial, "", &newest, fault) &&
+           order(turn, serial, "", template_of(serial[0]), newest.found ? newest.print.number + 1 : 1, fault);
+}
+
+bool labels_order_place(struct turn *turn, const char *place, struct fault *fault)
+{
+    struct newest newest;
+    return newest_of(turn, "", place, &newest, fault) &&
+           order(turn, "", place, "place", newest.found ? newest.print.number + 1 : 1, fault);
+}
+
+static bool mark_proved(struct turn *turn, const struct print *print, struct fault *fault)
+{
+    struct movement proved;
+    movement_init(&proved, MOVEMENT_PRINT);
+    turn_copy(proved.unit, sizeof proved.unit, print->unit);
+    turn_copy(proved.place, sizeof proved.place, print->place);
+    turn_copy(proved.word, sizeof proved.word, print_state_word(PRINT_PROVED));
+    proved.pieces = print->number;
+    return turn_book(turn, &proved, fault);
+}
+
+struct lots {
+    const struct unit *unit;
+    bool several;
+    int64_t waiting, proved;
+};
+
+static bool count_lots(const struct unit *other, void *context)
+{
+    struct lots *lots = context;
+    const bool same = strcmp(other->item, lots->unit->item) == 0 && strcmp(other->lot, lots->unit->lot) == 0;
+    lots->several = lots->several || !same;
+    if (same) {
+        lots->waiting += !other->labelled;
+        lots->proved += other->labelled;
+    }
+    return true;
+}
+
+/* Which maker's code was scanned just before, when that matters. True in `*may`: the label is on the right thing. */
+static bool check_swapped(struct turn *turn, const struct unit *unit, const struct lots *lots, bool *may,
+                          struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    *may = true;
+    if (counter->proof_set &&
+        (strcmp(counter->proof_item, unit->item) != 0 || strcmp(counter->proof_lot, unit->lot) != 0)) {
+        counter_object(counter, REASON_LABEL_SWAPPED, unit->serial,
+                       "Label %s is for lot %s, but the thing in your hand says lot %s.", unit->serial,
+                       unit->lot[0] ? unit->lot : "unknown", counter->proof_lot[0] ? counter->proof_lot : "unknown");
+        *may = false;
+        return true;
+    }
+    struct item item;
+    bool found;
+    if (!item_load(turn->ledger, unit->item, &item, &found, fault))
+        return false;
+    const bool has_code = found && (item.gtin[0] != '\0' || item.maker_code[0] != '\0');
+    if (!counter->proof_set && lots->several && has_code) {
+        counter_object(counter, REASON_PROVE_FIRST, unit->serial,
+                       "This delivery has several lots: scan the maker's code on the thing first, then label %s.",
+                       unit->serial);
+        *may = false;
+    }
+    return true;
+}
+
+bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct lots lots = {.unit = unit};
+    struct newest newest;
+    bool may;
+    if (unit->delivery[0] != '\0' &&
+        !unit_each(turn->ledger, UNIT_BY_DELIVERY, unit->delivery, "", INT64_MAX, count_lots, &lots, fault))
+        return false;
+    if (!check_swapped(turn, unit, &lots, &may, fault))
+        return false;
+    if (!may)
+        return true;
+    if (!newest_of(turn, unit->serial, "", &newest, fault))
+        return false;
+    if (!newest.found) {
+        counter_say(counter, "No label of %s was ever printed here: reprint it.", unit->serial);
+        return true;
+    }
+    if (!mark_proved(turn, &newest.print, fault))
+        return false;
+    if (counter->step != STEP_PROOF) {
+        counter_clear_group(counter);
+        counter->step = STEP_PROOF;
+    }
+    if (lots.several)
+        counter->proof_set = false; /* one maker's code proves one label */
+    if (!counter_find(counter, unit->serial) && !counter_add(counter, unit->serial)) {
+        counter->unit_count = 0; /* the list on the screen is full: start the next */
+        (void)counter_add(counter, unit->serial);
+    }
+    const int64_t left = lots.waiting > 0 ? lots.waiting - 1 : 0;
+    if (left > 0)
+        counter_say(counter, "Label %s is proved. %lld of this lot to go.", unit->serial, (long long)left);
+    else
+        counter_say(counter, "Label %s is proved: the last of this lot. Scan the shelf it goes to.", unit->serial);
+    return true;
+}
+
+bool labels_prove_other(struct turn *turn, const char *person, const char *place, struct fault *fault)
+{
+    struct newest newest;
+    if (!newest_of(turn, person, place, &newest, fault))
+        return false;
+    const bool provable = newest.found && newest.print.state != PRINT_PROVED && newest.print.state != PRINT_WAITING;
+    return !provable || mark_proved(turn, &newest.print, fault);
+}
+
+bool reprint_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"unit", NULL};
+    struct turn turn;
+    char serial[SERIAL_SIZE];
+    bool found;
+    if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
+        !content_code(context->act->content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault))
+        return false;
+    if (serial[0] == 'H') {
+        struct person person;
+        if (!person_load(turn.ledger, serial, &person, &found, fault))
+            return false;
+    } else {
+        struct unit unit;
+        if (!unit_load(turn.ledger, serial, &unit, &found, fault))
+            return false;
+    }
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "'%s' is not known here: check the serial", serial);
+    if (!labels_order(&turn, serial, fault))
+        return false;
+    counter_say(&turn.counter, "A new label of %s is printed. Scan it when it is stuck on, and destroy the old one.",
+                serial);
+    return turn_answer(&turn, answer, fault);
+}
+
+bool prove_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"unit", NULL};
+    struct turn turn;
+    struct unit unit;
+    char serial[SERIAL_SIZE];
+    bool found;
+    if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
+        !content_code(context->act->content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
+        !unit_load(turn.ledger, serial, &unit, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
+    return labels_prove(&turn, &unit, fault) && turn_answer(&turn, answer, fault);
+}
+
+bool print_mark_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"unit", "place", "number", "state", "device", "device_job", "note", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct movement mark;
+    enum print_state state;
+    int64_t job;
+    char device[65], note[200];
+    movement_init(&mark, MOVEMENT_PRINT);
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "unit", CONTENT_OPTIONAL, mark.unit, sizeof mark.unit, fault) ||
+        !content_code(content, "place", CONTENT_OPTIONAL, mark.place, sizeof mark.place, fault) ||
+        !content_count(content, "number", CONTENT_REQUIRED, 1, INT32_MAX, &mark.pieces, fault) ||
+        !content_text(content, "state", CONTENT_REQUIRED, mark.word, sizeof mark.word, fault) ||
+        !content_text(content, "device", CONTENT_OPTIONAL, device, sizeof device, fault) ||
+        !content_count(content, "device_job", CONTENT_OPTIONAL, 0, INT32_MAX, &job, fault) ||
+        !content_text(content, "note", CONTENT_OPTIONAL, note, sizeof note, fault))
+        return false;
+    if (!print_state_read(mark.word, &state))
+        return fault_set(fault, FAULT_INPUT, "'state' is '%s', not one of a print's states", mark.word);
+    json_t *detail = json_object();
+    if (device[0] != '\0')
+        json_object_set_new(detail, "device", json_string(device));
+    if (job != MOVEMENT_NULL)
+        json_object_set_new(detail, "device_job", json_integer(job));
+    const size_t length = json_dumpb(detail, mark.detail, sizeof mark.detail - 1, JSON_COMPACT | JSON_SORT_KEYS);
+    mark.detail[length < sizeof mark.detail ? length : 0] = '\0';
+    json_decref(detail);
+    if (!turn_book(&turn, &mark, fault))
+        return false;
+    if (state == PRINT_UNKNOWN &&
+        !turn_question(&turn, "label-unknown", mark.unit, note[0] ? note : "Did the label come out? Scan it, or reprint it.",
+                       fault))
+        return false;
+    return turn_answer(&turn, answer, fault);
+}

@@ -1,0 +1,23 @@
+#ifndef KIOSK_DESK_LABELS_H
+#define KIOSK_DESK_LABELS_H
+
+#include "kiosk/desk/turn.h"
+
+/* Labels of units, badges and places: ordered here, printed by the printing thread, proved by a scan back. A thing of
+ * a delivery with several lots is proved by the maker's code first, then our label, so that labels cannot be
+ * swapped. */
+
+/* Orders the first or next label of a unit or a badge. */
+bool labels_order(struct turn *turn, const char *serial, struct fault *fault);
+bool labels_order_place(struct turn *turn, const char *place, struct fault *fault);
+
+/* Our label of a unit whose label was not proved yet has been scanned. */
+bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *fault);
+/* A badge's or place's label has been scanned: proved when it was printed. */
+bool labels_prove_other(struct turn *turn, const char *person, const char *place, struct fault *fault);
+
+bool reprint_act(struct act_context *context, json_t **answer, struct fault *fault);    /* act "reprint" */
+bool prove_act(struct act_context *context, json_t **answer, struct fault *fault);      /* act "prove" */
+bool print_mark_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "print-mark" */
+
+#endif

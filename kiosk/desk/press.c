@@ -1,0 +1,89 @@
+#include <string.h>
+
+#include "kiosk/desk/check_in.h"
+#include "kiosk/desk/check_out.h"
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/hold.h"
+#include "kiosk/desk/receive.h"
+#include "kiosk/desk/scan_act.h"
+#include "kiosk/desk/undo.h"
+
+static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (counter->undo_asked[0] != '\0')
+        return undo_confirm(turn, fault);
+    switch (counter->step) {
+    case STEP_CHECK_OUT:
+        return check_out_confirm(turn, fault);
+    case STEP_RECEIPT:
+        return receive_confirm(turn, quantity, fault);
+    case STEP_PROOF:
+        if (counter->receipt.quantity > 0)
+            return receive_confirm(turn, quantity, fault);
+        break;
+    default:
+        break;
+    }
+    counter_say(counter, "Nothing is asked just now: scan something.");
+    return true;
+}
+
+static bool press_no(struct turn *turn)
+{
+    struct counter *counter = &turn->counter;
+    const bool undo_was_asked = counter->undo_asked[0] != '\0';
+    counter_clear_group(counter);
+    counter_say(counter, undo_was_asked ? "Left as it is." : "Put aside: nothing was booked.");
+    return true;
+}
+
+static bool press_done(struct turn *turn)
+{
+    struct counter *counter = &turn->counter;
+    counter_clear_group(counter);
+    counter->person[0] = '\0';
+    counter_say(counter, "Signed out.");
+    counter->spoken = false;
+    return true;
+}
+
+bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fault *fault)
+{
+    bool mine;
+    if (strcmp(card, "YES") == 0)
+        return press_yes(turn, quantity, fault);
+    if (strcmp(card, "NO") == 0)
+        return press_no(turn);
+    if (strcmp(card, "UNDO") == 0)
+        return undo_card(turn, fault);
+    if (strcmp(card, "TAKEN") == 0)
+        return check_out_taken(turn, fault);
+    if (strcmp(card, "HOLD") == 0)
+        return hold_group(turn, fault);
+    if (strcmp(card, "DONE") == 0)
+        return press_done(turn);
+    if (strcmp(card, "DELIVERY") == 0)
+        return receive_open_delivery(turn, fault);
+    if (!check_in_card(turn, card, &mine, fault))
+        return false;
+    if (!mine)
+        counter_say(&turn->counter, "The card %s says nothing here: scan a thing first.", card);
+    return true;
+}
+
+bool press_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"word", "quantity", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    char word[CARD_SIZE];
+    int64_t quantity;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "word", CONTENT_REQUIRED, word, sizeof word, fault) ||
+        !content_count(content, "quantity", CONTENT_OPTIONAL, 1, RECEIPT_QUANTITY_MAX, &quantity, fault))
+        return false;
+    if (turn.counter.name[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'counter' is missing: say where the key was pressed");
+    return press_card(&turn, word, quantity, fault) && turn_answer(&turn, answer, fault);
+}

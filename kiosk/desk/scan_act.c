@@ -1,0 +1,243 @@
+#include "kiosk/desk/scan_act.h"
+
+#include <string.h>
+
+#include "kiosk/desk/check_in.h"
+#include "kiosk/desk/check_out.h"
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/labels.h"
+#include "kiosk/desk/put_away.h"
+#include "kiosk/desk/receive.h"
+#include "kiosk/ledger/catalogue.h"
+#include "labels/content/scan.h"
+
+static bool person_scanned(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct person person;
+    bool found;
+    if (!person_load(turn->ledger, serial, &person, &found, fault))
+        return false;
+    if (!found) {
+        counter_object(counter, REASON_UNKNOWN, serial, "Badge %s is not known here.", serial);
+        return true;
+    }
+    turn_sign_in(turn, serial);
+    counter->undo_asked[0] = '\0';
+    if (!labels_prove_other(turn, serial, "", fault))
+        return false;
+    char place[PLACE_SIZE];
+    turn_copy(place, sizeof place, counter->place);
+    if (place[0] != '\0' && counter->step == STEP_CHECK_OUT)
+        return check_out_close(turn, place, fault);
+    if (place[0] != '\0' && counter->step == STEP_CHECK_IN)
+        return check_in_close(turn, place, fault);
+    const char *name = person.name[0] ? person.name : person.serial;
+    if (counter->step == STEP_IDLE)
+        counter_say(counter, "%s is here: scan what you take or bring.", name);
+    else if (counter->step == STEP_RECEIPT)
+        counter_say(counter, "%s receives: YES to book, or scan the next pack.", name);
+    else
+        counter_say(counter, "%s is here: go on scanning.", name);
+    return true;
+}
+
+static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct unit unit;
+    bool found;
+    if (serial_is_demo(serial) != ledger_is_demo(turn->ledger)) {
+        counter_object(counter, REASON_NOT_OURS, serial,
+                       ledger_is_demo(turn->ledger) ? "%s is a real label, and this is the demo."
+                                                    : "%s is a label of the demo, not of this room.",
+                       serial);
+        return true;
+    }
+    if (!unit_load(turn->ledger, serial, &unit, &found, fault))
+        return false;
+    if (!found) {
+        counter_object(counter, REASON_UNKNOWN, serial, "%s is one of our labels, but no such unit is in the ledger.",
+                       serial);
+        return true;
+    }
+    counter->undo_asked[0] = '\0';
+    if (unit.status != UNIT_IN && unit.status != UNIT_OUT) {
+        counter_object(counter, REASON_GONE, serial, "%s is no longer in service (%s).", serial,
+                       unit_status_word(unit.status));
+        return true;
+    }
+    if (!unit.labelled && unit.status == UNIT_IN)
+        return labels_prove(turn, &unit, fault);
+    if (counter->step == STEP_CHECK_OUT)
+        return check_out_add(turn, serial, fault);
+    if (unit.status == UNIT_OUT) {
+        if (counter->step != STEP_CHECK_IN)
+            counter_clear_group(counter);
+        return check_in_add(turn, serial, fault);
+    }
+    if (counter->step == STEP_PROOF && strcmp(unit.delivery, counter->delivery) == 0 && unit.place[0] == '\0') {
+        if (!counter_find(counter, serial))
+            (void)counter_add(counter, serial); /* proved before, still to be put away */
+        counter_say(counter, "%s is proved: scan the shelf it goes to.", serial);
+        return true;
+    }
+    counter_clear_group(counter);
+    return check_out_add(turn, serial, fault);
+}
+
+struct shelf_count {
+    int64_t units;
+};
+
+static bool count_unit(const struct unit *unit, void *context)
+{
+    struct shelf_count *count = context;
+    count->units += unit->status == UNIT_IN;
+    return true;
+}
+
+static bool shelf_scanned(struct turn *turn, const struct place *place, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (counter->step == STEP_CHECK_IN)
+        return check_in_close(turn, place->code, fault);
+    if ((counter->step == STEP_CHECK_OUT || counter->step == STEP_PROOF) && counter->unit_count > 0)
+        return put_away_group(turn, place->code, fault);
+    struct shelf_count count = {0};
+    if (!unit_each(turn->ledger, UNIT_BY_PLACE, place->code, "", INT64_MAX, count_unit, &count, fault))
+        return false;
+    counter_say(counter, "%s%s%s: %lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
+                (long long)count.units, count.units == 1 ? " stands here" : "s stand here");
+    return true;
+}
+
+static bool machine_scanned(struct turn *turn, const char *code, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (counter->step == STEP_CHECK_OUT && counter->unit_count > 0)
+        return check_out_close(turn, code, fault);
+    if (counter->step == STEP_CHECK_IN) {
+        counter_object(counter, REASON_UNREADABLE, code, "%s is a printer: what comes back goes to a shelf. Scan the shelf.",
+                       code);
+        return true;
+    }
+    counter_say(counter, "%s: scan what goes into it first, then the printer.", code);
+    return true;
+}
+
+/* `*found` false: no shelf and no printer has this code. */
+static bool place_scanned(struct turn *turn, const char *code, bool *found, struct fault *fault)
+{
+    struct place place;
+    struct machine machine;
+    if (!place_load(turn->ledger, code, &place, found, fault))
+        return false;
+    if (*found) {
+        if (!labels_prove_other(turn, "", code, fault))
+            return false;
+        return strcmp(place.kind, "slot") == 0 ? machine_scanned(turn, place.printer, fault)
+                                               : shelf_scanned(turn, &place, fault);
+    }
+    if (strlen(code) >= sizeof machine.code)
+        return true;
+    if (!machine_load(turn->ledger, code, &machine, found, fault))
+        return false;
+    return !*found || machine_scanned(turn, machine.code, fault);
+}
+
+/* Typed text that is no label: perhaps the code of a place. */
+static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fault)
+{
+    char code[PLACE_SIZE], shown[48];
+    bool found = false;
+    if (span_copy(bytes, code, sizeof code) && code[0] != '\0') {
+        for (char *at = code; *at != '\0'; at++)
+            if (*at >= 'a' && *at <= 'z')
+                *at = (char)(*at - 'a' + 'A');
+        if (!place_scanned(turn, code, &found, fault))
+            return false;
+    }
+    if (!found)
+        counter_object(&turn->counter, REASON_NOT_OURS, "", "'%s' is not a label of this room.",
+                       text_show(bytes, shown, sizeof shown));
+    return true;
+}
+
+static bool place_or_say(struct turn *turn, const char *code, struct fault *fault)
+{
+    bool found;
+    if (!place_scanned(turn, code, &found, fault))
+        return false;
+    if (!found)
+        counter_object(&turn->counter, REASON_UNKNOWN, code, "Place %s is not known here: enter it, or scan another.",
+                       code);
+    return true;
+}
+
+/* Cards and badges count from a scanner; a photograph may show anything that hangs on the wall. */
+static bool counts_from(const char *source, enum scan_kind kind)
+{
+    return strcmp(source, "picture") != 0 || (kind != SCAN_CARD && kind != SCAN_PERSON);
+}
+
+static bool understand(struct turn *turn, struct span bytes, const char *symbology, const char *source,
+                       struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct scan scan;
+    struct fault unreadable = {0};
+    if (!scan_read(bytes, symbology, turn->act->moment.local_day, &scan, &unreadable)) {
+        counter_object(counter, REASON_UNREADABLE, "", "%s.", unreadable.text);
+        return true;
+    }
+    if (!counts_from(source, scan.kind)) {
+        counter_object(counter, REASON_UNREADABLE, "", "A %s in a photograph does not count: scan it with the scanner.",
+                       scan.kind == SCAN_CARD ? "card" : "badge");
+        return true;
+    }
+    switch (scan.kind) {
+    case SCAN_PERSON:
+        return person_scanned(turn, scan.unit.serial, fault);
+    case SCAN_UNIT:
+        return unit_scanned(turn, scan.unit.serial, fault);
+    case SCAN_PLACE:
+        return place_or_say(turn, scan.place, fault);
+    case SCAN_CARD:
+        return press_card(turn, scan.card, MOVEMENT_NULL, fault);
+    case SCAN_SUPPLIER:
+        return receive_scan(turn, &scan.supplier, fault);
+    case SCAN_OTHER:
+    case SCAN_KINDS:
+        break;
+    }
+    return other_scanned(turn, bytes, fault);
+}
+
+bool scan_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"bytes", "text", "symbology", "source", NULL};
+    const json_t *content = context->act->content;
+    const json_t *hex = json_object_get(content, "bytes"), *text = json_object_get(content, "text");
+    struct turn turn;
+    char symbology[8], source[16];
+    uint8_t bytes[SCAN_BYTES];
+    size_t length = 0;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_text(content, "symbology", CONTENT_OPTIONAL, symbology, sizeof symbology, fault) ||
+        !content_text(content, "source", CONTENT_OPTIONAL, source, sizeof source, fault))
+        return false;
+    if (turn.counter.name[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'counter' is missing: say where this was scanned");
+    if (json_is_string(hex) == json_is_string(text))
+        return fault_set(fault, FAULT_INPUT, "say the scan once: 'bytes' in hex, or 'text'");
+    struct span scanned = {(const char *)bytes, 0};
+    if (text) {
+        scanned = (struct span){json_string_value(text), json_string_length(text)};
+    } else {
+        if (!text_read_hex((struct span){json_string_value(hex), json_string_length(hex)}, bytes, sizeof bytes, &length))
+            return fault_set(fault, FAULT_INPUT, "'bytes' is not hex of at most %d bytes", SCAN_BYTES);
+        scanned.length = length;
+    }
+    return understand(&turn, scanned, symbology, source, fault) && turn_answer(&turn, answer, fault);
+}

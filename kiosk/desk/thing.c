@@ -1,0 +1,61 @@
+#include "kiosk/desk/thing.h"
+
+#include <string.h>
+
+bool thing_of_unit(struct ledger *ledger, const struct unit *unit, struct thing *thing, struct fault *fault)
+{
+    struct thing made = {.unit = *unit};
+    bool found;
+    if (!item_load(ledger, unit->item, &made.item, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_STORAGE, "item '%s' of %s is not in the catalogue: run 'ambershelf verify'",
+                         unit->item, unit->serial);
+    if (unit->resin[0] != '\0' && !item_load(ledger, unit->resin, &made.resin, &found, fault))
+        return false;
+    if (unit->holder[0] != '\0') {
+        struct person person;
+        if (!person_load(ledger, unit->holder, &person, &found, fault))
+            return false;
+        (void)span_copy(span_of(found && person.name[0] ? person.name : unit->holder), made.holder_name,
+                        sizeof made.holder_name);
+    }
+    if (unit->printer[0] != '\0') {
+        struct machine machine;
+        if (!machine_load(ledger, unit->printer, &machine, &found, fault))
+            return false;
+        (void)span_copy(span_of(found && machine.name[0] ? machine.name : unit->printer), made.machine_name,
+                        sizeof made.machine_name);
+    }
+    *thing = made;
+    return true;
+}
+
+bool thing_load(struct ledger *ledger, const char *serial, struct thing *thing, bool *found, struct fault *fault)
+{
+    struct unit unit;
+    if (!unit_load(ledger, serial, &unit, found, fault))
+        return false;
+    return !*found || thing_of_unit(ledger, &unit, thing, fault);
+}
+
+struct check_out_thing thing_for_rule(const struct thing *thing)
+{
+    const struct unit *unit = &thing->unit;
+    return (struct check_out_thing){
+        .serial = unit->serial,
+        .letter = unit->serial[0],
+        .name = thing->item.name[0] ? thing->item.name : thing->item.code,
+        .in = unit->status == UNIT_IN,
+        .gone = unit->status != UNIT_IN && unit->status != UNIT_OUT,
+        .holder_name = thing->holder_name,
+        .where = thing->machine_name,
+        .hold = unit->hold,
+        .film = unit->film,
+        .resin = thing->resin.resin[0] ? thing->resin.resin : thing->resin.name,
+        .revision = thing->resin.revision,
+        .fits = thing->item.fits,
+        .has_expires = unit->expires != MOVEMENT_NULL,
+        .expires = {unit->expires != MOVEMENT_NULL ? (int32_t)unit->expires : 0},
+    };
+}

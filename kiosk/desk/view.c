@@ -1,0 +1,239 @@
+#include "kiosk/desk/view.h"
+
+#include <string.h>
+
+#include "kiosk/desk/keys.h"
+#include "kiosk/desk/thing.h"
+#include "kiosk/desk/undo.h"
+
+json_t *view_day(int64_t day)
+{
+    if (day == MOVEMENT_NULL)
+        return json_null();
+    char date[CALENDAR_DATE_SIZE];
+    return json_string(calendar_write_date((struct day){(int32_t)day}, date));
+}
+
+json_t *view_ml(int64_t amount_ul)
+{
+    if (amount_ul == MOVEMENT_NULL)
+        return json_null();
+    return amount_ul % 1000 == 0 ? json_integer(amount_ul / 1000) : json_real((double)amount_ul / 1000);
+}
+
+static json_t *text_or_null(const char *text)
+{
+    return text[0] != '\0' ? json_string(text) : json_null();
+}
+
+static const char *kind_word(char letter)
+{
+    static const struct {
+        char letter;
+        const char *word;
+    } kinds[] = {{'V', "vat"},      {'T', "vat"},      {'C', "cartridge"},
+                 {'R', "bottle"}, {'P', "platform"}, {'W', "waste container"}};
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        if (kinds[i].letter == letter)
+            return kinds[i].word;
+    return "unit";
+}
+
+bool view_unit(struct ledger *ledger, const struct unit *unit, json_t **row, struct fault *fault)
+{
+    struct thing thing;
+    if (!thing_of_unit(ledger, unit, &thing, fault))
+        return false;
+    json_t *made = json_object();
+    json_object_set_new(made, "serial", json_string(unit->serial));
+    json_object_set_new(made, "kind", json_string(kind_word(unit->serial[0])));
+    json_object_set_new(made, "item", json_string(unit->item));
+    json_object_set_new(made, "name", json_string(thing.item.name[0] ? thing.item.name : thing.item.code));
+    json_object_set_new(made, "resin", text_or_null(thing.resin.resin));
+    json_object_set_new(made, "revision", text_or_null(thing.resin.revision));
+    json_object_set_new(made, "lot", text_or_null(unit->lot));
+    json_object_set_new(made, "filled", view_day(unit->filled));
+    json_object_set_new(made, "expires", view_day(unit->expires));
+    json_object_set_new(made, "amount_ml", view_ml(unit->amount_ul));
+    json_object_set_new(made, "hours",
+                        unit->minutes == MOVEMENT_NULL ? json_null() : json_real((double)unit->minutes / 60));
+    json_object_set_new(made, "status", json_string(unit_status_word(unit->status)));
+    json_object_set_new(made, "place", text_or_null(unit->place));
+    json_object_set_new(made, "holder", text_or_null(unit->holder));
+    json_object_set_new(made, "holder_name", text_or_null(thing.holder_name));
+    json_object_set_new(made, "printer", text_or_null(unit->printer));
+    json_object_set_new(made, "delivery", text_or_null(unit->delivery));
+    json_object_set_new(made, "hold", text_or_null(unit->hold));
+    json_object_set_new(made, "film", text_or_null(unit->film));
+    json_object_set_new(made, "labelled", json_boolean(unit->labelled));
+    json_object_set_new(made, "version", json_integer(unit->version));
+    *row = made;
+    return true;
+}
+
+bool desk_unit(struct ledger *ledger, const char *serial, json_t **unit, struct fault *fault)
+{
+    struct unit row;
+    bool found;
+    if (!unit_load(ledger, serial, &row, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "unit '%.20s' is not known here: check the serial", serial);
+    return view_unit(ledger, &row, unit, fault);
+}
+
+static bool view_person(struct ledger *ledger, const char *serial, json_t **row, struct fault *fault)
+{
+    *row = json_null();
+    if (serial[0] == '\0')
+        return true;
+    struct person person;
+    bool found;
+    if (!person_load(ledger, serial, &person, &found, fault))
+        return false;
+    if (found)
+        *row = json_pack("{s:s,s:s,s:s}", "serial", person.serial, "name",
+                         person.name[0] ? person.name : person.serial, "role", person.role);
+    return true;
+}
+
+static bool view_delivery(struct ledger *ledger, const char *id, json_t **row, struct fault *fault)
+{
+    *row = json_null();
+    if (id[0] == '\0')
+        return true;
+    struct delivery delivery;
+    bool found;
+    if (!delivery_load(ledger, id, &delivery, &found, fault))
+        return false;
+    if (found && delivery.open)
+        *row = json_pack("{s:s,s:s}", "id", delivery.id, "supplier", delivery.supplier);
+    return true;
+}
+
+static json_t *view_reasons(const struct verdict_list *verdict)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < verdict->count; i++) {
+        const struct reason *reason = &verdict->reasons[i];
+        json_array_append_new(list, json_pack("{s:s,s:s,s:s,s:s,s:s}", "code", reason_code_word(reason->code),
+                                              "verdict", verdict_word(reason->verdict), "subject", reason->subject,
+                                              "sentence", reason->sentence, "next", reason->next));
+    }
+    return list;
+}
+
+static bool view_units(struct ledger *ledger, const struct counter *counter, json_t *list, struct fault *fault)
+{
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        const struct counter_unit *said = &counter->units[i];
+        json_t *row;
+        if (!desk_unit(ledger, said->serial, &row, fault))
+            return false;
+        json_t *now = json_object(); /* what the person has said of it, not booked yet */
+        json_object_set_new(now, "film", text_or_null(said->film));
+        json_object_set_new(now, "amount_ml", view_ml(said->amount_ul));
+        json_object_set_new(now, "hours",
+                            said->minutes == MOVEMENT_NULL ? json_null() : json_real((double)said->minutes / 60));
+        json_object_set_new(now, "unknown", json_boolean(said->unknown));
+        json_object_set_new(row, "said", now);
+        json_array_append_new(list, row);
+    }
+    return true;
+}
+
+struct unproved {
+    const char *delivery;
+    int64_t waiting, labelled;
+};
+
+static bool count_unproved(const struct unit *unit, void *context)
+{
+    struct unproved *count = context;
+    if (strcmp(unit->delivery, count->delivery) == 0) {
+        count->waiting += !unit->labelled;
+        count->labelled += unit->labelled;
+    }
+    return true;
+}
+
+static bool view_proposal(struct ledger *ledger, const struct counter *counter, json_t **row, struct fault *fault)
+{
+    *row = json_null();
+    if (counter->step != STEP_RECEIPT && !(counter->step == STEP_PROOF && counter->receipt.quantity > 0))
+        return true;
+    const struct counter_receipt *receipt = &counter->receipt;
+    struct item item = {.minimum_days = MOVEMENT_NULL};
+    bool found = false;
+    if (receipt->item[0] != '\0' && !item_load(ledger, receipt->item, &item, &found, fault))
+        return false;
+    struct unproved count = {.delivery = counter->delivery};
+    if (found && !unit_each_of_lot(ledger, receipt->item, receipt->lot, count_unproved, &count, fault))
+        return false;
+    const char *code = receipt->gtin[0] ? receipt->gtin : receipt->maker_code;
+    json_t *made = json_object();
+    json_object_set_new(made, "item", text_or_null(receipt->item));
+    json_object_set_new(made, "name", found ? json_string(item.name) : text_or_null(code));
+    json_object_set_new(made, "lot", text_or_null(receipt->lot));
+    json_object_set_new(made, "expires", view_day(receipt->expires));
+    json_object_set_new(made, "quantity", json_integer(receipt->quantity));
+    json_object_set_new(made, "amount_ml",
+                        view_ml(receipt->content_ul != MOVEMENT_NULL ? receipt->content_ul
+                                : found                              ? item.content_ul
+                                                                     : MOVEMENT_NULL));
+    json_object_set_new(made, "day_was_00", json_boolean(receipt->day_was_00));
+    json_object_set_new(made, "provisional", json_boolean(!found || item.provisional));
+    json_object_set_new(made, "unproved", json_integer(count.waiting));
+    json_object_set_new(made, "proved", json_integer(count.labelled));
+    *row = made;
+    return true;
+}
+
+bool view_make(struct ledger *ledger, const struct counter *counter, const char *act_now, const struct moment *moment,
+               json_t **view, struct fault *fault)
+{
+    json_t *made = json_object(), *units = json_array(), *person = NULL, *delivery = NULL, *proposal = NULL,
+           *undo = NULL;
+    int64_t seq;
+    uint8_t hash[HASH_BYTES];
+    const bool done = ledger_head(ledger, &seq, hash, fault) && view_units(ledger, counter, units, fault) &&
+                      view_person(ledger, counter->person, &person, fault) &&
+                      view_delivery(ledger, counter->delivery, &delivery, fault) &&
+                      view_proposal(ledger, counter, &proposal, fault) &&
+                      undo_view(ledger, counter->name, act_now, &undo, fault);
+    if (!done) {
+        json_decref(made);
+        json_decref(units);
+        json_decref(person);
+        json_decref(delivery);
+        json_decref(proposal);
+        return false;
+    }
+    json_object_set_new(made, "counter", json_string(counter->name));
+    json_object_set_new(made, "seq", json_integer(seq));
+    json_object_set_new(made, "person", person);
+    json_object_set_new(made, "delivery", delivery);
+    json_object_set_new(made, "step", json_string(counter_step_word(counter->step)));
+    json_object_set_new(made, "verdict",
+                        counter->spoken ? json_string(verdict_word(counter->verdict.verdict)) : json_null());
+    json_object_set_new(made, "title", json_string(counter->title));
+    json_object_set_new(made, "reasons", view_reasons(&counter->verdict));
+    json_object_set_new(made, "units", units);
+    json_object_set_new(made, "proposal", proposal);
+    json_object_set_new(made, "prompts", keys_prompts(counter));
+    json_object_set_new(made, "keys", keys_of(counter));
+    json_object_set_new(made, "undo", undo);
+    json_object_set_new(made, "clock_trusted", json_boolean(moment->trusted));
+    json_object_set_new(made, "today", view_day(moment->local_day.number));
+    json_object_set_new(made, "demo", json_boolean(ledger_is_demo(ledger)));
+    *view = made;
+    return true;
+}
+
+bool desk_view(const struct desk *desk, struct ledger *ledger, const char *counter_name, const struct moment *moment,
+               json_t **view, struct fault *fault)
+{
+    struct counter counter;
+    return counter_load(ledger, desk, counter_name, moment, &counter, fault) &&
+           view_make(ledger, &counter, "", moment, view, fault);
+}

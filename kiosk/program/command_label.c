@@ -1,0 +1,136 @@
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "kiosk/program/command.h"
+#include "labels/basics/text.h"
+#include "labels/drawing/label.h"
+#include "labels/drawing/label_pdf.h"
+#include "labels/drawing/label_png.h"
+#include "labels/drawing/label_pwg.h"
+
+enum { FIELDS_MAX = 32, UM_A_MM = 1000 };
+
+struct label_request {
+    const char *template_name, *folder, *output;
+    struct label_field fields[FIELDS_MAX];
+    size_t field_count;
+    int dpi;
+};
+
+/* NAME=VALUE: ends the name in place. */
+static bool add_field(char *text, struct label_request *request)
+{
+    char *equals = strchr(text, '=');
+    if (!equals || equals == text || request->field_count == FIELDS_MAX)
+        return false;
+    *equals = '\0';
+    request->fields[request->field_count++] = (struct label_field){text, equals + 1};
+    return true;
+}
+
+static int read_arguments(const struct command *command, int argc, char **argv, struct label_request *request)
+{
+    for (int i = 1; i < argc; i++) {
+        int64_t dpi;
+        const bool has_value = i + 1 < argc;
+        if (strcmp(argv[i], "--field") == 0 && has_value) {
+            if (!add_field(argv[++i], request))
+                return command_misused(command, "'%s' is not NAME=VALUE, or there are more than %d fields", argv[i],
+                                       FIELDS_MAX);
+        } else if (strcmp(argv[i], "--dpi") == 0 && has_value && span_read_count(span_of(argv[i + 1]), &dpi) &&
+                   dpi >= DOTS_DPI_MIN && dpi <= DOTS_DPI_MAX) {
+            request->dpi = (int)dpi;
+            i++;
+        } else if (strcmp(argv[i], "--templates") == 0 && has_value) {
+            request->folder = argv[++i];
+        } else if (strcmp(argv[i], "-o") == 0 && has_value) {
+            request->output = argv[++i];
+        } else if (argv[i][0] != '-' && !request->template_name) {
+            request->template_name = argv[i];
+        } else {
+            return command_misused(command, "'%s' is not understood", argv[i]);
+        }
+    }
+    if (!request->template_name || !request->output || request->dpi == 0)
+        return command_misused(command, "say TEMPLATE, --dpi and -o");
+    return EXIT_DONE;
+}
+
+static bool ends_with(const char *text, const char *ending)
+{
+    const size_t length = strlen(text), tail = strlen(ending);
+    return length > tail && strcmp(text + length - tail, ending) == 0;
+}
+
+static bool write_pwg(int file, const struct template *template, const struct dots *dots, struct fault *fault)
+{
+    char name[LABEL_PWG_NAME_SIZE];
+    struct builder out;
+    builder_init(&out, name, sizeof name);
+    const double width = (double)template->width_um / UM_A_MM, height = (double)template->height_um / UM_A_MM;
+    builder_addf(&out, "custom_%gx%gmm_%gx%gmm", width, height, width, height);
+    const struct label_pwg_media media = {name, template->width_um, template->height_um};
+    return label_pwg_write(file, dots, &media, 1, fault);
+}
+
+static bool write_label(const struct label_request *request, struct drawer *drawer, const struct template *template,
+                        int file, struct fault *fault)
+{
+    if (ends_with(request->output, ".pdf"))
+        return label_pdf_write(file, drawer, template, request->fields, request->field_count, request->dpi, fault);
+    struct dots dots = {.rows = NULL};
+    if (!label_draw(drawer, template, request->fields, request->field_count, request->dpi, &dots, fault))
+        return false;
+    const bool done = ends_with(request->output, ".pwg") ? write_pwg(file, template, &dots, fault)
+                                                         : label_png_write(file, &dots, fault);
+    dots_clear(&dots);
+    return done;
+}
+
+static bool draw(const struct label_request *request, struct fault *fault)
+{
+    static struct template template;
+    struct drawer *drawer = NULL;
+    if (!template_load(request->folder, request->template_name, &template, fault) || !(drawer = drawer_create(fault)))
+        return false;
+    const int file = open(request->output, O_RDWR | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
+    bool done = file >= 0;
+    if (!done)
+        fault_set(fault, FAULT_STORAGE, "'%s' cannot be written (%s): choose another place", request->output,
+                  strerror(errno));
+    done = done && write_label(request, drawer, &template, file, fault);
+    if (file >= 0) {
+        close(file);
+        if (!done)
+            unlink(request->output); /* no half label for somebody to print */
+    }
+    drawer_destroy(drawer);
+    return done;
+}
+
+static int run_label(const struct command *command, int argc, char **argv)
+{
+    struct label_request request = {.folder = command_data_folder("templates")};
+    struct fault fault = {0};
+    const int wrong = read_arguments(command, argc, argv, &request);
+    if (wrong != EXIT_DONE)
+        return wrong;
+    if (!ends_with(request.output, ".png") && !ends_with(request.output, ".pdf") && !ends_with(request.output, ".pwg"))
+        return command_misused(command, "'%s' ends neither in .png nor .pdf nor .pwg", request.output);
+    return draw(&request, &fault) ? EXIT_DONE : command_failed("", &fault);
+}
+
+const struct command command_label = {
+    "label", "TEMPLATE --field NAME=VALUE… --dpi N -o FILE.{png,pdf,pwg}",
+    "Draws one label to a file, at the printer's resolution.\n"
+    "  TEMPLATE      vat-case, cartridge, place, person, card, card-sheet, or a file of --templates\n"
+    "  --field       serial, item, item-name, lot, filled, expires, content, resin, place, person, card, note, "
+    "sample;\n"
+    "                days as YYYY-MM-DD, content in whole ml\n"
+    "  --dpi         dots an inch, 100 to 1200\n"
+    "  --templates   a folder of NAME.label files",
+    run_label};

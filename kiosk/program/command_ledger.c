@@ -1,0 +1,84 @@
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "kiosk/ledger/audit.h"
+#include "kiosk/program/command.h"
+#include "kiosk/program/config.h"
+
+/* `--config FILE` or a ledger's address, for the commands that work on a ledger. */
+static bool read_address(const struct command *command, int argc, char **argv, struct config *config, int *exit_code)
+{
+    struct fault fault = {0};
+    config_init(config);
+    *exit_code = EXIT_DONE;
+    if (argc == 3 && strcmp(argv[1], "--config") == 0) {
+        if (!config_read(argv[2], config, &fault))
+            *exit_code = command_failed("", &fault);
+    } else if (argc == 2 && argv[1][0] != '-') {
+        if (!span_copy(span_of(argv[1]), config->ledger, sizeof config->ledger))
+            *exit_code = command_misused(command, "the address is longer than %zu bytes", sizeof config->ledger - 1);
+    } else {
+        *exit_code = command_misused(command, "say which ledger: its address, or --config FILE");
+    }
+    return *exit_code == EXIT_DONE;
+}
+
+static int run_verify(const struct command *command, int argc, char **argv)
+{
+    struct config config;
+    struct verify_report report;
+    struct fault fault = {0};
+    int exit_code;
+    bool clean;
+    if (!read_address(command, argc, argv, &config, &exit_code))
+        return exit_code;
+    if (!ledger_verify(config.ledger, &report, &clean, &fault))
+        return command_failed("", &fault);
+    fprintf(clean ? stdout : stderr, "%s\n", report.sentence);
+    return clean ? EXIT_DONE : EXIT_NO;
+}
+
+const struct command command_verify = {
+    "verify", "LEDGER | --config FILE",
+    "Recomputes the whole present state from the movements, compares every row, and walks the hash chain.\n"
+    "LEDGER is a file, or postgresql:… with the words of a connection.",
+    run_verify};
+
+static int run_export(const struct command *command, int argc, char **argv)
+{
+    struct config config;
+    struct fault fault = {0};
+    int exit_code;
+    if (!read_address(command, argc, argv, &config, &exit_code))
+        return exit_code;
+    if (!ledger_export(config.ledger, stdout, &fault))
+        return command_failed("", &fault);
+    if (fflush(stdout) != 0) {
+        fault_set(&fault, FAULT_STORAGE, "the export is not whole (%s): write it where there is room", strerror(errno));
+        return command_failed("", &fault);
+    }
+    return EXIT_DONE;
+}
+
+const struct command command_export = {"export", "LEDGER | --config FILE",
+                                       "Writes everything the ledger holds to standard output, as JSON lines.",
+                                       run_export};
+
+static int run_import(const struct command *command, int argc, char **argv)
+{
+    struct config config;
+    struct fault fault = {0};
+    int exit_code;
+    int64_t movements;
+    if (!read_address(command, argc, argv, &config, &exit_code))
+        return exit_code;
+    if (!ledger_import(config.ledger, stdin, &movements, &fault))
+        return command_failed("", &fault);
+    printf("%lld movements imported; the head hash is the one of the export\n", (long long)movements);
+    return EXIT_DONE;
+}
+
+const struct command command_import = {
+    "import", "LEDGER | --config FILE",
+    "Reads an export from standard input into an empty ledger: all of it or nothing, every hash compared.", run_import};

@@ -1,0 +1,197 @@
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <jansson.h>
+
+#include "kiosk/program/command.h"
+#include "labels/basics/text.h"
+#include "labels/picture/picture.h"
+#include "labels/reading/reader.h"
+
+enum { REPEAT_MAX = 1000, NAME_LINE_SIZE = 4096 };
+
+struct reading {
+    struct reader *reader;
+    bool json;
+    int repeat;
+    bool failed; /* some file could not be read */
+};
+
+/* The whole file, at most a byte more than the limit, so that "too long" is told by the picture room. */
+static bool load_file(const char *path, uint8_t **bytes, size_t *length, struct fault *fault)
+{
+    const int file = open(path, O_RDONLY | O_CLOEXEC);
+    if (file < 0)
+        return fault_set(fault, FAULT_MISSING, "cannot be opened (%s): check the name", strerror(errno));
+    const size_t most = picture_default_limits.file_bytes + 1;
+    size_t size = 1 << 16, have = 0;
+    uint8_t *buffer = malloc(size);
+    ssize_t got = 0;
+    while (buffer && have < most && (got = read(file, buffer + have, size - have)) > 0) {
+        have += (size_t)got;
+        if (have == size) {
+            size = size * 2 < most ? size * 2 : most + 1;
+            uint8_t *larger = realloc(buffer, size);
+            if (!larger)
+                free(buffer);
+            buffer = larger;
+        }
+    }
+    const int error = errno;
+    close(file);
+    if (!buffer)
+        return fault_set(fault, FAULT_STORAGE, "is too large for the memory there is");
+    if (got < 0) {
+        free(buffer);
+        return fault_set(fault, FAULT_STORAGE, "cannot be read (%s)", strerror(error));
+    }
+    *bytes = buffer;
+    *length = have;
+    return true;
+}
+
+static json_t *symbol_row(const struct reader_symbol *symbol)
+{
+    char hex[2 * READER_BYTES + 1], text[READER_BYTES * 2];
+    text_write_hex(symbol->bytes, symbol->length, hex, sizeof hex);
+    const struct span bytes = {(const char *)symbol->bytes, symbol->length};
+    json_t *corners = json_array();
+    for (int i = 0; i < 4; i++)
+        json_array_append_new(corners, json_pack("[f,f]", symbol->corners[i][0], symbol->corners[i][1]));
+    json_t *row = json_object();
+    json_object_set_new(row, "hex", json_string(hex));
+    json_t *as_it_is = text_is_utf8(bytes) ? json_stringn(bytes.at, bytes.length) : NULL;
+    json_object_set_new(row, "text", as_it_is ? as_it_is : json_string(text_show(bytes, text, sizeof text)));
+    json_object_set_new(row, "symbology", json_string(symbol->symbology));
+    json_object_set_new(row, "rows", json_integer(symbol->rows));
+    json_object_set_new(row, "columns", json_integer(symbol->columns));
+    json_object_set_new(row, "corners", corners);
+    json_object_set_new(row, "corrected", json_integer(symbol->corrected));
+    return row;
+}
+
+static void print_json(const char *path, const struct grey *grey, const struct reader_result *result, double cpu_ms)
+{
+    json_t *symbols = json_array(), *line = json_object();
+    for (size_t i = 0; i < result->count; i++)
+        json_array_append_new(symbols, symbol_row(&result->symbols[i]));
+    char shown[NAME_LINE_SIZE];
+    json_t *name = json_string(path);
+    json_object_set_new(line, "file", name ? name : json_string(text_show(span_of(path), shown, sizeof shown)));
+    json_object_set_new(line, "width", json_integer(grey->width));
+    json_object_set_new(line, "height", json_integer(grey->height));
+    json_object_set_new(line, "cpu_ms", json_real(cpu_ms));
+    json_object_set_new(line, "symbols", symbols);
+    json_dumpf(line, stdout, JSON_COMPACT | JSON_REAL_PRECISION(8));
+    putchar('\n');
+    json_decref(line);
+}
+
+static void print_text(const char *path, const struct reader_result *result)
+{
+    char text[READER_BYTES * 2];
+    for (size_t i = 0; i < result->count; i++) {
+        const struct reader_symbol *symbol = &result->symbols[i];
+        printf("%s: %s %s\n", path, symbol->symbology,
+               text_show((struct span){(const char *)symbol->bytes, symbol->length}, text, sizeof text));
+    }
+    if (result->count == 0)
+        printf("%s: no symbol found\n", path);
+}
+
+static int by_value(const void *one, const void *two)
+{
+    const int64_t a = *(const int64_t *)one, b = *(const int64_t *)two;
+    return (a > b) - (a < b);
+}
+
+static bool read_picture(struct reading *reading, const char *path, const struct picture *picture, struct fault *fault)
+{
+    static int64_t times[REPEAT_MAX];
+    struct reader_result result;
+    for (int i = 0; i < reading->repeat; i++) {
+        if (!reader_read(reading->reader, &picture->grey, &result, fault))
+            return false;
+        times[i] = result.cpu_ns;
+    }
+    qsort(times, (size_t)reading->repeat, sizeof *times, by_value);
+    if (reading->json)
+        print_json(path, &picture->grey, &result, (double)times[reading->repeat / 2] / 1e6);
+    else
+        print_text(path, &result);
+    return true;
+}
+
+static void read_file(struct reading *reading, const char *path)
+{
+    struct fault fault = {0};
+    struct picture picture = {.memory = NULL};
+    uint8_t *bytes = NULL;
+    size_t length = 0;
+    if (!load_file(path, &bytes, &length, &fault) ||
+        !picture_read(bytes, length, &picture_default_limits, &picture, &fault) ||
+        !read_picture(reading, path, &picture, &fault)) {
+        (void)fflush(stdout);
+        command_failed(path, &fault);
+        reading->failed = true;
+    }
+    picture_clear(&picture);
+    free(bytes);
+}
+
+static void read_names_from_input(struct reading *reading)
+{
+    static char line[NAME_LINE_SIZE];
+    while (fgets(line, sizeof line, stdin)) {
+        line[strcspn(line, "\n")] = '\0';
+        if (line[0] != '\0')
+            read_file(reading, line);
+    }
+}
+
+static int run_read(const struct command *command, int argc, char **argv)
+{
+    struct reading reading = {.repeat = 1};
+    int first = 1;
+    for (; first < argc && argv[first][0] == '-' && argv[first][1] != '\0'; first++) {
+        int64_t number;
+        if (strcmp(argv[first], "--json") == 0) {
+            reading.json = true;
+        } else if (strcmp(argv[first], "--repeat") == 0 && first + 1 < argc &&
+                   span_read_count(span_of(argv[first + 1]), &number) && number >= 1 && number <= REPEAT_MAX) {
+            reading.repeat = (int)number;
+            first++;
+        } else {
+            return command_misused(command, "option '%s' is not known, or its number is not 1 to %d", argv[first],
+                                   REPEAT_MAX);
+        }
+    }
+    if (first == argc)
+        return command_misused(command, "say which pictures");
+    reading.reader = reader_create();
+    if (!reading.reader) {
+        const struct fault fault = {FAULT_STORAGE, "no memory for a reader"};
+        return command_failed("", &fault);
+    }
+    for (int i = first; i < argc; i++) {
+        if (strcmp(argv[i], "-") == 0)
+            read_names_from_input(&reading);
+        else
+            read_file(&reading, argv[i]);
+    }
+    reader_destroy(reading.reader);
+    return reading.failed ? EXIT_NO : EXIT_DONE;
+}
+
+const struct command command_read = {
+    "read", "[--json] [--repeat N] FILE… | -",
+    "Finds and reads every Data Matrix symbol in pictures (JPEG, PNG, PGM). '-' takes file names from standard input.\n"
+    "  --json      one JSON object a picture: size, CPU time of reading, and for each symbol its bytes in hex, text,\n"
+    "              symbology identifier, size in modules, corners in pixels and corrected codewords\n"
+    "  --repeat N  reads each picture N times; the time is the median\n"
+    "A file that is no picture is one line on standard error, and the next one is read; exit 1 at the end.",
+    run_read};

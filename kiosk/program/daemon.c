@@ -1,0 +1,202 @@
+#include "kiosk/program/daemon.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "kiosk/basics/id.h"
+#include "kiosk/basics/log.h"
+#include "kiosk/devices/eye/eye.h"
+#include "kiosk/program/command.h"
+#include "kiosk/program/print_thread.h"
+#include "kiosk/program/scanner_thread.h"
+#include "kiosk/web/server.h"
+
+struct daemon {
+    const struct config *config;
+    bool demo;
+    struct clock *clock;
+    struct feed *feed;
+    struct desk desk;
+    struct writer *writer;
+    struct eye *eye;
+    struct web *web;
+    struct print_thread *printing;
+    struct scanner_thread *scanners;
+    char api_file[512];
+    const char *templates;
+    int started; /* how many rows of the table below */
+};
+
+static bool no_memory(struct fault *fault, const char *what)
+{
+    return fault_set(fault, FAULT_STORAGE, "no memory for the %s", what);
+}
+
+static bool start_clock(struct daemon *daemon, struct fault *fault)
+{
+    const char *file = daemon->config->clock_file;
+    daemon->clock = file[0] != '\0' ? clock_create_file(file) : clock_create_system();
+    if (!daemon->clock)
+        return no_memory(fault, "clock");
+    if (daemon->demo && file[0] == '\0')
+        clock_confirm(daemon->clock); /* nothing in a demo is dated in earnest */
+    return true;
+}
+
+static void stop_clock(struct daemon *daemon)
+{
+    clock_destroy(daemon->clock);
+}
+
+static bool start_feed(struct daemon *daemon, struct fault *fault)
+{
+    daemon->feed = feed_create();
+    return daemon->feed || no_memory(fault, "feed");
+}
+
+static void stop_feed(struct daemon *daemon)
+{
+    feed_destroy(daemon->feed);
+}
+
+static bool start_writer(struct daemon *daemon, struct fault *fault)
+{
+    daemon->desk = (struct desk){.idle_seconds = daemon->config->idle_seconds, .clock = daemon->clock};
+    id_make(daemon->desk.run);
+    const struct writer_options options = {.address = daemon->config->ledger,
+                                           .kinds = desk_acts,
+                                           .desk = &daemon->desk,
+                                           .clock = daemon->clock,
+                                           .feed = daemon->feed,
+                                           .kiosk = daemon->config->kiosk,
+                                           .demo = daemon->demo};
+    if (!writer_create(&options, &daemon->writer, fault))
+        return false;
+    return !daemon->demo || feed_last_seq(daemon->feed) > 0 ||
+           desk_demo_fill(daemon->writer, clock_now(daemon->clock), fault);
+}
+
+static void stop_writer(struct daemon *daemon)
+{
+    writer_destroy(daemon->writer);
+}
+
+static bool start_eye(struct daemon *daemon, struct fault *fault)
+{
+    return eye_create(daemon->config->eye, &daemon->eye, fault);
+}
+
+static void stop_eye(struct daemon *daemon)
+{
+    eye_destroy(daemon->eye);
+}
+
+static bool start_web(struct daemon *daemon, struct fault *fault)
+{
+    struct builder api;
+    builder_init(&api, daemon->api_file, sizeof daemon->api_file);
+    builder_addf(&api, "%s/api.yaml", command_data_folder("docs"));
+    const struct web_options options = {.address = daemon->config->web_address,
+                                        .port = daemon->config->web_port,
+                                        .writer = daemon->writer,
+                                        .feed = daemon->feed,
+                                        .eye = daemon->eye,
+                                        .clock = daemon->clock,
+                                        .desk = &daemon->desk,
+                                        .ledger_address = daemon->config->ledger,
+                                        .pages_folder = command_data_folder("pages"),
+                                        .vendor_folder = "/usr/share/nodejs/preact/src",
+                                        .api_file = daemon->api_file,
+                                        .kiosk = daemon->config->kiosk};
+    return web_create(&options, &daemon->web, fault);
+}
+
+static void stop_web(struct daemon *daemon)
+{
+    web_destroy(daemon->web);
+}
+
+static bool start_printing(struct daemon *daemon, struct fault *fault)
+{
+    if (daemon->config->printer[0] == '\0') {
+        log_line(LOG_LEVEL_WARNING, "printing", "no label printer is configured: labels wait");
+        return true;
+    }
+    daemon->templates =
+        daemon->config->templates[0] != '\0' ? daemon->config->templates : command_data_folder("templates");
+    const struct print_thread_options options = {.printer_uri = daemon->config->printer,
+                                                 .templates_folder = daemon->templates,
+                                                 .ledger_address = daemon->config->ledger,
+                                                 .ask_seconds = daemon->config->print_ask_seconds,
+                                                 .writer = daemon->writer,
+                                                 .feed = daemon->feed,
+                                                 .demo = daemon->demo};
+    return print_thread_start(&options, &daemon->printing, fault);
+}
+
+static void stop_printing(struct daemon *daemon)
+{
+    print_thread_stop(daemon->printing);
+}
+
+static bool start_scanners(struct daemon *daemon, struct fault *fault)
+{
+    return daemon->config->scanner_count == 0 ||
+           scanner_thread_start(daemon->config->scanners, daemon->config->scanner_count, daemon->writer, daemon->feed,
+                                &daemon->scanners, fault);
+}
+
+static void stop_scanners(struct daemon *daemon)
+{
+    scanner_thread_stop(daemon->scanners);
+}
+
+/* Who starts and stops whom: started from the top, stopped from the bottom. Who stands lower uses who stands higher.
+ * The web comes before its users end: acts in flight announce themselves on the feed, which ends last but one. */
+static const struct {
+    const char *part;
+    bool (*start)(struct daemon *daemon, struct fault *fault);
+    void (*stop)(struct daemon *daemon);
+} parts[] = {
+    {"clock", start_clock, stop_clock},
+    {"feed", start_feed, stop_feed},
+    {"writer", start_writer, stop_writer},
+    {"eye", start_eye, stop_eye},
+    {"web", start_web, stop_web},
+    {"printing", start_printing, stop_printing},
+    {"scanners", start_scanners, stop_scanners},
+};
+
+enum { PARTS = sizeof parts / sizeof *parts };
+
+bool daemon_start(const struct config *config, bool demo, struct daemon **daemon, struct fault *fault)
+{
+    struct daemon *made = calloc(1, sizeof *made);
+    if (!made)
+        return no_memory(fault, "daemon");
+    made->config = config;
+    made->demo = demo;
+    for (int i = 0; i < PARTS; i++) {
+        made->started = i + 1; /* a part that failed half-way is stopped too: every stop accepts that */
+        if (!parts[i].start(made, fault)) {
+            daemon_stop(made);
+            return false;
+        }
+    }
+    *daemon = made;
+    return true;
+}
+
+void daemon_stop(struct daemon *daemon)
+{
+    if (!daemon)
+        return;
+    while (daemon->started > 0)
+        parts[--daemon->started].stop(daemon);
+    free(daemon);
+}
+
+uint16_t daemon_port(const struct daemon *daemon)
+{
+    return web_port(daemon->web);
+}

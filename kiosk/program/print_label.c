@@ -1,0 +1,180 @@
+#include "kiosk/program/print_label.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <unistd.h>
+
+#include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/unit.h"
+#include "labels/basics/text.h"
+#include "labels/drawing/label_pwg.h"
+
+enum { FIELDS_MAX = 16, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, MEDIA_TOLERANCE = 25 /* 1/100 mm */ };
+
+/* The texts of one label; fields point into it. */
+struct fields {
+    struct label_field list[FIELDS_MAX];
+    size_t count;
+    struct unit unit;
+    struct item item, resin;
+    struct person person;
+    struct place place;
+    char filled[CALENDAR_DATE_SIZE], expires[CALENDAR_DATE_SIZE], content[24], resin_words[120], note[64];
+};
+
+static void add(struct fields *fields, const char *name, const char *value)
+{
+    if (value[0] != '\0' && fields->count < FIELDS_MAX)
+        fields->list[fields->count++] = (struct label_field){name, value};
+}
+
+static const char *day_text(int64_t day, char text[CALENDAR_DATE_SIZE])
+{
+    text[0] = '\0';
+    return day == MOVEMENT_NULL ? text : calendar_write_date((struct day){(int32_t)day}, text);
+}
+
+/* Only these stand in a lot's field of the symbol (ANSI MH10.8.2 as we write it); a maker's lot may hold others. */
+static bool lot_is_plain(const char *lot)
+{
+    return strspn(lot, "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ./-") == strlen(lot);
+}
+
+static bool unit_fields(struct ledger *ledger, const char *serial, struct fields *fields, struct fault *fault)
+{
+    bool found;
+    struct unit *unit = &fields->unit;
+    if (!unit_load(ledger, serial, unit, &found, fault))
+        return false;
+    if (!found || unit->status == UNIT_VOID)
+        return fault_set(fault, FAULT_MISSING, "%s is not in the ledger any more", serial);
+    if (!item_load(ledger, unit->item, &fields->item, &found, fault) ||
+        (unit->resin[0] != '\0' && !item_load(ledger, unit->resin, &fields->resin, &found, fault)))
+        return false;
+    add(fields, "serial", unit->serial);
+    add(fields, "item", unit->item);
+    add(fields, "item-name", fields->item.name);
+    if (fields->resin.resin[0] != '\0') {
+        struct builder words;
+        builder_init(&words, fields->resin_words, sizeof fields->resin_words);
+        builder_addf(&words, "%s%s%s", fields->resin.resin, fields->resin.revision[0] ? " rev " : "",
+                     fields->resin.revision);
+        add(fields, "resin", fields->resin_words);
+    }
+    if (lot_is_plain(unit->lot)) {
+        add(fields, "lot", unit->lot);
+    } else {
+        struct builder note;
+        builder_init(&note, fields->note, sizeof fields->note);
+        builder_addf(&note, "lot %s", unit->lot);
+        add(fields, "note", fields->note);
+    }
+    add(fields, "filled", day_text(unit->filled, fields->filled));
+    add(fields, "expires", day_text(unit->expires, fields->expires));
+    if (unit->amount_ul != MOVEMENT_NULL && unit->amount_ul >= UL_AN_ML && unit->serial[0] != 'V') {
+        (void)snprintf(fields->content, sizeof fields->content, "%lld", (long long)(unit->amount_ul / UL_AN_ML));
+        add(fields, "content", fields->content);
+    }
+    return true;
+}
+
+static bool print_fields(struct ledger *ledger, const struct print *print, struct fields *fields, struct fault *fault)
+{
+    bool found;
+    if (print->unit[0] != '\0' && print->unit[0] != 'H') {
+        if (!unit_fields(ledger, print->unit, fields, fault))
+            return false;
+    } else if (print->unit[0] == 'H') {
+        if (!person_load(ledger, print->unit, &fields->person, &found, fault))
+            return false;
+        add(fields, "serial", print->unit);
+        add(fields, "person", fields->person.name[0] ? fields->person.name : print->unit);
+    } else {
+        if (!place_load(ledger, print->place, &fields->place, &found, fault))
+            return false;
+        add(fields, "place", print->place);
+        add(fields, "note", fields->place.name);
+    }
+    if (ledger_is_demo(ledger))
+        add(fields, "sample", "SAMPLE");
+    return true;
+}
+
+static bool near(int media, int label_um)
+{
+    return abs(media - label_um / UM_A_HUNDREDTH) <= MEDIA_TOLERANCE;
+}
+
+/* The media that lies in the printer and has the label's size. */
+static const struct printer_media *find_media(const struct printer_facts *facts, const struct template *template)
+{
+    for (size_t i = 0; i < facts->media_ready_count; i++)
+        if (near(facts->media_ready[i].x, template->width_um) && near(facts->media_ready[i].y, template->height_um))
+            return &facts->media_ready[i];
+    const struct printer_media *usual = &facts->media_default;
+    const bool fits = near(usual->x, template->width_um) && near(usual->y, template->height_um);
+    return fits && facts->media_ready_count == 0 ? usual : NULL;
+}
+
+static bool draw(struct drawer *drawer, const struct template *template, const struct fields *fields,
+                 const struct printer_media *media, int dpi, int file, struct fault *fault)
+{
+    struct dots dots = {.rows = NULL};
+    if (!label_draw(drawer, template, fields->list, fields->count, dpi, &dots, fault))
+        return false;
+    const struct label_pwg_media exact = {media->name[0] ? media->name : "custom", template->width_um,
+                                          template->height_um};
+    const bool done = label_pwg_write(file, &dots, &exact, 1, fault);
+    dots_clear(&dots);
+    return done;
+}
+
+bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
+                      const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
+                      struct fault *fault)
+{
+    struct template *template = malloc(sizeof *template);
+    struct fields *fields = calloc(1, sizeof *fields);
+    const struct printer_media *media = NULL;
+    *raster = (struct print_raster){.file = -1};
+    bool done = template && fields;
+    if (!done)
+        fault_set(fault, FAULT_STORAGE, "no memory to draw a label");
+    done = done && template_load(templates_folder, print->label_template, template, fault) &&
+           print_fields(ledger, print, fields, fault);
+    if (done && !(media = find_media(facts, template)))
+        done = fault_set(fault, FAULT_DEVICE,
+                         "label '%s' is %g x %g mm, and the printer holds %s: put in the right roll or "
+                         "change the template",
+                         print->label_template, template->width_um / 1000.0, template->height_um / 1000.0,
+                         facts->media_ready_count > 0 ? facts->media_ready[0].name : facts->media_default.name);
+    const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : 203;
+    if (done && (raster->file = memfd_create("label", MFD_CLOEXEC)) < 0)
+        done = fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
+    done = done && draw(drawer, template, fields, media, dpi, raster->file, fault);
+    if (done) {
+        (void)snprintf(raster->name, sizeof raster->name, "%s-%lld", print->unit[0] ? print->unit : print->place,
+                       (long long)print->number);
+        (void)span_copy(span_of(media->name), raster->media_name, sizeof raster->media_name);
+        raster->job = (struct printer_job){.name = raster->name,
+                                           .fd = raster->file,
+                                           .media_x = media->x,
+                                           .media_y = media->y,
+                                           .media_name = raster->media_name[0] ? raster->media_name : NULL,
+                                           .resolution_dpi = dpi};
+    } else {
+        print_label_clear(raster);
+    }
+    free(fields);
+    free(template);
+    return done;
+}
+
+void print_label_clear(struct print_raster *raster)
+{
+    if (raster->file >= 0)
+        close(raster->file);
+    raster->file = -1;
+}

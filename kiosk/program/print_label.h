@@ -1,0 +1,24 @@
+#ifndef KIOSK_PROGRAM_PRINT_LABEL_H
+#define KIOSK_PROGRAM_PRINT_LABEL_H
+
+#include "kiosk/devices/printer.h"
+#include "kiosk/ledger/desk_rows.h"
+#include "labels/drawing/label.h"
+
+/* A print row -> PWG raster for the media in the printer. */
+
+struct print_raster {
+    int file;               /* memfd, owned; -1 none */
+    struct printer_job job; /* ready to send; borrows from this struct */
+    char name[64];
+    char media_name[PRINTER_TEXT_SIZE];
+};
+
+/* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn (the sentence says why), FAULT_DEVICE
+ * when the printer's media is not the label's size. The caller clears. */
+bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
+                      const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
+                      struct fault *fault);
+void print_label_clear(struct print_raster *raster);
+
+#endif

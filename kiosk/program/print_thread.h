@@ -1,0 +1,27 @@
+#ifndef KIOSK_PROGRAM_PRINT_THREAD_H
+#define KIOSK_PROGRAM_PRINT_THREAD_H
+
+#include "kiosk/ledger/feed.h"
+#include "kiosk/ledger/writer.h"
+
+/* The thread of one label printer: a follower of the feed. It takes prints that wait, marks each as sent (durably,
+ * before a byte goes out), sends it, and marks what the printer claims. What was marked sent when the daemon ended has
+ * an unknown end: a question is asked, and nothing is sent twice. */
+
+struct print_thread;
+
+struct print_thread_options {
+    const char *printer_uri;
+    const char *templates_folder;
+    const char *ledger_address;
+    int ask_seconds;       /* without news for so long, a person is asked */
+    struct writer *writer; /* borrowed, as the rest */
+    struct feed *feed;
+    bool demo;
+};
+
+bool print_thread_start(const struct print_thread_options *options, struct print_thread **thread, struct fault *fault);
+/* Ends after the label in hand. Accepts NULL. */
+void print_thread_stop(struct print_thread *thread);
+
+#endif

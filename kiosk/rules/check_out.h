@@ -1,0 +1,52 @@
+#ifndef KIOSK_RULES_CHECK_OUT_H
+#define KIOSK_RULES_CHECK_OUT_H
+
+#include <stdint.h>
+
+#include "kiosk/rules/verdict.h"
+#include "labels/basics/calendar.h"
+
+/* May these things go to this printer? Judged by what is written down of them; the rules are common practice of the
+ * trade, no source:
+ *  - a thing on hold, expired, gone or out already is withheld;
+ *  - resin of one type and one revision meets in a printer and in a vat, never two;
+ *  - a thing that names the printers it fits goes to no other;
+ *  - a printer takes one vat, and cartridges up to its slots;
+ *  - with a clock nobody vouched for, every dated thing is asked about, never waved through.
+ * Pure. Texts are borrowed for the call. */
+
+enum { CHECK_OUT_UNITS = 32 };
+
+struct check_out_thing {
+    const char *serial;
+    char letter;             /* V C R P W T */
+    const char *name;        /* of its item, for sentences */
+    bool in;                 /* in storage */
+    bool gone;               /* retired, disposed of, void */
+    const char *holder_name; /* who has it, when it is out; "" unknown */
+    const char *where;       /* printer it is in, when it is out; "" none */
+    const char *hold;        /* reason, "" = not on hold */
+    const char *film;        /* "" = not known */
+    const char *resin;       /* type of what is in it, "" = empty or holds none */
+    const char *revision;
+    const char *fits; /* printer codes separated by one space, "" = all */
+    bool has_expires;
+    struct day expires; /* last usable day */
+};
+
+struct check_out_case {
+    const struct check_out_thing *things; /* asked for, CHECK_OUT_UNITS at most */
+    size_t thing_count;
+    const struct check_out_thing *inside; /* what is in the printer already */
+    size_t inside_count;
+    const char *printer; /* code, NULL: not said yet (then only the things themselves are judged) */
+    const char *printer_name;
+    int64_t slots; /* cartridges the printer takes */
+    struct day today;
+    bool clock_trusted;
+};
+
+/* Fills `list` (cleared first). */
+void check_out_judge(const struct check_out_case *asked, struct verdict_list *list);
+
+#endif

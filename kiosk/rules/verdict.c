@@ -1,0 +1,74 @@
+#include "kiosk/rules/verdict.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "labels/basics/text.h"
+
+/* code, verdict, what to do next. Common practice of the trade, no source. */
+static const struct {
+    const char *word;
+    enum verdict verdict;
+    const char *next;
+} table[] = {
+    [REASON_UNKNOWN] = {"unknown", VERDICT_STOP, "put it aside and tell a storekeeper; it can be taken on again"},
+    [REASON_NOT_OURS] = {"not-ours", VERDICT_STOP, "scan the Ambershelf label of the thing"},
+    [REASON_UNREADABLE] = {"unreadable", VERDICT_STOP, "scan it once more, alone and square to the scanner"},
+    [REASON_GONE] = {"gone", VERDICT_STOP, "do not use it; tell a storekeeper where it turned up"},
+    [REASON_ALREADY_OUT] = {"already-out", VERDICT_STOP, "check it in first, or take another one"},
+    [REASON_ON_HOLD] = {"on-hold", VERDICT_STOP, "take another one, or ask a storekeeper to release it"},
+    [REASON_EXPIRED] = {"expired", VERDICT_STOP, "take a newer one and leave this one for the storekeeper"},
+    [REASON_CLOCK] = {"clock", VERDICT_ASK, "compare the date on the label with today's date yourself"},
+    [REASON_NO_EXPIRY] = {"no-expiry", VERDICT_ASK, "look for the maker's date on the thing itself"},
+    [REASON_OTHER_RESIN] = {"other-resin", VERDICT_STOP, "take a vat and resin that match; resins are never mixed"},
+    [REASON_OTHER_REVISION] = {"other-revision", VERDICT_STOP, "take the same revision as is in the printer or vat"},
+    [REASON_CARTRIDGES_DIFFER] = {"cartridges-differ", VERDICT_STOP, "take two cartridges of one resin and revision"},
+    [REASON_DOES_NOT_FIT] = {"does-not-fit", VERDICT_STOP, "take one made for this printer, or scan the right printer"},
+    [REASON_PRINTER_HAS_VAT] = {"printer-has-vat", VERDICT_STOP, "check the vat in that printer in first"},
+    [REASON_NO_FREE_SLOT] = {"no-free-slot", VERDICT_STOP, "check a cartridge of that printer in first"},
+    [REASON_FILM_FOGGED] = {"film-fogged", VERDICT_ASK, "look at the film against the light before you use it"},
+    [REASON_PROVISIONAL] = {"provisional", VERDICT_ASK, "receive it on hold; a storekeeper completes the item"},
+    [REASON_SHORT_DATED] = {"short-dated", VERDICT_ASK, "receive it on hold, or send it back"},
+    [REASON_LABEL_SWAPPED] = {"label-swapped", VERDICT_STOP, "stick this label on a thing of its own lot"},
+    [REASON_PROVE_FIRST] = {"prove-first", VERDICT_ASK, "scan the maker's code on the thing, then our label"},
+    [REASON_NO_DELIVERY] = {"no-delivery", VERDICT_ASK, "open a delivery to receive it, or scan our label to use it"},
+};
+_Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
+
+void verdict_add(struct verdict_list *list, enum reason_code code, const char *subject, const char *format, ...)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].code == code && strcmp(list->reasons[i].subject, subject) == 0)
+            return;
+    if (table[code].verdict > list->verdict)
+        list->verdict = table[code].verdict;
+    if (list->count == VERDICT_REASONS) {
+        list->cut = true;
+        return;
+    }
+    struct reason *reason = &list->reasons[list->count++];
+    *reason = (struct reason){.code = code, .verdict = table[code].verdict, .next = table[code].next};
+    (void)span_copy(span_of(subject), reason->subject, sizeof reason->subject);
+    va_list arguments;
+    va_start(arguments, format);
+    (void)vsnprintf(reason->sentence, sizeof reason->sentence, format, arguments);
+    va_end(arguments);
+    text_end_whole(reason->sentence);
+}
+
+const char *verdict_word(enum verdict verdict)
+{
+    static const char *const words[] = {"go", "ask", "stop"};
+    return words[verdict];
+}
+
+const char *reason_code_word(enum reason_code code)
+{
+    return table[code].word;
+}
+
+enum verdict reason_verdict(enum reason_code code)
+{
+    return table[code].verdict;
+}

@@ -1,0 +1,63 @@
+#ifndef KIOSK_RULES_VERDICT_H
+#define KIOSK_RULES_VERDICT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Go, ask or stop, with reasons. A reason is a code, the thing it is about, the sentence a person reads and what to
+ * do next. One table holds them all (verdict.c). Pure: no clock, no allocation. */
+
+enum verdict { VERDICT_GO, VERDICT_ASK, VERDICT_STOP };
+
+enum reason_code {
+    REASON_UNKNOWN,     /* our kind of label, but no such unit here */
+    REASON_NOT_OURS,    /* not a label of this room */
+    REASON_UNREADABLE,  /* the scan makes no sense */
+    REASON_GONE,        /* retired, disposed of, or its receipt was taken back */
+    REASON_ALREADY_OUT, /* somebody has it */
+    REASON_ON_HOLD,
+    REASON_EXPIRED,
+    REASON_CLOCK,       /* dated, and the clock is not trusted */
+    REASON_NO_EXPIRY,   /* resin without a known expiry */
+    REASON_OTHER_RESIN, /* than the vat or the printer holds */
+    REASON_OTHER_REVISION,
+    REASON_CARTRIDGES_DIFFER, /* two cartridges of one printer not alike */
+    REASON_DOES_NOT_FIT,      /* this printer */
+    REASON_PRINTER_HAS_VAT,
+    REASON_NO_FREE_SLOT,
+    REASON_FILM_FOGGED,
+    REASON_PROVISIONAL, /* item known only from a scan */
+    REASON_SHORT_DATED,
+    REASON_LABEL_SWAPPED, /* label of another lot than the thing it is stuck on */
+    REASON_PROVE_FIRST,   /* several lots: maker's code first, then our label */
+    REASON_NO_DELIVERY,   /* a maker's code with no delivery open */
+    REASON_CODES
+};
+
+enum { REASON_SUBJECT_SIZE = 33, REASON_SENTENCE_SIZE = 240, VERDICT_REASONS = 24 };
+
+struct reason {
+    enum reason_code code;
+    enum verdict verdict;
+    char subject[REASON_SUBJECT_SIZE]; /* serial, place or printer code it is about */
+    char sentence[REASON_SENTENCE_SIZE];
+    const char *next; /* what to do; static */
+};
+
+struct verdict_list {
+    enum verdict verdict; /* the worst of the reasons; go when there is none */
+    size_t count;
+    bool cut; /* there were more than VERDICT_REASONS; the verdict counts them all the same */
+    struct reason reasons[VERDICT_REASONS];
+};
+
+/* Adds a reason with the verdict the table gives its code. `format` is the sentence. The same code about the same
+ * subject is added once. */
+void verdict_add(struct verdict_list *list, enum reason_code code, const char *subject, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+
+const char *verdict_word(enum verdict verdict); /* go, ask, stop */
+const char *reason_code_word(enum reason_code code);
+enum verdict reason_verdict(enum reason_code code);
+
+#endif
