@@ -1,0 +1,34 @@
+#ifndef KIOSK_WEB_ACT_JSON_H
+#define KIOSK_WEB_ACT_JSON_H
+
+#include <stdbool.h>
+
+#include <jansson.h>
+
+#include "kiosk/ledger/writer.h"
+#include "labels/basics/fault.h"
+#include "labels/basics/text.h"
+
+/* JSON of a request body -> an act for the writer. Every key is checked here for type, length and alphabet; what the
+ * content of an act may hold is the desk's business. Unknown keys are a fault, so that a misspelt one is not lost in
+ * silence. Limits: the body's (256 KiB) and the fields' in writer.h. */
+
+enum { ACT_JSON_BODY = 256 * 1024 };
+
+/* {"id","kind","version"?,"counter"?,"person"?,"happened_at"?,"content"}. True: `*act` is filled and owns
+ * `act->content`: hand it to the writer or json_decref it. False: FAULT_INPUT, `*act` untouched. */
+bool act_json_read(struct span body, struct act *act, struct fault *fault);
+
+/* {"counter", "text" or "bytes" (hex), "symbology"?, "source"?: "scanner"|"typed", "person"?, "id"?}: the act "scan".
+ * Without an id one is made up. Same ownership. */
+bool act_json_read_scan(struct span body, struct act *act, struct fault *fault);
+
+/* The act "scan" of a symbol that was found in a picture: source "picture", fresh id. False: FAULT_STORAGE or
+ * FAULT_INPUT (the counter's name). Same ownership. */
+bool act_json_make_picture_scan(const char *counter, struct span bytes, const char *symbology, struct act *act,
+                                struct fault *fault);
+
+/* [0-9A-Za-z_-]{1,16} */
+bool act_json_is_counter(const char *counter);
+
+#endif

@@ -1,0 +1,164 @@
+#include "kiosk/web/json_rows.h"
+
+#include <string.h>
+
+#include "kiosk/desk/desk.h"
+#include "kiosk/web/reply.h"
+#include "labels/basics/calendar.h"
+#include "labels/basics/text.h"
+
+enum { SHOWN_SIZE = 1024 };
+
+enum MHD_Result json_rows_reply(struct request *request, json_rows_read *read)
+{
+    struct ledger *ledger = NULL;
+    struct fault fault = {0};
+    json_t *body = NULL;
+    if (!readers_take(request->web->readers, &ledger, &fault))
+        return reply_fault(request, &fault);
+    const bool good = read(request, ledger, &body, &fault);
+    readers_give(request->web->readers, ledger, !good && fault.code == FAULT_STORAGE);
+    if (!good)
+        return reply_fault(request, &fault);
+    return reply_json(request, MHD_HTTP_OK, body);
+}
+
+json_t *json_rows_text(const char *text)
+{
+    char shown[SHOWN_SIZE];
+    if (!text[0])
+        return json_null();
+    json_t *value = json_string(text);
+    return value ? value : json_string(text_show(span_of(text), shown, sizeof shown));
+}
+
+json_t *json_rows_number(int64_t number)
+{
+    return number == MOVEMENT_NULL ? json_null() : json_integer(number);
+}
+
+json_t *json_rows_amount(int64_t amount_ul)
+{
+    if (amount_ul == MOVEMENT_NULL)
+        return json_null();
+    return amount_ul % 1000 == 0 ? json_integer(amount_ul / 1000) : json_real((double)amount_ul / 1000.0);
+}
+
+json_t *json_rows_day(int64_t day)
+{
+    char text[CALENDAR_DATE_SIZE];
+    if (day == MOVEMENT_NULL)
+        return json_null();
+    const struct day first = calendar_day(CALENDAR_FIRST_YEAR, 1, 1), last = calendar_day(CALENDAR_LAST_YEAR, 12, 31);
+    if (day < first.number || day > last.number)
+        return json_null();
+    return json_string(calendar_write_date((struct day){(int32_t)day}, text));
+}
+
+json_t *json_rows_instant(int64_t ms)
+{
+    char text[CALENDAR_INSTANT_SIZE];
+    if (ms == MOVEMENT_NULL)
+        return json_null();
+    return json_string(calendar_write_instant((struct instant){ms}, text));
+}
+
+json_t *json_rows_item(const struct item *item)
+{
+    return json_pack("{s:o, s:s%, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:I}", "code",
+                     json_rows_text(item->code), "letter", &item->letter, (size_t)1, "name", json_rows_text(item->name),
+                     "resin", json_rows_text(item->resin), "revision", json_rows_text(item->revision), "gtin",
+                     json_rows_text(item->gtin), "maker_code", json_rows_text(item->maker_code), "fits",
+                     json_rows_text(item->fits), "content_ml", json_rows_amount(item->content_ul), "minimum_days",
+                     json_rows_number(item->minimum_days), "life_minutes", json_rows_number(item->life_minutes),
+                     "provisional", (int)item->provisional, "version", (json_int_t)item->version);
+}
+
+json_t *json_rows_place(const struct place *place)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:I}", "code", json_rows_text(place->code), "kind",
+                     json_rows_text(place->kind), "printer", json_rows_text(place->printer), "name",
+                     json_rows_text(place->name), "version", (json_int_t)place->version);
+}
+
+json_t *json_rows_machine(const struct machine *machine)
+{
+    return json_pack("{s:o, s:o, s:o, s:I}", "code", json_rows_text(machine->code), "name",
+                     json_rows_text(machine->name), "slots", json_rows_number(machine->slots), "version",
+                     (json_int_t)machine->version);
+}
+
+json_t *json_rows_person(const struct person *person)
+{
+    return json_pack("{s:o, s:o, s:o, s:I}", "serial", json_rows_text(person->serial), "name",
+                     json_rows_text(person->name), "role", json_rows_text(person->role), "version",
+                     (json_int_t)person->version);
+}
+
+json_t *json_rows_delivery(const struct delivery *delivery)
+{
+    return json_pack("{s:o, s:o, s:b, s:o, s:I}", "id", json_rows_text(delivery->id), "supplier",
+                     json_rows_text(delivery->supplier), "open", (int)delivery->open, "opened_at",
+                     json_rows_instant(delivery->opened_ms), "version", (json_int_t)delivery->version);
+}
+
+json_t *json_rows_question(const struct question *question)
+{
+    return json_pack("{s:I, s:o, s:o, s:o, s:o, s:b, s:o, s:I}", "question", (json_int_t)question->seq, "code",
+                     json_rows_text(question->code), "unit", json_rows_text(question->unit), "person",
+                     json_rows_text(question->person), "note", json_rows_text(question->note), "open",
+                     (int)question->open, "opened_at", json_rows_instant(question->opened_ms), "version",
+                     (json_int_t)question->version);
+}
+
+json_t *json_rows_print(const struct print *print)
+{
+    return json_pack("{s:o, s:o, s:I, s:s, s:o, s:o, s:o, s:I, s:I}", "unit", json_rows_text(print->unit), "place",
+                     json_rows_text(print->place), "number", (json_int_t)print->number, "state",
+                     print_state_word(print->state), "template", json_rows_text(print->label_template), "device",
+                     json_rows_text(print->device), "device_job", json_rows_number(print->device_job), "ordered_seq",
+                     (json_int_t)print->ordered_seq, "version", (json_int_t)print->version);
+}
+
+json_t *json_rows_job(const struct job *job)
+{
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "id", json_rows_text(job->id), "person",
+                     json_rows_text(job->person), "started_at", json_rows_instant(job->started_ms), "need_ml",
+                     json_rows_amount(job->need_ul), "end_day", json_rows_day(job->end_day), "minutes",
+                     json_rows_number(job->minutes));
+}
+
+json_t *json_rows_stock(const struct stock_line *line)
+{
+    return json_pack("{s:o, s:o, s:o, s:s, s:b, s:b, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
+                     json_rows_text(line->lot), "place", json_rows_text(line->place), "status",
+                     unit_status_word(line->status), "held", (int)line->held, "labelled", (int)line->labelled,
+                     "expires", json_rows_day(line->expires), "units", (json_int_t)line->units, "amount_ml",
+                     json_rows_amount(line->amount_ul), "amount_unknown", (json_int_t)line->amount_unknown);
+}
+
+bool json_rows_gather(const struct unit *unit, void *context)
+{
+    struct serial_list *list = context;
+    if (list->count == JSON_ROWS_SERIALS)
+        return false;
+    memcpy(list->serials[list->count++], unit->serial, SERIAL_SIZE);
+    return true;
+}
+
+bool json_rows_units(struct ledger *ledger, const struct serial_list *list, json_t **units, struct fault *fault)
+{
+    json_t *array = json_array();
+    for (size_t i = 0; array && i < list->count; i++) {
+        json_t *unit = NULL;
+        if (!desk_unit(ledger, list->serials[i], &unit, fault)) {
+            json_decref(array);
+            return false;
+        }
+        json_array_append_new(array, unit);
+    }
+    if (!array)
+        return fault_set(fault, FAULT_STORAGE, "no memory for %zu units: try again", list->count);
+    *units = array;
+    return true;
+}

@@ -1,0 +1,49 @@
+#ifndef KIOSK_WEB_ROUTE_H
+#define KIOSK_WEB_ROUTE_H
+
+#include <microhttpd.h>
+
+#include "kiosk/web/path.h"
+
+/* The table of what this server answers: method, pattern (path.h), first step, limit of the body. */
+
+struct request;
+
+enum route_method { ROUTE_GET, ROUTE_POST };
+
+struct route {
+    enum route_method method; /* HEAD counts as GET: the library leaves the body out */
+    const char *pattern;
+    enum MHD_Result (*step)(struct request *request);
+    size_t body_limit; /* bytes; 0: a body is refused */
+    bool picture;      /* the body is large: few at once */
+};
+
+/* NULL: no such path (`*allow` NULL), or not by this method (`*allow` says which). */
+const struct route *route_find(const char *method, const char *path, char parameter[PATH_PARAMETER_SIZE],
+                               const char **allow);
+
+/* First steps, one file a subject. */
+enum MHD_Result route_acts_post(struct request *request); /* route_acts.c */
+enum MHD_Result route_scans_post(struct request *request);
+enum MHD_Result route_pictures_post(struct request *request); /* route_pictures.c */
+enum MHD_Result route_counter_get(struct request *request);   /* route_desk.c */
+enum MHD_Result route_deliveries_get(struct request *request);
+enum MHD_Result route_questions_get(struct request *request);
+enum MHD_Result route_prints_get(struct request *request);
+enum MHD_Result route_unit_get(struct request *request); /* route_units.c */
+enum MHD_Result route_units_get(struct request *request);
+enum MHD_Result route_printers_get(struct request *request);
+enum MHD_Result route_stock_get(struct request *request); /* route_stock.c */
+enum MHD_Result route_items_get(struct request *request);
+enum MHD_Result route_places_get(struct request *request);
+enum MHD_Result route_people_get(struct request *request);
+enum MHD_Result route_events_get(struct request *request); /* route_state.c */
+enum MHD_Result route_metrics_get(struct request *request);
+enum MHD_Result route_health_get(struct request *request);
+enum MHD_Result route_index_get(struct request *request); /* route_files.c */
+enum MHD_Result route_page_get(struct request *request);
+enum MHD_Result route_vendor_get(struct request *request);
+enum MHD_Result route_api_get(struct request *request);
+
+#endif

@@ -1,0 +1,137 @@
+#include <string.h>
+
+#include "kiosk/desk/desk.h"
+#include "kiosk/web/act_json.h"
+#include "kiosk/web/json_rows.h"
+
+/* GET /api/counters/NAME, /api/deliveries, /api/questions, /api/prints: what the desk has in hand. */
+
+enum { QUESTIONS_MOST = 500, PRINTS_MOST = 500 };
+
+static bool read_counter(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
+{
+    const struct moment moment = clock_now(request->web->options.clock);
+    char shown[40];
+    if (!act_json_is_counter(request->parameter))
+        return fault_set(fault, FAULT_MISSING, "'%s' is no name of a counter: up to %d letters, digits, - and _",
+                         text_show(span_of(request->parameter), shown, sizeof shown), ACT_COUNTER_SIZE - 1);
+    return desk_view(request->web->options.desk, ledger, request->parameter, &moment, body, fault);
+}
+
+enum MHD_Result route_counter_get(struct request *request)
+{
+    return json_rows_reply(request, read_counter);
+}
+
+/* Deliveries */
+
+struct progress {
+    json_int_t units, proved;
+};
+
+static bool count_unit(const struct unit *unit, void *context)
+{
+    struct progress *progress = context;
+    progress->units++;
+    progress->proved += unit->labelled;
+    return true;
+}
+
+static bool add_delivery(const struct delivery *delivery, void *context)
+{
+    return json_array_append_new(context, json_rows_delivery(delivery)) == 0;
+}
+
+/* How many units came in with it, and how many of their labels were scanned back. */
+static bool add_progress(struct ledger *ledger, json_t *delivery, struct fault *fault)
+{
+    const char *id = json_string_value(json_object_get(delivery, "id"));
+    struct progress progress = {0};
+    if (id && !unit_each(ledger, UNIT_BY_DELIVERY, id, "", SERIAL_NUMBER_MAX, count_unit, &progress, fault))
+        return false;
+    json_object_set_new(delivery, "units", json_integer(progress.units));
+    json_object_set_new(delivery, "proved", json_integer(progress.proved));
+    return true;
+}
+
+static bool read_deliveries(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
+{
+    json_t *deliveries = json_array(), *delivery;
+    size_t i;
+    (void)request;
+    bool good = delivery_each_open(ledger, add_delivery, deliveries, fault);
+    if (good)
+        json_array_foreach(deliveries, i, delivery) if (!(good = add_progress(ledger, delivery, fault))) break;
+    if (!good) {
+        json_decref(deliveries);
+        return false;
+    }
+    *body = json_pack("{s:o}", "deliveries", deliveries);
+    return true;
+}
+
+enum MHD_Result route_deliveries_get(struct request *request)
+{
+    return json_rows_reply(request, read_deliveries);
+}
+
+/* Questions */
+
+static bool add_question(const struct question *question, void *context)
+{
+    return json_array_append_new(context, json_rows_question(question)) == 0;
+}
+
+static bool read_questions(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
+{
+    json_t *questions = json_array();
+    (void)request;
+    if (!question_each_open(ledger, QUESTIONS_MOST, add_question, questions, fault)) {
+        json_decref(questions);
+        return false;
+    }
+    const bool cut = json_array_size(questions) == QUESTIONS_MOST;
+    *body = json_pack("{s:o, s:b}", "questions", questions, "cut", (int)cut);
+    return true;
+}
+
+enum MHD_Result route_questions_get(struct request *request)
+{
+    return json_rows_reply(request, read_questions);
+}
+
+/* Label prints that are not proved yet */
+
+static bool add_print(const struct print *print, void *context)
+{
+    return json_array_append_new(context, json_rows_print(print)) == 0;
+}
+
+static bool read_prints(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
+{
+    static const struct {
+        const char *key;
+        enum print_state state;
+    } lists[] = {{"waiting", PRINT_WAITING},
+                 {"sent", PRINT_SENT},
+                 {"unknown", PRINT_UNKNOWN},
+                 {"failed", PRINT_FAILED},
+                 {"printed", PRINT_PRINTED}};
+    json_t *prints = json_object();
+    (void)request;
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
+        json_t *list = json_array();
+        json_object_set_new(prints, lists[i].key, list);
+        if (!print_each_in_state(ledger, lists[i].state, PRINTS_MOST, add_print, list, fault)) {
+            json_decref(prints);
+            return false;
+        }
+    }
+    *body = prints;
+    return true;
+}
+
+enum MHD_Result route_prints_get(struct request *request)
+{
+    return json_rows_reply(request, read_prints);
+}

@@ -1,0 +1,167 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "kiosk/devices/eye/eye.h"
+#include "kiosk/web/act_call.h"
+#include "kiosk/web/act_json.h"
+#include "kiosk/web/reply.h"
+#include "kiosk/web/symbol_json.h"
+
+/* POST /api/pictures: sleeps while the eye reads the picture, answers with every symbol in it; with ?act=scan sleeps a
+ * second time while the desk does the scan of the one symbol that counts. */
+
+struct sight { /* the eye's answer, copied: its own is gone when `done` returns */
+    int width, height;
+    bool cut_short;
+    int64_t cpu_ns;
+    size_t count;
+    struct reader_symbol symbols[];
+};
+
+/* On the eye's thread. */
+static void seen(void *context, const struct eye_answer *answer, const struct fault *fault)
+{
+    struct waiter *waiter = context;
+    struct fault lost = {0};
+    struct sight *sight = NULL;
+    if (!fault) {
+        sight = malloc(sizeof *sight + answer->count * sizeof *answer->symbols);
+        if (!sight) {
+            fault_set(&lost, FAULT_STORAGE, "no memory for what the picture holds: send it again");
+            fault = &lost;
+        }
+    }
+    if (sight) {
+        *sight = (struct sight){answer->width, answer->height, answer->cut_short, answer->cpu_ns, answer->count};
+        if (answer->count > 0)
+            memcpy(sight->symbols, answer->symbols, answer->count * sizeof *answer->symbols);
+    }
+    waiter_complete(waiter, sight, free, fault);
+}
+
+/* The answer so far, while the act is on its way. */
+static json_t *answer_of(struct request *request)
+{
+    return request->scratch;
+}
+
+static void answer_release(void *answer)
+{
+    json_decref(answer);
+}
+
+static void note(json_t *answer, const char *sentence)
+{
+    json_object_set_new(answer, "note", json_string(sentence));
+}
+
+static enum MHD_Result reply_scanned(struct request *request)
+{
+    const struct fault *fault = NULL;
+    const struct act_result *result = act_call_result(request, &fault);
+    json_t *answer = answer_of(request);
+    if (result) {
+        json_object_set_new(answer, "act", json_loads(result->text, 0, NULL));
+    } else {
+        note(answer, fault->text);
+        json_object_set_new(answer, "code", json_string(fault_code_word(fault->code)));
+    }
+    return reply_json(request, MHD_HTTP_OK, json_incref(answer));
+}
+
+/* Hands the symbol to the desk; what hinders it is said in the answer, for the symbols were read all the same. */
+static enum MHD_Result scan_one(struct request *request, const struct reader_symbol *symbol)
+{
+    const struct span bytes = {(const char *)symbol->bytes, symbol->length};
+    struct fault fault = {0};
+    struct act act;
+    if (act_json_make_picture_scan(request_query(request, "counter"), bytes, symbol->symbology, &act, &fault) &&
+        act_call_start(request, &act, reply_scanned, &fault))
+        return MHD_YES;
+    note(answer_of(request), fault.text);
+    return reply_json(request, MHD_HTTP_OK, json_incref(answer_of(request)));
+}
+
+/* Describes every symbol; counts those that may be scanned from a picture and those that never may. */
+static const struct reader_symbol *describe(const struct sight *sight, struct day today, json_t *symbols,
+                                            size_t *counting, size_t *never)
+{
+    const struct reader_symbol *one = NULL;
+    for (size_t i = 0; i < sight->count; i++) {
+        struct scan scan;
+        bool readable = false;
+        json_array_append_new(symbols, symbol_json_write(&sight->symbols[i], today, &scan, &readable));
+        if (readable && symbol_json_counts(scan.kind)) {
+            one = &sight->symbols[i];
+            (*counting)++;
+        }
+        if (readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON))
+            (*never)++;
+    }
+    return one;
+}
+
+static const char *note_of(bool wants_scan, size_t counting, size_t never)
+{
+    if (wants_scan && counting > 1)
+        return "more than one label is in the picture: nothing was scanned; scan the one you mean";
+    if (wants_scan && counting == 0)
+        return never > 0 ? "cards and badges never count from a photograph: scan them with the hand scanner"
+                         : "no label of ours and no maker's code was found: nothing was scanned";
+    return never > 0 ? "cards and badges never count from a photograph: those in the picture were left out" : NULL;
+}
+
+static enum MHD_Result reply_seen(struct request *request)
+{
+    const struct waiter *waiter = request->waiter;
+    const struct sight *sight = waiter->result;
+    size_t counting = 0, never = 0;
+    if (waiter->fault.code != FAULT_NONE)
+        return reply_fault(request, &waiter->fault);
+    atomic_fetch_add(&request->web->pictures, 1);
+    atomic_fetch_add(&request->web->symbols, sight->count);
+    json_t *symbols = json_array();
+    const struct moment now = clock_now(request->web->options.clock);
+    const struct reader_symbol *one = describe(sight, now.local_day, symbols, &counting, &never);
+    const bool wants_scan = request_query(request, "act") != NULL;
+    json_t *answer = json_pack("{s:i, s:i, s:o, s:b, s:f, s:n, s:s?}", "width", sight->width, "height", sight->height,
+                               "symbols", symbols, "cut_short", (int)sight->cut_short, "cpu_ms",
+                               (double)sight->cpu_ns / 1e6, "act", "note", note_of(wants_scan, counting, never));
+    if (!answer)
+        return MHD_NO;
+    request->scratch = answer;
+    request->scratch_release = answer_release;
+    if (wants_scan && counting == 1)
+        return scan_one(request, one); /* leaves the waiter, and `sight` with it, only once `one` is copied */
+    return reply_json(request, MHD_HTTP_OK, json_incref(answer));
+}
+
+static bool check_query(const struct request *request, struct fault *fault)
+{
+    const char *counter = request_query(request, "counter"), *act = request_query(request, "act");
+    if (act && strcmp(act, "scan") != 0)
+        return fault_set(fault, FAULT_INPUT, "query 'act' can only be 'scan': leave it out to read the picture alone");
+    if (act && !counter)
+        return fault_set(fault, FAULT_INPUT, "a scan needs a counter: add ?counter=NAME");
+    if (counter && !act_json_is_counter(counter))
+        return fault_set(fault, FAULT_INPUT, "query 'counter' must be a name of up to %d letters, digits, - and _",
+                         ACT_COUNTER_SIZE - 1);
+    if (request->body_length == 0)
+        return fault_set(fault, FAULT_INPUT, "the request has no picture: send a JPEG, PNG or PGM file as its body");
+    if (!request->web->options.eye)
+        return fault_set(fault, FAULT_DEVICE, "this kiosk runs without its picture reader: use the hand scanner");
+    return true;
+}
+
+enum MHD_Result route_pictures_post(struct request *request)
+{
+    struct fault fault = {0}, refused = {0};
+    if (!check_query(request, &fault) || !request_wait(request, reply_seen, &fault))
+        return reply_fault(request, &fault);
+    struct waiter *waiter = request->waiter;
+    /* The connection sleeps already: only what cannot change under a completion is touched from here on. */
+    if (!eye_submit(request->web->options.eye, (const uint8_t *)request->body, request->body_length, seen, waiter,
+                    &refused))
+        waiter_complete(waiter, NULL, NULL, &refused);
+    return MHD_YES;
+}

@@ -1,0 +1,277 @@
+#include "kiosk/web/symbol_json.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "kiosk/devices/eye/eye.h"
+#include "kiosk/devices/eye/eye_worker.h"
+#include "labels/content/unit_label.h"
+#include "labels/drawing/matrix.h"
+#include "tests/web/http_client.h"
+#include "tests/web/web_fixture.h"
+
+/* Pictures of symbols that zint made, posted to a server whose eye is a real worker process: this very program, called
+ * again as "PROGRAM eye". */
+
+enum { SIDE = 700, DOTS = 5, WORKER_SOCKET = 3 };
+
+static struct web_fixture fixture; /* one server for all tests of this program */
+static uint8_t picture[SIDE * SIDE + 32];
+static size_t picture_length;
+
+static int open_fixture(void **state)
+{
+    struct fault fault = {0};
+    struct eye *eye = NULL;
+    (void)state;
+    web_fixture_open(&fixture);
+    if (!eye_create("/proc/self/exe", &eye, &fault))
+        fail_msg("eye: %s", fault.text);
+    fixture.eye = eye;
+    web_fixture_serve(&fixture, 0);
+    return 0;
+}
+
+static int close_fixture(void **state)
+{
+    (void)state;
+    web_destroy(fixture.web);
+    fixture.web = NULL;
+    eye_destroy(fixture.eye);
+    web_fixture_close(&fixture);
+    return 0;
+}
+
+/* A white PGM (netpbm pgm(5)). */
+static void picture_clear_white(void)
+{
+    const int head = snprintf((char *)picture, 32, "P5\n%d %d\n255\n", SIDE, SIDE);
+    assert_true(head > 0);
+    picture_length = (size_t)head + (size_t)SIDE * SIDE;
+    memset(picture + head, 255, (size_t)SIDE * SIDE);
+}
+
+static void picture_add(struct span content, int left, int top)
+{
+    struct matrix matrix;
+    struct fault fault = {0};
+    uint8_t *pixels = picture + picture_length - (size_t)SIDE * SIDE;
+    if (!matrix_encode(content, false, &matrix, &fault))
+        fail_msg("%s", fault.text);
+    for (int y = 0; y < matrix.rows * DOTS; y++)
+        for (int x = 0; x < matrix.columns * DOTS; x++)
+            if (matrix_get(&matrix, y / DOTS, x / DOTS))
+                pixels[(size_t)(top + y) * SIDE + (size_t)(left + x)] = 0;
+}
+
+static void add_unit(char letter, int left, int top, char serial[SERIAL_SIZE])
+{
+    struct unit_label label = {.content = 0};
+    char text[UNIT_LABEL_TEXT_SIZE];
+    size_t length = 0;
+    long number = 17;
+    while (!serial_write(letter, number, label.serial))
+        number++;
+    assert_true(unit_label_write(&label, text, &length, NULL));
+    snprintf(serial, SERIAL_SIZE, "%s", label.serial);
+    picture_add((struct span){text, length}, left, top);
+}
+
+static void add_card(const char *word, int left, int top)
+{
+    char text[UNIT_LABEL_TEXT_SIZE];
+    size_t length = 0;
+    assert_true(card_label_write(word, text, &length, NULL));
+    picture_add((struct span){text, length}, left, top);
+}
+
+static json_t *post(const char *path)
+{
+    struct http_answer answer;
+    http_request(fixture.port, "POST", path, "Content-Type: image/x-portable-graymap\r\n", picture, picture_length,
+                 &answer);
+    json_t *body = json_loadb(answer.body, answer.length, 0, NULL);
+    if (answer.status != 200 || !body)
+        fail_msg("%s: status %d, %s", path, answer.status, answer.body);
+    http_clear(&answer);
+    return body;
+}
+
+static const char *text_at(const json_t *object, const char *key)
+{
+    const char *text = json_string_value(json_object_get(object, key));
+    if (!text)
+        fail_msg("no text '%s'", key);
+    return text;
+}
+
+static void every_symbol_comes_with_its_corners_and_its_meaning(void **state)
+{
+    char serial[SERIAL_SIZE], sentence[64];
+    (void)state;
+    picture_clear_white();
+    add_unit('C', 60, 50, serial);
+    add_card("YES", 400, 420);
+    json_t *body = post("/api/pictures"), *symbols = json_object_get(body, "symbols");
+    assert_int_equal(json_integer_value(json_object_get(body, "width")), SIDE);
+    assert_int_equal(json_integer_value(json_object_get(body, "height")), SIDE);
+    assert_int_equal(json_array_size(symbols), 2);
+    const json_t *unit = json_array_get(symbols, 0), *card = json_array_get(symbols, 1);
+    assert_string_equal(text_at(unit, "kind"), "unit");
+    snprintf(sentence, sizeof sentence, "unit %s", serial);
+    assert_string_equal(text_at(unit, "sentence"), sentence);
+    assert_string_equal(text_at(unit, "symbology"), "]d1");
+    assert_non_null(strstr(text_at(unit, "text"), serial));
+    const json_t *corner = json_array_get(json_object_get(unit, "corners"), 0);
+    assert_true(abs((int)json_real_value(json_array_get(corner, 0)) - 60) <= 2);
+    assert_string_equal(text_at(card, "kind"), "card");
+    assert_non_null(strstr(text_at(card, "sentence"), "never from a photograph"));
+    assert_true(json_is_null(json_object_get(body, "act")));
+    assert_non_null(strstr(text_at(body, "note"), "never count from a photograph"));
+    json_decref(body);
+}
+
+static void one_label_in_the_picture_is_scanned_when_asked(void **state)
+{
+    char serial[SERIAL_SIZE];
+    (void)state;
+    picture_clear_white();
+    add_unit('V', 200, 200, serial);
+    add_card("YES", 480, 480); /* beside it, and left out */
+    json_t *body = post("/api/pictures?counter=desk&act=scan");
+    const json_t *content = json_object_get(json_object_get(body, "act"), "content");
+    assert_string_equal(text_at(content, "source"), "picture");
+    assert_string_equal(text_at(content, "symbology"), "]d1");
+    assert_string_equal(text_at(content, "bytes"), text_at(json_array_get(json_object_get(body, "symbols"), 0), "hex"));
+    json_decref(body);
+}
+
+static void two_labels_are_not_guessed_between(void **state)
+{
+    char serial[SERIAL_SIZE];
+    (void)state;
+    picture_clear_white();
+    add_unit('V', 60, 60, serial);
+    add_unit('C', 420, 420, serial);
+    json_t *body = post("/api/pictures?counter=desk&act=scan");
+    assert_true(json_is_null(json_object_get(body, "act")));
+    assert_non_null(strstr(text_at(body, "note"), "scan the one you mean"));
+    json_decref(body);
+}
+
+static void cards_and_badges_alone_are_never_scanned_from_a_picture(void **state)
+{
+    char serial[SERIAL_SIZE];
+    (void)state;
+    picture_clear_white();
+    add_card("YES", 60, 60);
+    add_unit('H', 420, 420, serial);
+    json_t *body = post("/api/pictures?counter=desk&act=scan");
+    assert_int_equal(json_array_size(json_object_get(body, "symbols")), 2);
+    assert_true(json_is_null(json_object_get(body, "act")));
+    assert_non_null(strstr(text_at(body, "note"), "scan them with the hand scanner"));
+    json_decref(body);
+}
+
+static void an_empty_picture_has_no_symbols(void **state)
+{
+    (void)state;
+    picture_clear_white();
+    json_t *body = post("/api/pictures");
+    assert_int_equal(json_array_size(json_object_get(body, "symbols")), 0);
+    assert_true(json_is_null(json_object_get(body, "note")));
+    json_decref(body);
+}
+
+static void bytes_that_are_no_picture_are_a_400_with_the_reason(void **state)
+{
+    struct http_answer answer;
+    (void)state;
+    http_request(fixture.port, "POST", "/api/pictures", "", "hello", 5, &answer);
+    assert_int_equal(answer.status, 400);
+    assert_non_null(strstr(answer.body, "\"code\":\"input\""));
+    http_clear(&answer);
+    http_request(fixture.port, "POST", "/api/pictures", "", "", 0, &answer);
+    assert_int_equal(answer.status, 400);
+    assert_non_null(strstr(answer.body, "JPEG, PNG or PGM"));
+    http_clear(&answer);
+}
+
+static void pictures_and_symbols_are_counted(void **state)
+{
+    struct http_answer answer;
+    unsigned long pictures = 0, symbols = 0;
+    (void)state;
+    http_get(fixture.port, "/metrics", &answer);
+    assert_int_equal(
+        sscanf(strstr(answer.body, "\nambershelf_pictures_total "), " ambershelf_pictures_total %lu", &pictures), 1);
+    assert_int_equal(sscanf(strstr(answer.body, "\nambershelf_picture_symbols_total "),
+                            " ambershelf_picture_symbols_total %lu", &symbols),
+                     1);
+    assert_int_equal(pictures, 5); /* of the tests before this one */
+    assert_int_equal(symbols, 8);
+    http_clear(&answer);
+}
+
+/* ISO/IEC 16022: without an ECI, bytes above 127 are ISO/IEC 8859-1. */
+static void bytes_that_are_not_utf8_are_shown_as_latin_1_and_kept_as_hex(void **state)
+{
+    static struct reader_symbol symbol = {.bytes = {'K', 0xF6, 'l', 'n'}, .length = 4, .symbology = "]d1"};
+    struct scan scan;
+    bool readable = false;
+    (void)state;
+    json_t *json = symbol_json_write(&symbol, calendar_day(2026, 2, 14), &scan, &readable);
+    assert_non_null(json);
+    assert_string_equal(text_at(json, "hex"), "4BF66C6E");
+    assert_string_equal(text_at(json, "text"), "K\xc3\xb6ln");
+    json_decref(json);
+}
+
+static void a_nul_in_a_symbol_is_kept(void **state)
+{
+    static struct reader_symbol symbol = {.bytes = {'A', 0, 'B'}, .length = 3, .symbology = "]d1"};
+    struct scan scan;
+    bool readable = false;
+    (void)state;
+    json_t *json = symbol_json_write(&symbol, calendar_day(2026, 2, 14), &scan, &readable);
+    assert_non_null(json);
+    assert_int_equal(json_string_length(json_object_get(json, "text")), 3);
+    char *text = json_dumps(json, JSON_COMPACT);
+    assert_non_null(strstr(text, "A\\u0000B"));
+    free(text);
+    json_decref(json);
+}
+
+static void only_units_places_and_makers_codes_count_from_a_picture(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < SCAN_KINDS; kind++)
+        assert_int_equal(symbol_json_counts((enum scan_kind)kind),
+                         kind == SCAN_UNIT || kind == SCAN_PLACE || kind == SCAN_SUPPLIER);
+}
+
+int main(int count, char **arguments)
+{
+    if (count == 2 && strcmp(arguments[1], "eye") == 0)
+        return eye_worker_main(WORKER_SOCKET);
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_symbol_comes_with_its_corners_and_its_meaning),
+        cmocka_unit_test(one_label_in_the_picture_is_scanned_when_asked),
+        cmocka_unit_test(two_labels_are_not_guessed_between),
+        cmocka_unit_test(cards_and_badges_alone_are_never_scanned_from_a_picture),
+        cmocka_unit_test(an_empty_picture_has_no_symbols),
+        cmocka_unit_test(bytes_that_are_no_picture_are_a_400_with_the_reason),
+        cmocka_unit_test(pictures_and_symbols_are_counted),
+        cmocka_unit_test(bytes_that_are_not_utf8_are_shown_as_latin_1_and_kept_as_hex),
+        cmocka_unit_test(a_nul_in_a_symbol_is_kept),
+        cmocka_unit_test(only_units_places_and_makers_codes_count_from_a_picture),
+    };
+    return cmocka_run_group_tests_name("web/route_pictures", tests, open_fixture, close_fixture);
+}

@@ -1,0 +1,45 @@
+#ifndef TESTS_WEB_WEB_FIXTURE_H
+#define TESTS_WEB_WEB_FIXTURE_H
+
+#include <semaphore.h>
+
+#include "kiosk/basics/clock.h"
+#include "kiosk/ledger/feed.h"
+#include "kiosk/ledger/writer.h"
+#include "kiosk/web/server.h"
+
+/* A whole server on a free loopback port, over a real ledger and writer in a temporary folder. The acts are the test's
+ * own (web_fixture.c), so that these tests say nothing of the desk:
+ *   mark     books one movement (clock-confirmed); answers {"n": content.n}
+ *   block    waits for fixture->gate, then as mark
+ *   fail     fails with the fault code whose word is content.code
+ *   scan     answers {"content": content}
+ *   empty    answers {}
+ *   stock    books the little catalogue that the tests of the reading routes look at */
+
+struct web_fixture {
+    char folder[64];
+    char address[128]; /* of the ledger */
+    char pages[96], vendor[96], api[96];
+    struct clock *clock;
+    struct feed *feed;
+    struct writer *writer;
+    struct desk desk;
+    struct web *web;
+    uint16_t port;
+    sem_t gate;
+    struct eye *eye; /* set before web_fixture_serve by tests that read pictures */
+};
+
+/* Ledger, feed and writer; pages/ with index.html and more. Skips the test run when the engine asked for is not here.
+ */
+void web_fixture_open(struct web_fixture *fixture);
+void web_fixture_serve(struct web_fixture *fixture, int keep_alive_ms);
+void web_fixture_close(struct web_fixture *fixture); /* web first, unless it is NULL already */
+
+/* Runs "mark" `count` times straight on the writer. */
+void web_fixture_mark(struct web_fixture *fixture, int count);
+void web_fixture_run(struct web_fixture *fixture, const char *kind);
+void web_fixture_write_file(const char *path, const char *text);
+
+#endif
