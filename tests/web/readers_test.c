@@ -38,7 +38,7 @@ static int64_t head_of(struct ledger *ledger)
 
 static void one_more_than_there_are_is_busy_until_one_is_given_back(void **state)
 {
-    struct readers *readers = readers_create(fixture.address);
+    struct readers *readers = readers_create(fixture.ledger.address);
     struct ledger *taken[READERS], *more = NULL;
     struct fault fault = {0};
     (void)state;
@@ -60,7 +60,7 @@ static void one_more_than_there_are_is_busy_until_one_is_given_back(void **state
 
 static void what_one_taker_sees_is_of_one_moment_and_the_next_sees_what_is_new(void **state)
 {
-    struct readers *readers = readers_create(fixture.address);
+    struct readers *readers = readers_create(fixture.ledger.address);
     struct ledger *ledger = NULL;
     struct fault fault = {0};
     (void)state;

@@ -402,7 +402,7 @@ static void an_address_that_others_can_reach_is_refused_with_a_sentence(void **s
                                             .feed = fixture.feed,
                                             .clock = fixture.clock,
                                             .desk = &fixture.desk,
-                                            .ledger_address = fixture.address};
+                                            .ledger_address = fixture.ledger.address};
         assert_false(web_create(&options, &web, &fault));
         assert_int_equal(fault.code, FAULT_REFUSED);
         assert_non_null(strstr(fault.text, "TLS"));
@@ -419,7 +419,7 @@ static void a_port_that_is_taken_is_said(void **state)
                                         .feed = fixture.feed,
                                         .clock = fixture.clock,
                                         .desk = &fixture.desk,
-                                        .ledger_address = fixture.address};
+                                        .ledger_address = fixture.ledger.address};
     (void)state;
     assert_false(web_create(&options, &web, &fault));
     assert_int_equal(fault.code, FAULT_BUSY);

@@ -17,8 +17,6 @@
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
 
-enum { SKIPPED = 77 };
-
 /* Acts of the tests */
 
 static bool act_mark(struct act_context *context, json_t **answer, struct fault *fault)
@@ -150,18 +148,10 @@ void web_fixture_write_file(const char *path, const char *text)
     assert_int_equal(fclose(file), 0);
 }
 
-static void skip_other_engines(void)
-{
-    const char *engine = getenv("AMBERSHELF_TEST_ENGINE");
-    if (engine && strcmp(engine, "sqlite") != 0)
-        exit(SKIPPED); /* nothing above the ledger knows its engine; tests/ledger and tests/desk run on both */
-}
-
 static void make_folders(struct web_fixture *fixture)
 {
     snprintf(fixture->folder, sizeof fixture->folder, "/tmp/ambershelf-web-XXXXXX");
     assert_non_null(mkdtemp(fixture->folder));
-    snprintf(fixture->address, sizeof fixture->address, "sqlite:%s/ledger.sqlite", fixture->folder);
     snprintf(fixture->pages, sizeof fixture->pages, "%s/pages", fixture->folder);
     snprintf(fixture->vendor, sizeof fixture->vendor, "%s/vendor", fixture->folder);
     snprintf(fixture->api, sizeof fixture->api, "%s/api.yaml", fixture->folder);
@@ -172,14 +162,14 @@ static void make_folders(struct web_fixture *fixture)
 void web_fixture_open(struct web_fixture *fixture)
 {
     struct fault fault = {0};
-    skip_other_engines();
     *fixture = (struct web_fixture){.desk = {.idle_seconds = 90, .run = "tests"}};
     make_folders(fixture);
+    ledger_fixture_create(&fixture->ledger);
     assert_int_equal(sem_init(&fixture->gate, 0, 0), 0);
     fixture->clock = clock_create_system();
     fixture->feed = feed_create();
     assert_true(fixture->clock && fixture->feed);
-    const struct writer_options options = {.address = fixture->address,
+    const struct writer_options options = {.address = fixture->ledger.address,
                                            .kinds = acts,
                                            .desk = fixture,
                                            .clock = fixture->clock,
@@ -197,7 +187,7 @@ void web_fixture_serve(struct web_fixture *fixture, int keep_alive_ms)
                                         .eye = fixture->eye,
                                         .clock = fixture->clock,
                                         .desk = &fixture->desk,
-                                        .ledger_address = fixture->address,
+                                        .ledger_address = fixture->ledger.address,
                                         .pages_folder = fixture->pages,
                                         .vendor_folder = fixture->vendor,
                                         .api_file = fixture->api,
@@ -230,6 +220,7 @@ void web_fixture_close(struct web_fixture *fixture)
     feed_destroy(fixture->feed);
     clock_destroy(fixture->clock);
     sem_destroy(&fixture->gate);
+    ledger_fixture_destroy(&fixture->ledger);
     remove_folder(fixture->folder);
 }
 

@@ -7,19 +7,17 @@
 #include "kiosk/ledger/feed.h"
 #include "kiosk/ledger/writer.h"
 #include "kiosk/web/server.h"
+#include "tests/support/ledger_fixture.h"
 
-/* A whole server on a free loopback port, over a real ledger and writer in a temporary folder. The acts are the test's
- * own (web_fixture.c), so that these tests say nothing of the desk:
- *   mark     books one movement (clock-confirmed); answers {"n": content.n}
- *   block    waits for fixture->gate, then as mark
- *   fail     fails with the fault code whose word is content.code
- *   scan     answers {"content": content}
- *   empty    answers {}
- *   stock    books the little catalogue that the tests of the reading routes look at */
+/* A whole server on a free loopback port, over a real ledger and writer on the engine asked for (ledger_fixture.h). The
+ * acts are the test's own (web_fixture.c), so that these tests say nothing of the desk: mark     books one movement
+ * (clock-confirmed); answers {"n": content.n} block    waits for fixture->gate, then as mark fail     fails with the
+ * fault code whose word is content.code scan     answers {"content": content} empty    answers {} stock    books the
+ * little catalogue that the tests of the reading routes look at */
 
 struct web_fixture {
     char folder[64];
-    char address[128]; /* of the ledger */
+    struct ledger_fixture ledger; /* its address */
     char pages[96], vendor[96], api[96];
     struct clock *clock;
     struct feed *feed;
@@ -31,8 +29,7 @@ struct web_fixture {
     struct eye *eye; /* set before web_fixture_serve by tests that read pictures */
 };
 
-/* Ledger, feed and writer; pages/ with index.html and more. Skips the test run when the engine asked for is not here.
- */
+/* Ledger, feed and writer; pages/ with index.html and more. */
 void web_fixture_open(struct web_fixture *fixture);
 void web_fixture_serve(struct web_fixture *fixture, int keep_alive_ms);
 void web_fixture_close(struct web_fixture *fixture); /* web first, unless it is NULL already */
