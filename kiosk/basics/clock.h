@@ -26,8 +26,10 @@ struct clock *clock_create_driven(struct instant wall);
 struct clock *clock_create_file(const char *path);
 void clock_destroy(struct clock *clock);
 
-struct moment clock_now(struct clock *clock);          /* any thread */
-void clock_drive(struct clock *clock, int64_t ms);     /* driven only: wall and monotonic go on by ms */
+struct moment clock_now(struct clock *clock); /* any thread */
+/* The shop's calendar day at another instant, in the clock's zone (an act that happened earlier). Any thread. */
+struct day clock_local_day(struct clock *clock, struct instant instant);
+void clock_drive(struct clock *clock, int64_t ms); /* driven only: wall and monotonic go on by ms */
 void clock_set_wall(struct clock *clock, struct instant wall, bool trusted); /* driven only */
 
 /* A storekeeper said that the shown date and time are right: trusted from now on. */

@@ -13,10 +13,10 @@ struct act_row {
     char kind[25];
     char counter[17];
     char person[SERIAL_SIZE];
-    uint8_t digest[HASH_BYTES]; /* SHA-256 over kind, version and canonical content */
-    int64_t at_ms;              /* wall instant */
+    uint8_t digest[HASH_BYTES];  /* SHA-256 over kind, version and canonical content */
+    int64_t at_ms;               /* wall instant */
     int64_t first_seq, last_seq; /* movements it booked; MOVEMENT_NULL when it booked none */
-    bool undone;                /* a later correction took it back */
+    bool undone;                 /* a later correction took it back */
 };
 
 /* `*answer` (JSON text) is malloc'd for the caller when found and answer is not NULL. */
@@ -26,9 +26,5 @@ bool act_row_store(struct ledger *ledger, const struct act_row *row, const char 
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault);
 /* The last act of a counter that booked movements and is not undone, whose kind is not "undo"; id "" when none. */
 bool act_row_last(struct ledger *ledger, const char *counter, struct act_row *row, bool *found, struct fault *fault);
-
-/* Every stored act in order of id (export). `answer` is borrowed for the call. */
-typedef bool act_row_visitor(const struct act_row *row, const char *answer, void *context);
-bool act_row_each(struct ledger *ledger, act_row_visitor *visit, void *context, struct fault *fault);
 
 #endif

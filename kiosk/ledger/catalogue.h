@@ -10,17 +10,17 @@ enum { NAME_SIZE = 65, FITS_SIZE = 129 };
 
 struct item {
     char code[ITEM_CODE_SIZE];
-    char letter;                 /* serial letter of its units: V T C R P W */
+    char letter; /* serial letter of its units: V T C R P W */
     char name[NAME_SIZE];
-    char resin[NAME_SIZE];       /* resin type, "" for things that hold none */
+    char resin[NAME_SIZE]; /* resin type, "" for things that hold none */
     char revision[WORD_SIZE];
-    char gtin[15];               /* GTIN-14 or "" */
+    char gtin[15]; /* GTIN-14 or "" */
     char maker_code[SUPPLIER_CODE_SIZE];
-    char fits[FITS_SIZE];        /* printer codes separated by one space; "" = every printer */
-    int64_t content_ul;          /* of a full one, MOVEMENT_NULL unknown */
-    int64_t minimum_days;        /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
-    int64_t life_minutes;        /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
-    bool provisional;            /* made from a scan; its units are held until a storekeeper completes it */
+    char fits[FITS_SIZE]; /* printer codes separated by one space; "" = every printer */
+    int64_t content_ul;   /* of a full one, MOVEMENT_NULL unknown */
+    int64_t minimum_days; /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
+    int64_t life_minutes; /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
+    bool provisional;     /* made from a scan; its units are held until a storekeeper completes it */
     int64_t version;
 };
 struct lot {
@@ -30,7 +30,7 @@ struct lot {
 };
 struct place {
     char code[PLACE_SIZE];
-    char kind[WORD_SIZE]; /* shelf, slot, counter */
+    char kind[WORD_SIZE];       /* shelf, slot, counter */
     char printer[PRINTER_SIZE]; /* of a slot */
     char name[NAME_SIZE];
     int64_t version;

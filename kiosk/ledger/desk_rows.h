@@ -40,16 +40,16 @@ bool print_state_step(enum print_state from, enum print_state to, struct fault *
 struct print {
     char unit[SERIAL_SIZE]; /* a unit's or a person's serial; "" for a place's label */
     char place[PLACE_SIZE];
-    int64_t number;         /* 1 = first label of this unit, counted up by reprints */
+    int64_t number; /* 1 = first label of this unit, counted up by reprints */
     enum print_state state;
     char label_template[WORD_SIZE];
-    char device[65];        /* label printer it went to, "" while waiting */
-    int64_t device_job;     /* job number there, MOVEMENT_NULL */
-    int64_t ordered_seq;    /* movement that ordered it */
+    char device[65];     /* label printer it went to, "" while waiting */
+    int64_t device_job;  /* job number there, MOVEMENT_NULL */
+    int64_t ordered_seq; /* movement that ordered it */
     int64_t version;
 };
-bool print_load(struct ledger *ledger, const char *unit, const char *place, int64_t number, struct print *row, bool *found,
-                struct fault *fault);
+bool print_load(struct ledger *ledger, const char *unit, const char *place, int64_t number, struct print *row,
+                bool *found, struct fault *fault);
 typedef bool print_visitor(const struct print *row, void *context);
 /* In the order they were ordered. */
 bool print_each_in_state(struct ledger *ledger, enum print_state state, int64_t limit, print_visitor *visit,
@@ -58,11 +58,11 @@ bool print_each_of_unit(struct ledger *ledger, const char *unit, print_visitor *
                         struct fault *fault);
 
 struct question {
-    int64_t seq;              /* number of the movement that opened it: its id */
+    int64_t seq; /* number of the movement that opened it: its id */
     char code[WORD_SIZE];
     char unit[SERIAL_SIZE];
     char person[SERIAL_SIZE];
-    char note[241];           /* from the erasable text */
+    char note[241]; /* from the erasable text */
     bool open;
     int64_t opened_ms;
     int64_t version;

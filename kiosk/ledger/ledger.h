@@ -42,7 +42,9 @@ struct booking {
 void ledger_set_booking(struct ledger *ledger, const struct booking *booking);
 
 /* Gives `movement` its number, who/when/where and hash, appends it and applies it to the present state, inside the
- * open transaction. The only way anything changes. FAULT_REFUSED: apply says it cannot be (an unknown unit …). */
+ * open transaction. The only way anything changes. FAULT_REFUSED: apply says it cannot be (an unknown unit …); then
+ * nothing was written and `movement` is untouched. Never from inside a visitor of ledger_each, unit_each and the like
+ * (refused): collect first, then book. */
 bool ledger_book(struct ledger *ledger, struct movement *movement, struct fault *fault);
 
 /* The head: last number and hash. A reader sees what is committed. */
@@ -59,20 +61,10 @@ bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *
 
 /* Erasable text (names, notes): stores `value` under a fresh salt and gives the digest for movement.text. */
 bool ledger_text_put(struct ledger *ledger, const char *value, char id[TEXT_ID_SIZE], struct fault *fault);
-/* "" when erased or id is "". */
+/* "" when erased or id is ""; cut at a character's end when longer than `size` allows. */
 bool ledger_text_get(struct ledger *ledger, const char *id, char *value, size_t size, struct fault *fault);
-
-/* Transport (export, import). Every kept text in order of id, erased ones left out. id = SHA-256(salt, value). */
-enum { TEXT_SALT_BYTES = 16, TEXT_VALUE_SIZE = 1001 };
-typedef bool ledger_text_visitor(const char *id, const uint8_t salt[TEXT_SALT_BYTES], const char *value,
-                                 void *context);
-bool ledger_text_each(struct ledger *ledger, ledger_text_visitor *visit, void *context, struct fault *fault);
-/* Stores a text as it was exported; the caller has checked the id. */
-bool ledger_text_restore(struct ledger *ledger, const char *id, const uint8_t salt[TEXT_SALT_BYTES],
-                         const char *value, struct fault *fault);
-/* Appends a movement exactly as it is (import): its number must be the head's plus one and its hash must follow from
- * the head's (FAULT_INPUT says which does not), then applies it. Inside the open transaction. */
-bool ledger_book_as_is(struct ledger *ledger, const struct movement *movement, struct fault *fault);
+/* Forgets value and salt for ever; the digest stays in the movements and says nothing any more. In a transaction. */
+bool ledger_text_erase(struct ledger *ledger, const char *id, struct fault *fault);
 
 /* The next free number of a serial letter, skipping check characters I and O; demo ledgers count from
  * DEMO_NUMBER_FIRST. A number once handed out inside a transaction that commits is never handed out again. */

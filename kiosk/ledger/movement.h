@@ -15,47 +15,47 @@
  * said" and are NULL in the database and marked null in the hash. */
 
 /* kind, its word in the database, what it does to the present state */
-#define MOVEMENT_KINDS(X)                                                                                             \
-    X(ITEM_ENTRY, "item-entry")         /* item: detail; creates or replaces its catalogue entry */                   \
-    X(PLACE_ENTRY, "place-entry")       /* place: word shelf|slot|counter, printer for a slot, detail.name */         \
-    X(PRINTER_ENTRY, "printer-entry")   /* printer: pieces = cartridge slots, detail.name */                          \
-    X(PERSON_ENTRY, "person-entry")     /* unit = badge serial: word = role, text = name */                           \
-    X(DELIVERY_OPEN, "delivery-open")   /* delivery: detail.supplier, text = note */                                  \
-    X(DELIVERY_CLOSE, "delivery-close") /* delivery */                                                                \
-    X(RECEIPT, "receipt")               /* unit comes in: item, lot, expires, amount_ul, delivery, word = hold */     \
-    X(TAKE_ON, "take-on")               /* unit already stood there: item, lot, expires, amount_ul, minutes, place */ \
-    X(PRINT, "print")                   /* label of unit (or place): word = state, pieces = print number */           \
-    X(PUT_AWAY, "put-away")             /* unit to place */                                                           \
-    X(FILL, "fill")                     /* resin item, lot into unit: filled, expires, amount_ul */                   \
-    X(CHECK_OUT, "check-out")           /* unit to person, printer, job */                                            \
-    X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */  \
-    X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */          \
-    X(JOB_END, "job-end")               /* job: minutes */                                                            \
-    X(HOLD, "hold")                     /* unit: word = reason */                                                     \
-    X(RELEASE, "release")               /* unit */                                                                    \
-    X(QUESTION, "question")             /* opened: question = its own seq; word = code, unit, text */                 \
-    X(SETTLEMENT, "settlement")         /* question settled: refers = its seq; word = how */                          \
-    X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */        \
+#define MOVEMENT_KINDS(X)                                                                                              \
+    X(ITEM_ENTRY, "item-entry")         /* item: detail; creates or replaces its catalogue entry */                    \
+    X(PLACE_ENTRY, "place-entry")       /* place: word shelf|slot|counter, printer for a slot, detail.name */          \
+    X(PRINTER_ENTRY, "printer-entry")   /* printer: pieces = cartridge slots, detail.name */                           \
+    X(PERSON_ENTRY, "person-entry")     /* unit = badge serial: word = role, text = name */                            \
+    X(DELIVERY_OPEN, "delivery-open")   /* delivery: detail.supplier, text = note */                                   \
+    X(DELIVERY_CLOSE, "delivery-close") /* delivery */                                                                 \
+    X(RECEIPT, "receipt")               /* unit comes in: item, lot, expires, amount_ul, delivery, word = hold */      \
+    X(TAKE_ON, "take-on")               /* unit already stood there: as receipt, minutes, place, word = film */        \
+    X(PRINT, "print")                   /* label of unit (or place): word = state, pieces = print number */            \
+    X(PUT_AWAY, "put-away")             /* unit to place */                                                            \
+    X(FILL, "fill")                     /* resin item, lot into unit: filled, expires, amount_ul */                    \
+    X(CHECK_OUT, "check-out")           /* unit to person, printer, job */                                             \
+    X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */   \
+    X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */           \
+    X(JOB_END, "job-end")               /* job: minutes */                                                             \
+    X(HOLD, "hold")                     /* unit: word = reason */                                                      \
+    X(RELEASE, "release")               /* unit */                                                                     \
+    X(QUESTION, "question")             /* opened: question = its own seq; word = code, unit, text */                  \
+    X(SETTLEMENT, "settlement")         /* question settled: refers = its seq; word = how */                           \
+    X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
     X(CLOCK_CONFIRMED, "clock-confirmed")
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,
     MOVEMENT_KINDS(X)
 #undef X
-    MOVEMENT_KIND_COUNT
+        MOVEMENT_KIND_COUNT
 };
 
 #define MOVEMENT_NULL INT64_MIN
 
 enum {
-    ACT_ID_SIZE = 41,    /* [0-9A-Za-z-]{8,40}, made by the caller */
+    ACT_ID_SIZE = 41, /* [0-9A-Za-z-]{8,40}, made by the caller */
     KIOSK_SIZE = 17,
-    PRINTER_SIZE = 17,   /* printer code, [0-9A-Z-]{1,16} */
-    DELIVERY_SIZE = 25,  /* delivery id */
+    PRINTER_SIZE = 17,  /* printer code, [0-9A-Z-]{1,16} */
+    DELIVERY_SIZE = 25, /* delivery id */
     JOB_SIZE = 41,
-    WORD_SIZE = 33,      /* keyword, [a-z0-9-]{1,32} */
-    DETAIL_SIZE = 1501,  /* canonical JSON object: sorted keys, no spaces, whole numbers and strings only */
-    TEXT_ID_SIZE = 65,   /* hex SHA-256 of salt and text: key of an erasable text */
+    WORD_SIZE = 33,     /* keyword, [a-z0-9-]{1,32} */
+    DETAIL_SIZE = 1501, /* canonical JSON object: sorted keys, no spaces, whole numbers and strings only */
+    TEXT_ID_SIZE = 65,  /* hex SHA-256 of salt and text: key of an erasable text */
     HASH_BYTES = 32
 };
 

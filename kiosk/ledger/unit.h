@@ -25,15 +25,15 @@ struct unit {
     char printer[PRINTER_SIZE];
     char job[JOB_SIZE];
     char delivery[DELIVERY_SIZE];
-    char hold[WORD_SIZE];       /* reason, "" = not on hold */
-    char film[WORD_SIZE];       /* clear, fogged, dented, bits, leaking; "" = not known */
-    int64_t filled, expires;    /* days or MOVEMENT_NULL; expires = last usable day */
-    int64_t amount_ul;          /* content, MOVEMENT_NULL = unknown */
-    int64_t minutes;            /* light hours so far in minutes, MOVEMENT_NULL = unknown */
-    bool labelled;              /* its label was scanned back */
-    int64_t prints;             /* how many labels were ordered for it */
-    int64_t out_since_ms;       /* wall instant of the check-out, MOVEMENT_NULL when in */
-    int64_t version;            /* number of the last movement that touched it */
+    char hold[WORD_SIZE];    /* reason, "" = not on hold */
+    char film[WORD_SIZE];    /* clear, fogged, dented, bits, leaking; "" = not known */
+    int64_t filled, expires; /* days or MOVEMENT_NULL; expires = last usable day */
+    int64_t amount_ul;       /* content, MOVEMENT_NULL = unknown */
+    int64_t minutes;         /* light hours so far in minutes, MOVEMENT_NULL = unknown */
+    bool labelled;           /* its label was scanned back */
+    int64_t prints;          /* how many labels were ordered for it */
+    int64_t out_since_ms;    /* wall instant of the check-out, MOVEMENT_NULL when in */
+    int64_t version;         /* number of the last movement that touched it */
 };
 
 const char *unit_status_word(enum unit_status status); /* in, out, retired, gone, void */
@@ -42,7 +42,15 @@ bool unit_status_read(const char *word, enum unit_status *status);
 /* `*found` false and true returned: there is none. */
 bool unit_load(struct ledger *ledger, const char *serial, struct unit *unit, bool *found, struct fault *fault);
 
-enum unit_by { UNIT_BY_PLACE, UNIT_BY_PRINTER, UNIT_BY_HOLDER, UNIT_BY_DELIVERY, UNIT_BY_ITEM, UNIT_BY_RESIN, UNIT_BY_ALL };
+enum unit_by {
+    UNIT_BY_PLACE,
+    UNIT_BY_PRINTER,
+    UNIT_BY_HOLDER,
+    UNIT_BY_DELIVERY,
+    UNIT_BY_ITEM,
+    UNIT_BY_RESIN,
+    UNIT_BY_ALL
+};
 typedef bool unit_visitor(const struct unit *unit, void *context); /* false stops */
 /* In order of serial, void ones left out; `after` "" from the start; at most `limit`. UNIT_BY_PRINTER: those out in
  * that printer. UNIT_BY_ALL: key ignored. */
@@ -59,7 +67,7 @@ struct stock_line {
     bool held, labelled;
     int64_t expires;
     int64_t units;
-    int64_t amount_ul; /* known contents summed */
+    int64_t amount_ul;      /* known contents summed */
     int64_t amount_unknown; /* units whose content is unknown */
 };
 typedef bool stock_visitor(const struct stock_line *line, void *context);

@@ -14,13 +14,13 @@
 enum { WRITER_GROUP = 64, WRITER_QUEUE = 1024, ACT_KIND_SIZE = 25, ACT_COUNTER_SIZE = 17 };
 
 struct act {
-    char id[ACT_ID_SIZE];        /* made by the caller: repeat it and nothing happens twice */
-    char kind[ACT_KIND_SIZE];    /* "scan", "receive", … */
-    int version;                 /* of the content's form, 1 */
+    char id[ACT_ID_SIZE];           /* made by the caller: repeat it and nothing happens twice */
+    char kind[ACT_KIND_SIZE];       /* "scan", "receive", … */
+    int version;                    /* of the content's form, 1 */
     char counter[ACT_COUNTER_SIZE]; /* which counter's session, "" = none */
-    char person[SERIAL_SIZE];    /* who, "" = whoever is signed in at the counter */
-    struct instant happened_at;  /* ms 0: now */
-    json_t *content;             /* object; the writer owns it from writer_submit on */
+    char person[SERIAL_SIZE];       /* who, "" = whoever is signed in at the counter */
+    struct instant happened_at;     /* ms 0: now */
+    json_t *content;                /* object; the writer owns it from writer_submit on */
 };
 
 struct act_context {
@@ -28,7 +28,7 @@ struct act_context {
     const struct act *act;
     struct moment moment;
     const char *kiosk;
-    void *desk;            /* whatever the table's owner handed to writer_create */
+    void *desk; /* whatever the table's owner handed to writer_create */
 };
 
 /* Does the act: reads the present state, asks the rule, books. Fills `*answer` (a new object). False: `fault`; all
@@ -49,12 +49,12 @@ typedef void act_done(void *context, const char *id, const json_t *answer, int64
 struct writer;
 
 struct writer_options {
-    const char *address;           /* as ledger_open */
-    const struct act_kind *kinds;  /* ends with kind NULL; borrowed for the writer's life */
+    const char *address;          /* as ledger_open */
+    const struct act_kind *kinds; /* ends with kind NULL; borrowed for the writer's life */
     void *desk;
-    struct clock *clock;           /* borrowed */
-    struct feed *feed;             /* borrowed; told of each commit */
-    const char *kiosk;             /* this kiosk's name */
+    struct clock *clock; /* borrowed */
+    struct feed *feed;   /* borrowed; told of each commit */
+    const char *kiosk;   /* this kiosk's name */
     bool demo;
 };
 

@@ -1,0 +1,34 @@
+#ifndef KIOSK_LEDGER_APPLY_PARTS_H
+#define KIOSK_LEDGER_APPLY_PARTS_H
+
+#include "kiosk/ledger/apply.h"
+
+/* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
+ * (deliveries, jobs, questions), apply_print.c, correction.c. Each checks everything before its first save. */
+
+typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
+
+apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
+    apply_release;
+apply_step apply_delivery_open, apply_delivery_close, apply_job_start, apply_job_end, apply_question, apply_settlement;
+apply_step apply_print;
+apply_step apply_correction;
+
+/* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back) count as
+ * none unless `or_void`. */
+bool apply_find_unit(const struct movement *movement, const struct apply_store *store, bool or_void, struct unit *unit,
+                     struct fault *fault);
+/* FAULT_REFUSED unless the movement's place, printer, job, delivery is known; "" is fine. */
+bool apply_check_place(const struct movement *movement, const struct apply_store *store, struct fault *fault);
+bool apply_check_printer(const struct movement *movement, const struct apply_store *store, struct fault *fault);
+bool apply_check_job(const struct movement *movement, const struct apply_store *store, struct fault *fault);
+bool apply_check_delivery(const struct movement *movement, const struct apply_store *store, struct fault *fault);
+/* FAULT_REFUSED when a field that this kind needs was not said: "receipt without item: …". */
+bool apply_needs(const struct movement *movement, const char *value, const char *name, struct fault *fault);
+/* One of the words in `words`, parted by single spaces; FAULT_REFUSED otherwise. */
+bool apply_check_word(const struct movement *movement, const char *words, struct fault *fault);
+/* A text of the movement's detail, "" when it has none. FAULT_INPUT as movement_detail_text. */
+bool apply_detail_text(const struct movement *movement, const char *key, char *buffer, size_t size,
+                       struct fault *fault);
+
+#endif

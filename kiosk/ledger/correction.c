@@ -1,0 +1,106 @@
+#include <stddef.h>
+#include <string.h>
+
+#include "kiosk/ledger/apply_parts.h"
+#include "kiosk/ledger/memory_store.h"
+#include "kiosk/ledger/movement_detail.h"
+
+/* A correction says how the unit's row is from now on, in full: columns of the movement where one fits (other = who
+ * holds it, word = hold), the rest in its detail. Nothing is computed from the old row, so the same correction means
+ * the same wherever it is applied. Only the count of labels stays: an ordered label is on paper, and taking its number
+ * back would give it to another. */
+
+static bool put(json_t *object, const char *key, json_t *value)
+{
+    return json_object_set_new(object, key, value) == 0;
+}
+
+static bool put_text(json_t *object, const char *key, const char *value)
+{
+    return !value[0] || put(object, key, json_string(value));
+}
+
+static bool write_detail(const struct unit *unit, char detail[DETAIL_SIZE], struct fault *fault)
+{
+    json_t *object = json_object();
+    const bool filled =
+        object && put(object, "status", json_string(unit_status_word(unit->status))) &&
+        put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
+        (!unit->labelled || put(object, "labelled", json_integer(1))) &&
+        (unit->out_since_ms == MOVEMENT_NULL || put(object, "out_since_ms", json_integer(unit->out_since_ms)));
+    const bool ok = filled ? movement_detail_write(object, detail, fault)
+                           : fault_set(fault, FAULT_STORAGE, "no memory for the correction of unit %s", unit->serial);
+    json_decref(object);
+    return ok;
+}
+
+bool apply_write_correction(const struct unit *before, int64_t refers, struct movement *correction, struct fault *fault)
+{
+    struct movement made;
+    movement_init(&made, MOVEMENT_CORRECTION);
+    if (!write_detail(before, made.detail, fault))
+        return false;
+    memcpy(made.unit, before->serial, sizeof made.unit);
+    memcpy(made.other, before->holder, sizeof made.other);
+    memcpy(made.item, before->item, sizeof made.item);
+    memcpy(made.lot, before->lot, sizeof made.lot);
+    memcpy(made.place, before->place, sizeof made.place);
+    memcpy(made.printer, before->printer, sizeof made.printer);
+    memcpy(made.delivery, before->delivery, sizeof made.delivery);
+    memcpy(made.job, before->job, sizeof made.job);
+    memcpy(made.word, before->hold, sizeof made.word);
+    made.amount_ul = before->amount_ul;
+    made.minutes = before->minutes;
+    made.filled = before->filled;
+    made.expires = before->expires;
+    made.refers = refers;
+    *correction = made;
+    return true;
+}
+
+static bool read_detail(const struct movement *movement, struct unit *unit, struct fault *fault)
+{
+    json_t *object = NULL;
+    char status[WORD_SIZE] = "";
+    int64_t labelled = 0;
+    if (!movement_detail_read(movement->detail, &object, fault))
+        return false;
+    const bool ok = movement_detail_text(object, "status", status, sizeof status, fault) &&
+                    movement_detail_text(object, "resin", unit->resin, sizeof unit->resin, fault) &&
+                    movement_detail_text(object, "film", unit->film, sizeof unit->film, fault) &&
+                    movement_detail_number(object, "labelled", &labelled, fault) &&
+                    movement_detail_number(object, "out_since_ms", &unit->out_since_ms, fault);
+    json_decref(object);
+    if (!ok)
+        return false;
+    unit->labelled = labelled == 1;
+    return unit_status_read(status, &unit->status) ||
+           fault_set(fault, FAULT_REFUSED, "a correction of unit %s says status '%s', which is none", movement->unit,
+                     status);
+}
+
+bool apply_correction(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit unit;
+    if (!apply_find_unit(movement, store, true, &unit, fault) || !apply_needs(movement, movement->item, "item", fault))
+        return false;
+    if (movement->refers < 1 || movement->refers >= movement->seq)
+        return fault_set(fault, FAULT_REFUSED, "a correction of unit %s does not say which earlier movement it is of",
+                         movement->unit);
+    if (!read_detail(movement, &unit, fault))
+        return false;
+    memcpy(unit.holder, movement->other, sizeof unit.holder);
+    memcpy(unit.item, movement->item, sizeof unit.item);
+    memcpy(unit.lot, movement->lot, sizeof unit.lot);
+    memcpy(unit.place, movement->place, sizeof unit.place);
+    memcpy(unit.printer, movement->printer, sizeof unit.printer);
+    memcpy(unit.delivery, movement->delivery, sizeof unit.delivery);
+    memcpy(unit.job, movement->job, sizeof unit.job);
+    memcpy(unit.hold, movement->word, sizeof unit.hold);
+    unit.amount_ul = movement->amount_ul;
+    unit.minutes = movement->minutes;
+    unit.filled = movement->filled;
+    unit.expires = movement->expires;
+    unit.version = movement->seq;
+    return store->save_unit(store->context, &unit, fault);
+}

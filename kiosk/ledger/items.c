@@ -1,0 +1,119 @@
+#include <stddef.h>
+#include <string.h>
+
+#include "kiosk/ledger/row.h"
+#include "kiosk/ledger/tables.h"
+#include "labels/basics/text.h"
+
+#define ITEM_COLUMNS                                                                                                   \
+    "code, letter, name, resin, revision, gtin, maker_code, fits, content_ul, minimum_days, life_minutes,"             \
+    " provisional, version"
+
+static const struct row_field ITEM_LIST[] = {
+    ROW_FIELD(TEXT, item, code),          ROW_FIELD(LETTER, item, letter),      ROW_FIELD(TEXT, item, name),
+    ROW_FIELD(TEXT, item, resin),         ROW_FIELD(TEXT, item, revision),      ROW_FIELD(TEXT, item, gtin),
+    ROW_FIELD(TEXT, item, maker_code),    ROW_FIELD(TEXT, item, fits),          ROW_FIELD(WHOLE, item, content_ul),
+    ROW_FIELD(WHOLE, item, minimum_days), ROW_FIELD(WHOLE, item, life_minutes), ROW_FIELD(FLAG, item, provisional),
+    ROW_FIELD(WHOLE, item, version),
+};
+static const struct row_fields ITEM_FIELDS = ROW_FIELDS("item", ITEM_LIST);
+
+static const struct sql_text ITEM_SAVE = {
+    "INSERT INTO item (" ITEM_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)"
+    " ON CONFLICT (code) DO UPDATE SET letter = excluded.letter, name = excluded.name, resin = excluded.resin,"
+    " revision = excluded.revision, gtin = excluded.gtin, maker_code = excluded.maker_code, fits = excluded.fits,"
+    " content_ul = excluded.content_ul, minimum_days = excluded.minimum_days, life_minutes = excluded.life_minutes,"
+    " provisional = excluded.provisional, version = excluded.version WHERE item.version <= excluded.version",
+    "ttttttttiiiii"};
+static const struct sql_text ITEM_LOAD = {"SELECT " ITEM_COLUMNS " FROM item WHERE code = $1", "t"};
+/* One maker's code may stand at several items (a revision): the one entered last speaks. */
+static const struct sql_text ITEM_BY_GTIN = {
+    "SELECT " ITEM_COLUMNS " FROM item WHERE gtin = $1 ORDER BY version DESC, code LIMIT 1", "t"};
+static const struct sql_text ITEM_BY_MAKER_CODE = {
+    "SELECT " ITEM_COLUMNS " FROM item WHERE maker_code = $1 ORDER BY version DESC, code LIMIT 1", "t"};
+static const struct sql_text ITEM_EACH = {"SELECT " ITEM_COLUMNS " FROM item ORDER BY code", ""};
+/* By bytes: all that begins with "NEW-" ('.' is the byte after '-'). */
+static const struct sql_text ITEM_PROVISIONAL = {
+    "SELECT " ITEM_COLUMNS " FROM item WHERE code >= 'NEW-' AND code < 'NEW.' ORDER BY code", ""};
+
+enum { PROVISIONAL_LAST = 9999 };
+static const char PROVISIONAL_START[] = "NEW-";
+
+bool item_save(struct ledger *ledger, const struct item *row, struct fault *fault)
+{
+    return row_save(ledger, &ITEM_SAVE, &ITEM_FIELDS, row, fault);
+}
+
+bool item_load(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault)
+{
+    return row_load(ledger, &ITEM_LOAD, ROW_KEYS({.text = code}), &ITEM_FIELDS, item, sizeof *item, found, fault);
+}
+
+/* An item without the code has "" there: that must not be found. */
+static bool find(struct ledger *ledger, const struct sql_text *text, const char *key, struct item *item, bool *found,
+                 struct fault *fault)
+{
+    if (*key)
+        return row_load(ledger, text, ROW_KEYS({.text = key}), &ITEM_FIELDS, item, sizeof *item, found, fault);
+    *found = false;
+    return true;
+}
+
+bool item_find_gtin(struct ledger *ledger, const char *gtin, struct item *item, bool *found, struct fault *fault)
+{
+    return find(ledger, &ITEM_BY_GTIN, gtin, item, found, fault);
+}
+
+bool item_find_maker_code(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault)
+{
+    return find(ledger, &ITEM_BY_MAKER_CODE, code, item, found, fault);
+}
+
+static bool each(struct ledger *ledger, const struct sql_text *text, item_visitor *visit, void *context,
+                 struct fault *fault)
+{
+    struct row_walk walk;
+    struct item row;
+    if (!row_walk_start(&walk, ledger, text, NULL, fault))
+        return false;
+    while (row_walk_next(&walk, &ITEM_FIELDS, &row, fault) && visit(&row, context))
+        ;
+    return row_walk_end(&walk);
+}
+
+bool item_each(struct ledger *ledger, item_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &ITEM_EACH, visit, context, fault);
+}
+
+struct used_numbers {
+    bool used[PROVISIONAL_LAST + 1];
+};
+
+static bool note_number(const struct item *item, void *context)
+{
+    struct used_numbers *numbers = context;
+    int64_t number = 0;
+    if (span_read_count(span_of(item->code + strlen(PROVISIONAL_START)), &number) && number <= PROVISIONAL_LAST)
+        numbers->used[number] = true;
+    return true;
+}
+
+bool item_next_provisional(struct ledger *ledger, char code[ITEM_CODE_SIZE], struct fault *fault)
+{
+    struct used_numbers numbers = {{false}};
+    if (!each(ledger, &ITEM_PROVISIONAL, note_number, &numbers, fault))
+        return false;
+    int number = 1;
+    while (number <= PROVISIONAL_LAST && numbers.used[number])
+        number++;
+    if (number > PROVISIONAL_LAST)
+        return fault_set(fault, FAULT_REFUSED,
+                         "all provisional codes NEW-1 to NEW-%d are used: complete some of these "
+                         "items under codes of their own",
+                         PROVISIONAL_LAST);
+    struct builder text;
+    builder_init(&text, code, ITEM_CODE_SIZE);
+    builder_addf(&text, "%s%d", PROVISIONAL_START, number);
+    return true;
+}

@@ -1,0 +1,52 @@
+#include <stddef.h>
+
+#include "kiosk/ledger/row.h"
+#include "kiosk/ledger/tables.h"
+
+static const struct row_field JOB_LIST[] = {
+    ROW_FIELD(TEXT, job, id),          ROW_FIELD(TEXT, job, machine),   ROW_FIELD(TEXT, job, person),
+    ROW_FIELD(WHOLE, job, started_ms), ROW_FIELD(WHOLE, job, ended_ms), ROW_FIELD(WHOLE, job, need_ul),
+    ROW_FIELD(WHOLE, job, end_day),    ROW_FIELD(WHOLE, job, minutes),  ROW_FIELD(WHOLE, job, version),
+};
+static const struct row_fields JOB_FIELDS = ROW_FIELDS("job", JOB_LIST);
+
+#define JOB_COLUMNS "id, machine, person, started_ms, ended_ms, need_ul, end_day, minutes, version"
+static const struct sql_text JOB_SAVE = {
+    "INSERT INTO job (" JOB_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)"
+    " ON CONFLICT (id) DO UPDATE SET machine = excluded.machine, person = excluded.person,"
+    " started_ms = excluded.started_ms, ended_ms = excluded.ended_ms, need_ul = excluded.need_ul,"
+    " end_day = excluded.end_day, minutes = excluded.minutes, version = excluded.version"
+    " WHERE job.version <= excluded.version",
+    "tttiiiiii"};
+static const struct sql_text JOB_LOAD = {"SELECT " JOB_COLUMNS " FROM job WHERE id = $1", "t"};
+/* Nobody may have ended the job before: the one started last is what runs. */
+static const struct sql_text JOB_RUNNING = {"SELECT " JOB_COLUMNS " FROM job WHERE machine = $1 AND ended_ms IS NULL"
+                                            " ORDER BY started_ms DESC NULLS LAST, version DESC LIMIT 1",
+                                            "t"};
+static const struct sql_text JOB_EACH = {"SELECT " JOB_COLUMNS " FROM job ORDER BY id", ""};
+
+bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault)
+{
+    return row_save(ledger, &JOB_SAVE, &JOB_FIELDS, row, fault);
+}
+
+bool job_load(struct ledger *ledger, const char *id, struct job *row, bool *found, struct fault *fault)
+{
+    return row_load(ledger, &JOB_LOAD, ROW_KEYS({.text = id}), &JOB_FIELDS, row, sizeof *row, found, fault);
+}
+
+bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault)
+{
+    return row_load(ledger, &JOB_RUNNING, ROW_KEYS({.text = machine}), &JOB_FIELDS, row, sizeof *row, found, fault);
+}
+
+bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault)
+{
+    struct row_walk walk;
+    struct job row;
+    if (!row_walk_start(&walk, ledger, &JOB_EACH, NULL, fault))
+        return false;
+    while (row_walk_next(&walk, &JOB_FIELDS, &row, fault) && visit(&row, context))
+        ;
+    return row_walk_end(&walk);
+}

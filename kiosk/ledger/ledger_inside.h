@@ -1,0 +1,28 @@
+#ifndef KIOSK_LEDGER_LEDGER_INSIDE_H
+#define KIOSK_LEDGER_LEDGER_INSIDE_H
+
+#include "kiosk/ledger/ledger_room.h"
+
+/* The inside of struct ledger, for ledger_*.c alone. */
+
+struct ledger_position {
+    int64_t seq;
+    uint8_t hash[HASH_BYTES];
+};
+
+struct ledger {
+    struct sql *sql;
+    enum ledger_mode mode;
+    bool demo;
+    bool in_group; /* a writer's transaction: `head` is what the chain has come to in it */
+    bool moved;    /* `head` is ahead of the head row */
+    struct ledger_position head;
+    struct ledger_position saved; /* at the savepoint */
+    bool saved_moved;
+    struct booking booking;
+};
+
+/* After a booking under import: serials in use are not handed out again. */
+bool ledger_serial_used(struct ledger *ledger, const char *serial, struct fault *fault);
+
+#endif

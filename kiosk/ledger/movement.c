@@ -1,0 +1,33 @@
+#include "kiosk/ledger/movement.h"
+
+#include <string.h>
+
+void movement_init(struct movement *movement, enum movement_kind kind)
+{
+    memset(movement, 0, sizeof *movement);
+    movement->kind = kind;
+    movement->amount_ul = movement->minutes = movement->pieces = MOVEMENT_NULL;
+    movement->filled = movement->expires = movement->refers = MOVEMENT_NULL;
+}
+
+static const char *const words[] = {
+#define X(name, word) word,
+    MOVEMENT_KINDS(X)
+#undef X
+};
+_Static_assert(sizeof words / sizeof *words == MOVEMENT_KIND_COUNT, "one word a kind");
+
+const char *movement_kind_word(enum movement_kind kind)
+{
+    return kind >= 0 && kind < MOVEMENT_KIND_COUNT ? words[kind] : "unknown";
+}
+
+bool movement_kind_read(const char *word, enum movement_kind *kind)
+{
+    for (int i = 0; i < MOVEMENT_KIND_COUNT; i++)
+        if (strcmp(words[i], word) == 0) {
+            *kind = (enum movement_kind)i;
+            return true;
+        }
+    return false;
+}

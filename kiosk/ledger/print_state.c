@@ -1,0 +1,45 @@
+#include <string.h>
+
+#include "kiosk/ledger/desk_rows.h"
+
+/* waiting: ordered. sent: given to a device. printed: the device claims so. proved: scanned back. failed: it did not
+ * come out. unknown: nobody can tell (power cut while sending), somebody must look. Whatever state it is in, a label
+ * that is scanned is there: all but "proved" itself lead to proved. */
+static const bool STEPS[][PRINT_STATES] = {
+    [PRINT_WAITING] = {[PRINT_SENT] = true, [PRINT_FAILED] = true, [PRINT_PROVED] = true},
+    [PRINT_SENT] = {[PRINT_WAITING] = true, /* refused before a byte of it went out: safe to try again */
+                    [PRINT_PRINTED] = true,
+                    [PRINT_FAILED] = true,
+                    [PRINT_UNKNOWN] = true,
+                    [PRINT_PROVED] = true},
+    [PRINT_PRINTED] = {[PRINT_PROVED] = true, [PRINT_FAILED] = true, [PRINT_UNKNOWN] = true},
+    [PRINT_PROVED] = {[PRINT_FAILED] = false}, /* the end: a worn label is a reprint, the next number */
+    [PRINT_FAILED] = {[PRINT_WAITING] = true, [PRINT_PROVED] = true},
+    [PRINT_UNKNOWN] = {[PRINT_WAITING] = true, [PRINT_PRINTED] = true, [PRINT_FAILED] = true, [PRINT_PROVED] = true},
+};
+_Static_assert(sizeof STEPS / sizeof *STEPS == PRINT_STATES, "one line a state");
+
+const char *print_state_word(enum print_state state)
+{
+    static const char *const words[] = {"waiting", "sent", "printed", "proved", "failed", "unknown"};
+    _Static_assert(sizeof words / sizeof *words == PRINT_STATES, "one word a state");
+    return (unsigned)state < PRINT_STATES ? words[state] : "no state";
+}
+
+bool print_state_read(const char *word, enum print_state *state)
+{
+    for (unsigned i = 0; i < PRINT_STATES; i++)
+        if (strcmp(word, print_state_word((enum print_state)i)) == 0) {
+            *state = (enum print_state)i;
+            return true;
+        }
+    return false;
+}
+
+bool print_state_step(enum print_state from, enum print_state to, struct fault *fault)
+{
+    if ((unsigned)from < PRINT_STATES && (unsigned)to < PRINT_STATES && STEPS[from][to])
+        return true;
+    return fault_set(fault, FAULT_REFUSED, "a label that is %s cannot become %s: order a new print",
+                     print_state_word(from), print_state_word(to));
+}

@@ -1,0 +1,183 @@
+#include "kiosk/ledger/schema.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "labels/basics/text.h"
+
+/* Present-state texts are '' when there is nothing to say, so that they can be compared and grouped; numbers are NULL
+ * when not known. In movements both are NULL, as the hash marks them. Flags are 0 and 1; days and instants whole
+ * numbers (days, milliseconds, since 1970-01-01). */
+static const char VERSION_1[] =
+    "CREATE TABLE schema_version (one {int} NOT NULL PRIMARY KEY CHECK (one = 1), version {int} NOT NULL);"
+    "INSERT INTO schema_version (one, version) VALUES (1, 1);"
+
+    "CREATE TABLE ledger_head (one {int} NOT NULL PRIMARY KEY CHECK (one = 1), seq {int} NOT NULL,"
+    " hash {blob} NOT NULL, demo {int} NOT NULL);"
+    "CREATE TABLE serial_next (letter {text} NOT NULL PRIMARY KEY, next_number {int} NOT NULL);"
+
+    "CREATE TABLE movement (seq {int} NOT NULL PRIMARY KEY, act {text}, kind {text} NOT NULL, at_ms {int} NOT NULL,"
+    " local_day {int} NOT NULL, trusted {int} NOT NULL, kiosk {text}, person {text}, unit {text}, other {text},"
+    " item {text}, lot {text}, place {text}, printer {text}, delivery {text}, job {text}, word {text},"
+    " amount_ul {int}, minutes {int}, pieces {int}, filled {int}, expires {int}, refers {int}, text_id {text},"
+    " detail {text}, form {int} NOT NULL, hash {blob} NOT NULL);"
+    "CREATE INDEX movement_by_unit ON movement (unit, seq);"
+    "CREATE INDEX movement_by_other ON movement (other, seq);"
+    "CREATE INDEX movement_by_act ON movement (act, seq);"
+    "CREATE TABLE erasable_text (id {text} NOT NULL PRIMARY KEY, salt {blob}, value {text});"
+
+    "CREATE TABLE item (code {text} NOT NULL PRIMARY KEY, letter {text} NOT NULL, name {text} NOT NULL,"
+    " resin {text} NOT NULL, revision {text} NOT NULL, gtin {text} NOT NULL, maker_code {text} NOT NULL,"
+    " fits {text} NOT NULL, content_ul {int}, minimum_days {int}, life_minutes {int}, provisional {int} NOT NULL,"
+    " version {int} NOT NULL);"
+    "CREATE INDEX item_by_gtin ON item (gtin, code);"
+    "CREATE INDEX item_by_maker_code ON item (maker_code, code);"
+    "CREATE TABLE lot (item {text} NOT NULL, lot {text} NOT NULL, expires {int}, version {int} NOT NULL,"
+    " PRIMARY KEY (item, lot));"
+    "CREATE TABLE place (code {text} NOT NULL PRIMARY KEY, kind {text} NOT NULL, printer {text} NOT NULL,"
+    " name {text} NOT NULL, version {int} NOT NULL);"
+    "CREATE TABLE machine (code {text} NOT NULL PRIMARY KEY, name {text} NOT NULL, slots {int},"
+    " version {int} NOT NULL);"
+    "CREATE TABLE person (serial {text} NOT NULL PRIMARY KEY, role {text} NOT NULL, text_id {text} NOT NULL,"
+    " version {int} NOT NULL);"
+
+    "CREATE TABLE unit (serial {text} NOT NULL PRIMARY KEY, item {text} NOT NULL, resin {text} NOT NULL,"
+    " lot {text} NOT NULL, status {text} NOT NULL, place {text} NOT NULL, holder {text} NOT NULL,"
+    " printer {text} NOT NULL, job {text} NOT NULL, delivery {text} NOT NULL, hold {text} NOT NULL,"
+    " film {text} NOT NULL, filled {int}, expires {int}, amount_ul {int}, minutes {int}, labelled {int} NOT NULL,"
+    " prints {int} NOT NULL, out_since_ms {int}, version {int} NOT NULL);"
+    "CREATE INDEX unit_by_place ON unit (place, serial);"
+    "CREATE INDEX unit_by_printer ON unit (printer, serial);"
+    "CREATE INDEX unit_by_holder ON unit (holder, serial);"
+    "CREATE INDEX unit_by_delivery ON unit (delivery, serial);"
+    "CREATE INDEX unit_by_item ON unit (item, serial);"
+    "CREATE INDEX unit_by_item_lot ON unit (item, lot, serial);"
+    "CREATE INDEX unit_by_resin ON unit (resin, serial);"
+
+    "CREATE TABLE delivery (id {text} NOT NULL PRIMARY KEY, supplier {text} NOT NULL, is_open {int} NOT NULL,"
+    " opened_ms {int} NOT NULL, version {int} NOT NULL);"
+    "CREATE INDEX delivery_open ON delivery (opened_ms, id) WHERE is_open = 1;"
+    "CREATE TABLE job (id {text} NOT NULL PRIMARY KEY, machine {text} NOT NULL, person {text} NOT NULL,"
+    " started_ms {int}, ended_ms {int}, need_ul {int}, end_day {int}, minutes {int}, version {int} NOT NULL);"
+    "CREATE INDEX job_running ON job (machine, started_ms) WHERE ended_ms IS NULL;"
+    "CREATE TABLE print (unit {text} NOT NULL, place {text} NOT NULL, number {int} NOT NULL, state {text} NOT NULL,"
+    " label_template {text} NOT NULL, device {text} NOT NULL, device_job {int}, ordered_seq {int},"
+    " version {int} NOT NULL, PRIMARY KEY (unit, place, number));"
+    "CREATE INDEX print_by_state ON print (state, ordered_seq);"
+    "CREATE TABLE question (seq {int} NOT NULL PRIMARY KEY, code {text} NOT NULL, unit {text} NOT NULL,"
+    " person {text} NOT NULL, text_id {text} NOT NULL, is_open {int} NOT NULL, opened_ms {int} NOT NULL,"
+    " version {int} NOT NULL);"
+    "CREATE INDEX question_open ON question (seq) WHERE is_open = 1;"
+
+    "CREATE TABLE session (counter {text} NOT NULL PRIMARY KEY, state {text} NOT NULL);"
+    "CREATE TABLE act (id {text} NOT NULL PRIMARY KEY, kind {text} NOT NULL, counter {text} NOT NULL,"
+    " person {text} NOT NULL, digest {blob} NOT NULL, at_ms {int} NOT NULL, first_seq {int}, last_seq {int},"
+    " undone {int} NOT NULL, answer {text} NOT NULL);"
+    "CREATE INDEX act_by_counter ON act (counter, last_seq)";
+
+/* STEPS[n] leads from version n to n + 1; each also writes the new number. */
+static const char *const STEPS[] = {VERSION_1};
+_Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
+
+enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text} */
+
+static const struct sql_text HEAD_INSERT = {"INSERT INTO ledger_head (one, seq, hash, demo) VALUES (1, 0, $1, 0)", "b"};
+static const struct sql_text VERSION_READ = {"SELECT version FROM schema_version WHERE one = 1", ""};
+
+/* Runs one step's text with the engine's words in it. */
+static bool run_step(struct sql *sql, const char *text, struct fault *fault)
+{
+    const size_t size = strlen(text) * WORD_MOST / 4 + 1;
+    char *expanded = malloc(size);
+    if (!expanded)
+        return fault_set(fault, FAULT_STORAGE, "no memory to make the ledger's tables: end other programs");
+    struct builder out;
+    builder_init(&out, expanded, size);
+    while (*text) {
+        const char *close = *text == '{' ? strchr(text, '}') : NULL;
+        const char *word = close ? sql_type_word(sql, text + 1, (size_t)(close - text) - 1) : NULL;
+        if (word)
+            builder_add(&out, word);
+        else
+            builder_add_char(&out, *text);
+        text = word ? close + 1 : text + 1;
+    }
+    const bool fine = sql_exec(sql, expanded, fault);
+    free(expanded);
+    return fine;
+}
+
+static bool insert_head(struct sql *sql, struct fault *fault)
+{
+    static const uint8_t zeros[32];
+    struct sql_statement *statement = NULL;
+    if (!sql_start(sql, &HEAD_INSERT, &statement, fault))
+        return false;
+    sql_bind_blob(statement, 1, zeros, sizeof zeros);
+    return sql_finish(statement, NULL, fault);
+}
+
+/* 0: no ledger yet. */
+static bool read_version(struct sql *sql, int64_t *version, struct fault *fault)
+{
+    struct sql_statement *statement = NULL;
+    bool there = false, row = false;
+    if (!sql_has_table(sql, "schema_version", &there, fault))
+        return false;
+    if (!there) {
+        if (!sql_has_any_table(sql, &there, fault))
+            return false;
+        *version = 0;
+        return !there ||
+               fault_set(fault, FAULT_STORAGE, "'%s' is another program's database, not a ledger: give another path",
+                         sql_name(sql));
+    }
+    if (!sql_start(sql, &VERSION_READ, &statement, fault))
+        return false;
+    bool fine = sql_step(statement, &row, fault);
+    const int64_t found = fine && row ? sql_whole(statement, 0) : 0;
+    sql_done(statement);
+    if (fine && (found < 1 || found > SCHEMA_VERSION))
+        fine = fault_set(fault, FAULT_STORAGE,
+                         "the ledger '%s' has form %lld, this program knows 1 to %d: use the newer program",
+                         sql_name(sql), (long long)found, SCHEMA_VERSION);
+    if (fine)
+        *version = found;
+    return fine;
+}
+
+/* Looks again inside the transaction: another kiosk may have been first. */
+static bool migrate(struct sql *sql, struct fault *fault)
+{
+    int64_t version = 0;
+    if (!sql_begin(sql, fault))
+        return false;
+    bool fine = read_version(sql, &version, fault);
+    for (int64_t at = version; fine && at < SCHEMA_VERSION; at++)
+        fine = run_step(sql, STEPS[at], fault);
+    if (fine && version == 0)
+        fine = insert_head(sql, fault);
+    fine = fine && sql_commit(sql, fault);
+    if (!fine)
+        sql_rollback(sql);
+    return fine;
+}
+
+bool schema_prepare(struct sql *sql, struct fault *fault)
+{
+    int64_t version = 0;
+    if (!read_version(sql, &version, fault))
+        return false;
+    if (version == SCHEMA_VERSION)
+        return true;
+    if (!sql_is_writer(sql))
+        return fault_set(fault, version == 0 ? FAULT_MISSING : FAULT_STORAGE,
+                         "'%s' holds no ledger of this program's form yet: start the kiosk on it once", sql_name(sql));
+    struct fault trouble = {.code = FAULT_NONE};
+    if (migrate(sql, &trouble))
+        return true;
+    /* kiosks that start together on one empty PostgreSQL database: the losers find the winner's tables */
+    if (read_version(sql, &version, NULL) && version == SCHEMA_VERSION)
+        return true;
+    return fault_set(fault, trouble.code, "%s", trouble.text);
+}

@@ -1,0 +1,15 @@
+#ifndef KIOSK_LEDGER_SCHEMA_H
+#define KIOSK_LEDGER_SCHEMA_H
+
+#include "kiosk/ledger/sql.h"
+
+/* The ledger's tables: one text for both databases, with three words put in ({int}, {blob}, {text}); a number that
+ * counts up with each change, and the step from each number to the next. */
+
+enum { SCHEMA_VERSION = 1 };
+
+/* A writer's: makes the tables or brings them up to SCHEMA_VERSION, in one transaction. A reader's: only looks.
+ * FAULT_MISSING: a reader found no ledger yet. FAULT_STORAGE: not a ledger, or one of a newer program. */
+bool schema_prepare(struct sql *sql, struct fault *fault);
+
+#endif

@@ -1,0 +1,158 @@
+#include <stddef.h>
+#include <string.h>
+
+#include "kiosk/ledger/row.h"
+#include "kiosk/ledger/tables.h"
+
+#define UNIT_COLUMNS                                                                                                   \
+    "serial, item, resin, lot, status, place, holder, printer, job, delivery, hold, film, filled, expires, amount_ul," \
+    " minutes, labelled, prints, out_since_ms, version"
+
+const char *unit_status_word(enum unit_status status)
+{
+    static const char *const words[] = {"in", "out", "retired", "gone", "void"};
+    _Static_assert(sizeof words / sizeof *words == UNIT_STATUSES, "one word a status");
+    return (unsigned)status < UNIT_STATUSES ? words[status] : "unknown";
+}
+
+bool unit_status_read(const char *word, enum unit_status *status)
+{
+    for (unsigned i = 0; i < UNIT_STATUSES; i++)
+        if (strcmp(word, unit_status_word((enum unit_status)i)) == 0) {
+            *status = (enum unit_status)i;
+            return true;
+        }
+    return false;
+}
+
+static const char *status_word(unsigned value)
+{
+    return unit_status_word((enum unit_status)value);
+}
+
+static const struct row_words STATUS_WORDS = {UNIT_STATUSES, status_word};
+static const struct row_field UNIT_LIST[] = {
+    ROW_FIELD(TEXT, unit, serial),
+    ROW_FIELD(TEXT, unit, item),
+    ROW_FIELD(TEXT, unit, resin),
+    ROW_FIELD(TEXT, unit, lot),
+    ROW_WORD_FIELD(unit, status, &STATUS_WORDS),
+    ROW_FIELD(TEXT, unit, place),
+    ROW_FIELD(TEXT, unit, holder),
+    ROW_FIELD(TEXT, unit, printer),
+    ROW_FIELD(TEXT, unit, job),
+    ROW_FIELD(TEXT, unit, delivery),
+    ROW_FIELD(TEXT, unit, hold),
+    ROW_FIELD(TEXT, unit, film),
+    ROW_FIELD(WHOLE, unit, filled),
+    ROW_FIELD(WHOLE, unit, expires),
+    ROW_FIELD(WHOLE, unit, amount_ul),
+    ROW_FIELD(WHOLE, unit, minutes),
+    ROW_FIELD(FLAG, unit, labelled),
+    ROW_FIELD(WHOLE, unit, prints),
+    ROW_FIELD(WHOLE, unit, out_since_ms),
+    ROW_FIELD(WHOLE, unit, version),
+};
+static const struct row_fields UNIT_FIELDS = ROW_FIELDS("unit", UNIT_LIST);
+
+static const struct sql_text UNIT_SAVE = {
+    "INSERT INTO unit (" UNIT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15,"
+    " $16, $17, $18, $19, $20) ON CONFLICT (serial) DO UPDATE SET item = excluded.item, resin = excluded.resin,"
+    " lot = excluded.lot, status = excluded.status, place = excluded.place, holder = excluded.holder,"
+    " printer = excluded.printer, job = excluded.job, delivery = excluded.delivery, hold = excluded.hold,"
+    " film = excluded.film, filled = excluded.filled, expires = excluded.expires, amount_ul = excluded.amount_ul,"
+    " minutes = excluded.minutes, labelled = excluded.labelled, prints = excluded.prints,"
+    " out_since_ms = excluded.out_since_ms, version = excluded.version WHERE unit.version <= excluded.version",
+    "ttttttttttttiiiiiiii"};
+static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHERE serial = $1", "t"};
+
+#define UNIT_EACH(condition)                                                                                           \
+    {                                                                                                                  \
+        "SELECT " UNIT_COLUMNS " FROM unit WHERE " condition " AND status <> 'void' AND serial > $2 ORDER BY serial"   \
+        " LIMIT $3",                                                                                                   \
+            "tti"                                                                                                      \
+    }
+static const struct sql_text UNIT_EACH_BY[] = {
+    [UNIT_BY_PLACE] = UNIT_EACH("place = $1"),
+    [UNIT_BY_PRINTER] = UNIT_EACH("printer = $1 AND status = 'out'"),
+    [UNIT_BY_HOLDER] = UNIT_EACH("holder = $1"),
+    [UNIT_BY_DELIVERY] = UNIT_EACH("delivery = $1"),
+    [UNIT_BY_ITEM] = UNIT_EACH("item = $1"),
+    [UNIT_BY_RESIN] = UNIT_EACH("resin = $1"),
+    [UNIT_BY_ALL] = {"SELECT " UNIT_COLUMNS
+                     " FROM unit WHERE status <> 'void' AND serial > $1 ORDER BY serial LIMIT $2",
+                     "ti"},
+};
+_Static_assert(sizeof UNIT_EACH_BY / sizeof *UNIT_EACH_BY == UNIT_BY_ALL + 1, "one statement a variant");
+static const struct sql_text UNIT_EACH_OF_LOT = {
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status <> 'void' ORDER BY serial", "tt"};
+static const struct sql_text UNIT_EACH_ROW = {"SELECT " UNIT_COLUMNS " FROM unit ORDER BY serial", ""};
+
+bool unit_save(struct ledger *ledger, const struct unit *row, struct fault *fault)
+{
+    return row_save(ledger, &UNIT_SAVE, &UNIT_FIELDS, row, fault);
+}
+
+bool unit_load(struct ledger *ledger, const char *serial, struct unit *unit, bool *found, struct fault *fault)
+{
+    return row_load(ledger, &UNIT_LOAD, ROW_KEYS({.text = serial}), &UNIT_FIELDS, unit, sizeof *unit, found, fault);
+}
+
+static bool each(struct ledger *ledger, const struct sql_text *text, const struct row_key *keys, unit_visitor *visit,
+                 void *context, struct fault *fault)
+{
+    struct row_walk walk;
+    struct unit row;
+    if (!row_walk_start(&walk, ledger, text, keys, fault))
+        return false;
+    while (row_walk_next(&walk, &UNIT_FIELDS, &row, fault) && visit(&row, context))
+        ;
+    return row_walk_end(&walk);
+}
+
+bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const char *after, int64_t limit,
+               unit_visitor *visit, void *context, struct fault *fault)
+{
+    if (by == UNIT_BY_ALL)
+        return each(ledger, &UNIT_EACH_BY[by], ROW_KEYS({.text = after}, {.whole = limit}), visit, context, fault);
+    return each(ledger, &UNIT_EACH_BY[by], ROW_KEYS({.text = key}, {.text = after}, {.whole = limit}), visit, context,
+                fault);
+}
+
+bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, unit_visitor *visit, void *context,
+                      struct fault *fault)
+{
+    return each(ledger, &UNIT_EACH_OF_LOT, ROW_KEYS({.text = item}, {.text = lot}), visit, context, fault);
+}
+
+bool unit_each_row(struct ledger *ledger, unit_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &UNIT_EACH_ROW, NULL, visit, context, fault);
+}
+
+static const struct row_field STOCK_LIST[] = {
+    ROW_FIELD(TEXT, stock_line, item),       ROW_FIELD(TEXT, stock_line, lot),
+    ROW_FIELD(TEXT, stock_line, place),      ROW_WORD_FIELD(stock_line, status, &STATUS_WORDS),
+    ROW_FIELD(FLAG, stock_line, held),       ROW_FIELD(FLAG, stock_line, labelled),
+    ROW_FIELD(WHOLE, stock_line, expires),   ROW_FIELD(WHOLE, stock_line, units),
+    ROW_FIELD(WHOLE, stock_line, amount_ul), ROW_FIELD(WHOLE, stock_line, amount_unknown),
+};
+static const struct row_fields STOCK_FIELDS = ROW_FIELDS("unit", STOCK_LIST);
+static const struct sql_text STOCK_EACH = {
+    "SELECT item, lot, place, status, CASE WHEN hold = '' THEN 0 ELSE 1 END AS held, labelled, expires,"
+    " CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(amount_ul), 0) AS BIGINT),"
+    " CAST(SUM(CASE WHEN amount_ul IS NULL THEN 1 ELSE 0 END) AS BIGINT) FROM unit WHERE status IN ('in', 'out')"
+    " GROUP BY item, lot, place, status, CASE WHEN hold = '' THEN 0 ELSE 1 END, labelled, expires"
+    " ORDER BY item, expires NULLS LAST, lot, place, status, held, labelled",
+    ""};
+
+bool stock_each(struct ledger *ledger, stock_visitor *visit, void *context, struct fault *fault)
+{
+    struct row_walk walk;
+    struct stock_line row;
+    if (!row_walk_start(&walk, ledger, &STOCK_EACH, NULL, fault))
+        return false;
+    while (row_walk_next(&walk, &STOCK_FIELDS, &row, fault) && visit(&row, context))
+        ;
+    return row_walk_end(&walk);
+}

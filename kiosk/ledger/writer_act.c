@@ -1,0 +1,158 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "kiosk/ledger/writer_parts.h"
+
+/* Would running the whole transaction again, or later, help? Then it is taken for lost: FULL, IOERR and NOMEM may have
+ * rolled back everything, and a lost connection has. */
+static bool is_lost(const struct writer *writer, const struct fault *fault)
+{
+    if (!ledger_in_transaction(writer->ledger))
+        return true;
+    if (fault->code != FAULT_STORAGE)
+        return false;
+    switch (ledger_trouble(writer->ledger)) {
+    case SQL_BUSY:
+    case SQL_FULL:
+    case SQL_IO:
+    case SQL_CORRUPT:
+    case SQL_LOST:
+    case SQL_RETRY:
+        return true;
+    default:
+        return false;
+    }
+}
+
+static void refuse(struct ticket *ticket)
+{
+    json_decref(ticket->answer);
+    ticket->answer = NULL;
+    ticket->last_seq = 0;
+    ticket->stored = false;
+    ticket->decided = true;
+    if (ticket->fault.code == FAULT_NONE)
+        fault_set(&ticket->fault, FAULT_REFUSED, "act '%s' was refused without a reason: report this", ticket->act.id);
+}
+
+/* ---- an id that was here before ---- */
+
+static void repeat(struct ticket *ticket, const struct act_row *row, const char *stored)
+{
+    json_error_t error;
+    ticket->decided = true;
+    if (memcmp(row->digest, ticket->digest, HASH_BYTES) != 0) {
+        fault_set(&ticket->fault, FAULT_CONFLICT,
+                  "act '%s' was already done with other content: give the new act an id of its own", ticket->act.id);
+        return;
+    }
+    ticket->answer = json_loads(stored, JSON_REJECT_DUPLICATES, &error);
+    if (!ticket->answer) {
+        fault_set(&ticket->fault, FAULT_STORAGE, "the stored answer of act '%s' cannot be read: run verify",
+                  ticket->act.id);
+        return;
+    }
+    ticket->last_seq = row->last_seq == MOVEMENT_NULL ? 0 : row->last_seq;
+    ticket->repeated = !ticket->maybe_ours;
+}
+
+/* ---- a new one ---- */
+
+static bool make_moment(const struct writer *writer, const struct act *act, const struct moment *now,
+                        struct moment *moment, struct fault *fault)
+{
+    *moment = *now;
+    if (act->happened_at.ms == 0)
+        return true;
+    if (act->happened_at.ms > now->wall.ms + WRITER_AHEAD_MS)
+        return fault_set(fault, FAULT_INPUT,
+                         "act '%s' says it happened more than %d minutes from now: set the sender's clock", act->id,
+                         WRITER_AHEAD_MS / 60000);
+    moment->wall = act->happened_at;
+    moment->local_day = clock_local_day(writer->options.clock, act->happened_at);
+    return true;
+}
+
+static bool store(struct ledger *ledger, const struct ticket *ticket, const struct moment *moment, int64_t before,
+                  int64_t after, struct fault *fault)
+{
+    struct act_row row = {.at_ms = moment->wall.ms,
+                          .first_seq = after > before ? before + 1 : MOVEMENT_NULL,
+                          .last_seq = after > before ? after : MOVEMENT_NULL};
+    memcpy(row.id, ticket->act.id, sizeof row.id);
+    memcpy(row.kind, ticket->act.kind, sizeof row.kind);
+    memcpy(row.counter, ticket->act.counter, sizeof row.counter);
+    memcpy(row.person, ticket->act.person, sizeof row.person);
+    memcpy(row.digest, ticket->digest, sizeof row.digest);
+    char *text = json_dumps(ticket->answer, JSON_SORT_KEYS | JSON_COMPACT);
+    if (!text)
+        return fault_set(fault, FAULT_BUSY, "no memory for the answer of act '%s': try again", row.id);
+    const bool ok = strlen(text) < ACT_ANSWER_SIZE
+                        ? act_row_store(ledger, &row, text, fault)
+                        : fault_set(fault, FAULT_REFUSED, "the answer of act '%s' has %zu bytes, %d are allowed",
+                                    row.id, strlen(text), ACT_ANSWER_SIZE - 1);
+    free(text);
+    return ok;
+}
+
+static bool perform(struct writer *writer, struct ticket *ticket, const struct moment *moment, struct fault *fault)
+{
+    struct act_context context = {.ledger = writer->ledger,
+                                  .act = &ticket->act,
+                                  .moment = *moment,
+                                  .kiosk = writer->kiosk,
+                                  .desk = writer->options.desk};
+    struct booking booking = {.moment = *moment};
+    uint8_t hash[HASH_BYTES];
+    int64_t before = 0, after = 0;
+    memcpy(booking.act, ticket->act.id, sizeof booking.act);
+    memcpy(booking.person, ticket->act.person, sizeof booking.person);
+    span_copy(span_of(writer->kiosk), booking.kiosk, sizeof booking.kiosk);
+    ledger_set_booking(writer->ledger, &booking);
+    if (!ledger_head(writer->ledger, &before, hash, fault) ||
+        !ticket->kind->function(&context, &ticket->answer, fault) || !ledger_head(writer->ledger, &after, hash, fault))
+        return false;
+    if (!ticket->answer && !(ticket->answer = json_object()))
+        return fault_set(fault, FAULT_BUSY, "no memory for the answer of act '%s': try again", ticket->act.id);
+    ticket->last_seq = after > before ? after : 0;
+    return store(writer->ledger, ticket, moment, before, after, fault);
+}
+
+static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now)
+{
+    struct moment moment;
+    if (!make_moment(writer, &ticket->act, now, &moment, &ticket->fault)) {
+        refuse(ticket);
+        return true;
+    }
+    if (!ledger_savepoint(writer->ledger, &ticket->fault))
+        return false;
+    if (perform(writer, ticket, &moment, &ticket->fault)) {
+        if (!ledger_release(writer->ledger, &ticket->fault))
+            return false;
+        ticket->stored = ticket->decided = true;
+        ticket->fault = (struct fault){FAULT_NONE, ""};
+        return true;
+    }
+    if (is_lost(writer, &ticket->fault))
+        return false;
+    ledger_rollback_to(writer->ledger);
+    if (!ledger_in_transaction(writer->ledger))
+        return false;
+    refuse(ticket);
+    return true;
+}
+
+bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now)
+{
+    struct act_row row;
+    char *stored = NULL;
+    bool found = false;
+    if (!act_row_find(writer->ledger, ticket->act.id, &row, &stored, &found, &ticket->fault))
+        return false;
+    if (!found)
+        return run_new(writer, ticket, now);
+    repeat(ticket, &row, stored);
+    free(stored);
+    return true;
+}

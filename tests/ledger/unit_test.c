@@ -1,0 +1,314 @@
+#include "kiosk/ledger/unit.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "kiosk/ledger/tables.h"
+#include "labels/basics/text.h"
+#include "tests/support/ledger_fixture.h"
+
+static struct unit make(const char *serial, const char *item, const char *lot)
+{
+    struct unit unit = {.status = UNIT_IN,
+                        .filled = MOVEMENT_NULL,
+                        .expires = MOVEMENT_NULL,
+                        .amount_ul = MOVEMENT_NULL,
+                        .minutes = MOVEMENT_NULL,
+                        .out_since_ms = MOVEMENT_NULL,
+                        .version = 1};
+    assert_true(span_copy(span_of(serial), unit.serial, sizeof unit.serial));
+    assert_true(span_copy(span_of(item), unit.item, sizeof unit.item));
+    assert_true(span_copy(span_of(lot), unit.lot, sizeof unit.lot));
+    return unit;
+}
+
+static void put(struct ledger *ledger, const struct unit *unit)
+{
+    struct fault fault = {0};
+    if (!ledger_begin(ledger, &fault) || !unit_save(ledger, unit, &fault) || !ledger_commit(ledger, &fault))
+        fail_msg("%s", fault.text);
+}
+
+static void every_field_comes_back(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    const struct unit unit = {.serial = "V000017K",
+                              .item = "VAT-L",
+                              .resin = "FLINT",
+                              .lot = "a/b+c",
+                              .status = UNIT_OUT,
+                              .place = "A3-07",
+                              .holder = "H0000015",
+                              .printer = "CAPSTAN",
+                              .job = "job-1",
+                              .delivery = "D-1",
+                              .hold = "damaged",
+                              .film = "fogged",
+                              .filled = -3,
+                              .expires = 20500,
+                              .amount_ul = INT64_C(1000000000000),
+                              .minutes = 0,
+                              .labelled = true,
+                              .prints = 2,
+                              .out_since_ms = 1,
+                              .version = 42};
+    struct unit read = {.prints = 99};
+    bool found = false;
+    put(ledger, &unit);
+    assert_true(unit_load(ledger, "V000017K", &read, &found, NULL));
+    assert_true(found);
+    assert_string_equal(read.serial, unit.serial);
+    assert_string_equal(read.item, unit.item);
+    assert_string_equal(read.resin, unit.resin);
+    assert_string_equal(read.lot, unit.lot);
+    assert_int_equal(read.status, unit.status);
+    assert_string_equal(read.place, unit.place);
+    assert_string_equal(read.holder, unit.holder);
+    assert_string_equal(read.printer, unit.printer);
+    assert_string_equal(read.job, unit.job);
+    assert_string_equal(read.delivery, unit.delivery);
+    assert_string_equal(read.hold, unit.hold);
+    assert_string_equal(read.film, unit.film);
+    assert_true(read.filled == -3 && read.expires == 20500 && read.amount_ul == unit.amount_ul && read.minutes == 0);
+    assert_true(read.labelled);
+    assert_true(read.prints == 2 && read.out_since_ms == 1 && read.version == 42);
+}
+
+static void unknown_numbers_stay_unknown(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    const struct unit unit = make("C000001X", "FLINT", "");
+    struct unit read = {.amount_ul = 5};
+    bool found = false;
+    put(ledger, &unit);
+    assert_true(unit_load(ledger, "C000001X", &read, &found, NULL));
+    assert_true(read.amount_ul == MOVEMENT_NULL && read.minutes == MOVEMENT_NULL && read.expires == MOVEMENT_NULL);
+    assert_string_equal(read.lot, "");
+    assert_false(read.labelled);
+}
+
+static void a_unit_that_is_not_there_is_not_found_and_touches_nothing(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    struct unit read = {.prints = 99};
+    bool found = true;
+    assert_true(unit_load(ledger, "C000001X", &read, &found, NULL));
+    assert_false(found);
+    assert_int_equal(read.prints, 99);
+}
+
+static void an_older_row_never_overwrites_a_newer_one(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    struct unit unit = make("C000001X", "FLINT", "L1"), read = {.prints = 0};
+    struct fault fault = {0};
+    bool found = false;
+    unit.version = 10;
+    put(ledger, &unit);
+    unit.version = 9;
+    unit.prints = 7;
+    assert_true(ledger_begin(ledger, NULL));
+    assert_false(unit_save(ledger, &unit, &fault));
+    assert_int_equal(fault.code, FAULT_CONFLICT);
+    ledger_rollback(ledger);
+    assert_true(unit_load(ledger, "C000001X", &read, &found, NULL));
+    assert_int_equal(read.prints, 0);
+    unit.version = 11;
+    put(ledger, &unit);
+    assert_true(unit_load(ledger, "C000001X", &read, &found, NULL));
+    assert_int_equal(read.prints, 7);
+}
+
+struct list {
+    char serials[400];
+    int count, stop_after;
+};
+
+static bool note(const struct unit *unit, void *context)
+{
+    struct list *list = context;
+    struct builder text = {list->serials, sizeof list->serials, strlen(list->serials), false};
+    builder_addf(&text, "%s%s", list->count ? " " : "", unit->serial);
+    return ++list->count != list->stop_after;
+}
+
+static void fill_shelves(struct ledger *ledger)
+{
+    struct unit unit = make("C000003T", "FLINT", "L1");
+    memcpy(unit.place, "A1", sizeof "A1");
+    memcpy(unit.delivery, "D-1", sizeof "D-1");
+    memcpy(unit.resin, "FLINT", sizeof "FLINT");
+    put(ledger, &unit);
+    unit = make("C000001X", "FLINT", "L1");
+    memcpy(unit.place, "A1", sizeof "A1");
+    memcpy(unit.resin, "FLINT", sizeof "FLINT");
+    put(ledger, &unit);
+    unit = make("C000002V", "OAK", "L1");
+    memcpy(unit.place, "A2", sizeof "A2");
+    put(ledger, &unit);
+    unit = make("V000001K", "VAT", "L1");
+    unit.status = UNIT_OUT;
+    memcpy(unit.resin, "FLINT", sizeof "FLINT");
+    memcpy(unit.holder, "H0000015", sizeof "H0000015");
+    memcpy(unit.printer, "CAPSTAN", sizeof "CAPSTAN");
+    put(ledger, &unit);
+    unit = make("V000002H", "VAT", "");
+    memcpy(unit.printer, "CAPSTAN", sizeof "CAPSTAN"); /* not out: its printer does not count */
+    put(ledger, &unit);
+    unit = make("C000009E", "FLINT", "L1");
+    unit.status = UNIT_VOID;
+    memcpy(unit.place, "A1", sizeof "A1");
+    put(ledger, &unit);
+}
+
+static void units_are_listed_by_what_holds_them(void **state)
+{
+    static const struct {
+        enum unit_by by;
+        const char *key, *after;
+        int64_t limit;
+        const char *expected;
+    } cases[] = {
+        {UNIT_BY_PLACE, "A1", "", 10, "C000001X C000003T"},
+        {UNIT_BY_PLACE, "A1", "C000001X", 10, "C000003T"},
+        {UNIT_BY_PLACE, "A1", "", 1, "C000001X"},
+        {UNIT_BY_PLACE, "A9", "", 10, ""},
+        {UNIT_BY_PRINTER, "CAPSTAN", "", 10, "V000001K"},
+        {UNIT_BY_HOLDER, "H0000015", "", 10, "V000001K"},
+        {UNIT_BY_DELIVERY, "D-1", "", 10, "C000003T"},
+        {UNIT_BY_ITEM, "FLINT", "", 10, "C000001X C000003T"},
+        {UNIT_BY_RESIN, "FLINT", "", 10, "C000001X C000003T V000001K"},
+        {UNIT_BY_ALL, NULL, "", 10, "C000001X C000002V C000003T V000001K V000002H"},
+        {UNIT_BY_ALL, NULL, "C000002V", 2, "C000003T V000001K"},
+    };
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    fill_shelves(ledger);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct list list = {.serials = ""};
+        struct fault fault = {0};
+        if (!unit_each(ledger, cases[i].by, cases[i].key, cases[i].after, cases[i].limit, note, &list, &fault))
+            fail_msg("%s", fault.text);
+        assert_string_equal(list.serials, cases[i].expected);
+    }
+}
+
+static void units_of_one_lot_are_listed_without_void_ones(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    struct list list = {.serials = ""};
+    fill_shelves(ledger);
+    assert_true(unit_each_of_lot(ledger, "FLINT", "L1", note, &list, NULL));
+    assert_string_equal(list.serials, "C000001X C000003T");
+    list = (struct list){.serials = ""};
+    assert_true(unit_each_row(ledger, note, &list, NULL));
+    assert_int_equal(list.count, 6);
+}
+
+static void a_visitor_stops_by_returning_false(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    struct list list = {.stop_after = 2};
+    fill_shelves(ledger);
+    assert_true(unit_each(ledger, UNIT_BY_ALL, "", "", 10, note, &list, NULL));
+    assert_int_equal(list.count, 2);
+    assert_int_equal(sql_open_statements(ledger_sql(ledger)), 0);
+}
+
+struct lines {
+    struct stock_line line[10];
+    int count;
+};
+
+static bool note_line(const struct stock_line *line, void *context)
+{
+    struct lines *lines = context;
+    assert_true(lines->count < 10);
+    lines->line[lines->count++] = *line;
+    return true;
+}
+
+static void put_stock(struct ledger *ledger, const char *serial, int64_t expires, int64_t amount_ul, const char *hold,
+                      enum unit_status status)
+{
+    struct unit unit = make(serial, "FLINT", "L1");
+    unit.expires = expires;
+    unit.amount_ul = amount_ul;
+    unit.status = status;
+    memcpy(unit.place, "A1", sizeof "A1");
+    assert_true(span_copy(span_of(hold), unit.hold, sizeof unit.hold));
+    put(ledger, &unit);
+}
+
+static void stock_is_summed_by_what_makes_a_difference(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    struct lines lines = {.count = 0};
+    put_stock(ledger, "C000001X", MOVEMENT_NULL, 5, "", UNIT_IN);
+    put_stock(ledger, "C000002V", 20500, INT64_C(4000000000000000000), "", UNIT_IN);
+    put_stock(ledger, "C000003T", 20500, 7, "", UNIT_IN);
+    put_stock(ledger, "C000004R", 20500, MOVEMENT_NULL, "", UNIT_IN);
+    put_stock(ledger, "C000005P", 20500, 11, "damaged", UNIT_IN);
+    put_stock(ledger, "C000006M", 20500, 13, "", UNIT_OUT);
+    put_stock(ledger, "C000007K", 20500, 17, "", UNIT_RETIRED);
+    put_stock(ledger, "C000008G", 20500, 19, "", UNIT_GONE);
+    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_int_equal(lines.count, 4);
+    assert_true(lines.line[0].units == 3 && lines.line[0].amount_unknown == 1 && !lines.line[0].held);
+    assert_true(lines.line[0].amount_ul == INT64_C(4000000000000000007));
+    assert_true(lines.line[1].held && lines.line[1].units == 1 && lines.line[1].amount_ul == 11);
+    assert_int_equal(lines.line[2].status, UNIT_OUT);
+    assert_true(lines.line[3].expires == MOVEMENT_NULL && lines.line[3].amount_ul == 5); /* no date: last */
+}
+
+static void status_words_read_back(void **state)
+{
+    (void)state;
+    for (int i = 0; i < UNIT_STATUSES; i++) {
+        enum unit_status read = UNIT_STATUSES;
+        assert_true(unit_status_read(unit_status_word((enum unit_status)i), &read));
+        assert_int_equal(read, i);
+    }
+    enum unit_status kept = UNIT_OUT;
+    assert_false(unit_status_read("lost", &kept));
+    assert_int_equal(kept, UNIT_OUT);
+}
+
+static void a_status_that_no_kiosk_wrote_is_told(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    const struct unit unit = make("C000001X", "FLINT", "L1");
+    struct unit read = {.prints = 99};
+    struct fault fault = {0};
+    bool found = false;
+    put(ledger, &unit);
+    assert_true(sql_exec(ledger_sql(ledger), "UPDATE unit SET status = 'lost'", NULL));
+    assert_false(unit_load(ledger, "C000001X", &read, &found, &fault));
+    assert_int_equal(fault.code, FAULT_STORAGE);
+    assert_non_null(strstr(fault.text, "'unit'"));
+    assert_int_equal(read.prints, 99);
+    assert_int_equal(sql_open_statements(ledger_sql(ledger)), 0);
+}
+
+#define WITH_LEDGER(test) cmocka_unit_test_setup_teardown(test, ledger_fixture_setup_open, ledger_fixture_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        WITH_LEDGER(every_field_comes_back),
+        WITH_LEDGER(unknown_numbers_stay_unknown),
+        WITH_LEDGER(a_unit_that_is_not_there_is_not_found_and_touches_nothing),
+        WITH_LEDGER(an_older_row_never_overwrites_a_newer_one),
+        WITH_LEDGER(units_are_listed_by_what_holds_them),
+        WITH_LEDGER(units_of_one_lot_are_listed_without_void_ones),
+        WITH_LEDGER(a_visitor_stops_by_returning_false),
+        WITH_LEDGER(stock_is_summed_by_what_makes_a_difference),
+        cmocka_unit_test(status_words_read_back),
+        WITH_LEDGER(a_status_that_no_kiosk_wrote_is_told),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
