@@ -1,0 +1,96 @@
+// The desk: scan first, no menu. Shows what the counter is in the middle of and the keys that mean something now.
+
+import {Component, h} from '/vendor/preact/preact.js';
+import {DemoHelpers} from './demo.js';
+import {AmountKeys, Keys, PrinterKeys, ShelfKeys, UndoKey} from './keys.js';
+import {Trouble} from './parts.js';
+import {need} from './store.js';
+import {Proposal, UnitCard, proof_words} from './units.js';
+import {Verdict} from './verdict.js';
+
+function Prompts({prompts}) {
+    if (prompts.length === 0)
+        return null;
+    return h('aside', {class: 'prompts', 'aria-label': 'Caution'},
+             h('svg', {class: 'prompt-mark', viewBox: '0 0 32 32', 'aria-hidden': 'true', focusable: 'false'},
+               h('path', {d: 'M16 3l14 25H2zM16 12v8M16 24v1'})),
+             h('div', null, prompts.map(prompt => h('p', {key: prompt}, prompt))));
+}
+
+const scannable = [
+    ['Your badge', 'says who you are'],
+    ['A thing from the shelf', 'proposes to take it to a printer'],
+    ['A thing that is out', 'proposes to bring it back'],
+    ['A maker\u2019s code', 'receives it, with a delivery open'],
+    ['A shelf', 'says what stands there'],
+];
+
+function Hints() {
+    return h('dl', {class: 'hints'}, scannable.map(([what, does]) =>
+        h('div', {key: what}, h('dt', null, what), h('dd', null, does))));
+}
+
+/** What is in hand: the proposal, the things, the keys. Also stands on the Receiving page. */
+export class Work extends Component {
+    constructor(props) {
+        super(props);
+        this.state = {quantity: this.proposed(props.view)};
+    }
+
+    proposed(view) {
+        return view.proposal && view.proposal.quantity >= 1 ? view.proposal.quantity : 1;
+    }
+
+    /** Another pack of the same lot adds to what the person typed; another lot starts afresh. */
+    componentWillReceiveProps({view}) {
+        const before = this.props.view.proposal, now = view.proposal;
+        if (!now || view === this.props.view)
+            return;
+        const same = before && before.item === now.item && before.lot === now.lot && before.expires === now.expires &&
+            this.props.view.step === view.step;
+        const quantity = same ? this.state.quantity + now.quantity - before.quantity : this.proposed(view);
+        this.setState({quantity: Math.min(200, Math.max(1, quantity))});
+    }
+
+    render({view, tables, idle}, {quantity}) {
+        const last = view.units[view.units.length - 1];
+        const delivery = view.delivery && (tables.deliveries || []).find(row => row.id === view.delivery.id);
+        const coming_back = view.step === 'check-in' && last;
+        const film_asked = view.keys.some(key => key.word === 'FILM-CLEAR'); // asked first, then the amount, then the shelf
+        const answers = h(Keys, {key: 'answers', view, quantity: view.proposal ? quantity : null});
+        const printers = view.step === 'check-out' && last ? h(PrinterKeys, {key: 'printers', printers: tables.printers}) : null;
+        return h('div', {class: 'work'},
+                 h('div', {class: 'work-things'},
+                   view.step === 'proof' && delivery ? h('p', {class: 'proofs', role: 'status'}, proof_words(delivery)) : null,
+                   view.proposal ? h(Proposal, {view, quantity, change: number => this.setState({quantity: number})}) : null,
+                   h('div', {class: 'in-hand'},
+                     view.units.length > 0
+                         ? h('ul', {class: 'cards'}, view.units.map(unit => h(UnitCard, {key: unit.serial, unit, today: view.today})))
+                         : null,
+                     h(Prompts, {prompts: view.prompts})),
+                   view.step === 'idle' ? idle : null),
+                 h('div', {class: 'work-keys'},
+                   view.verdict === 'go' ? [printers, answers] : [answers, printers], // what is likely next stands first
+                   coming_back && last.resin && !film_asked ? h(AmountKeys, {unit: last}) : null,
+                   coming_back ? h(ShelfKeys, {places: tables.places, title: 'Back to which shelf?'}) : null,
+                   view.step === 'proof' && view.units.length > 0
+                       ? h(ShelfKeys, {places: tables.places, title: 'Put away where?'}) : null,
+                   h(UndoKey, {view})));
+    }
+}
+
+export class DeskPage extends Component {
+    componentDidMount() {
+        need(['printers', 'places', 'deliveries', 'units', 'items']);
+    }
+
+    render({state}) {
+        const view = state.view;
+        return h('main', {class: 'page desk', id: 'main'},
+                 h('h1', {class: 'unseen'}, 'Desk'),
+                 h(Trouble, {text: state.problem}),
+                 h(Verdict, {view, fresh_until: state.fresh_until}),
+                 h(Work, {view, tables: state.tables, idle: h(Hints)}),
+                 view.demo ? h(DemoHelpers, {view, tables: state.tables}) : null);
+    }
+}

@@ -1,0 +1,147 @@
+// Receiving: open a delivery, scan the makers' codes, stick the labels on and scan each back. What has no code is
+// picked from the catalogue, lot and date typed once per lot.
+
+import {Component, h} from '/vendor/preact/preact.js';
+import {UndoKey} from './keys.js';
+import {DoKey, Form, Tag, Trouble, UseBy} from './parts.js';
+import {act, need} from './store.js';
+import {Work} from './page_desk.js';
+import {HOLD_REASONS, instant_words, plural, PRINT_STATES, supplier_words, word_words} from './words.js';
+import {Verdict} from './verdict.js';
+
+// ---- the deliveries ----
+
+function DeliveryRow({delivery, here}) {
+    const left = delivery.units - delivery.proved;
+    return h('li', {class: here ? 'card delivery delivery-here' : 'card delivery'},
+             h('h3', null, supplier_words(delivery), here ? h(Tag, {look: 'good'}, 'open at this counter') : null),
+             h('p', {class: 'quiet'}, `Opened ${instant_words(delivery.opened_at)}. `,
+               `${plural(delivery.units, 'unit')}, ${delivery.proved} of their labels proved.`),
+             h(DoKey, {word: left > 0 ? `Close it, ${plural(left, 'label')} unproved` : 'Close this delivery',
+                       label: `Close the delivery from ${supplier_words(delivery)}`,
+                       done: () => act('delivery-close', {delivery: delivery.id})}));
+}
+
+function Deliveries({deliveries, view}) {
+    const here = view.delivery && view.delivery.id;
+    return h('section', {class: 'panel'},
+             h('h2', null, 'Deliveries'),
+             deliveries === undefined ? h('p', null, 'Reading\u2026')
+             : deliveries.length === 0 ? h('p', null, 'No delivery is open.')
+             : h('ul', {class: 'plain-list'}, deliveries.map(row =>
+                   h(DeliveryRow, {key: row.id, delivery: row, here: row.id === here}))),
+             h('h3', null, 'Open a delivery'),
+             h(Form, {name: 'Open a delivery', word: 'Open', fields: [
+                 {name: 'supplier', label: 'Supplier', required: true, longest: 64},
+                 {name: 'note', label: 'Note', aside: 'if any', longest: 240, hint: 'Such as the number of the delivery note.'}],
+                 done: async content => (await act('delivery-open', content)).title}));
+}
+
+// ---- what came with it ----
+
+function by_lot(units) {
+    const lots = new Map();
+    for (const unit of units) {
+        const key = `${unit.item} ${unit.lot} ${unit.expires}`;
+        lots.set(key, [...(lots.get(key) || []), unit]);
+    }
+    return [...lots.entries()];
+}
+
+const state_looks = {proved: 'good', printed: 'wait', sent: 'wait', waiting: 'wait', failed: 'hold', unknown: 'ask'};
+
+/** The newest label of a unit: its state as the kiosk knows it. */
+export function label_state(unit, prints) {
+    if (unit.labelled)
+        return 'proved';
+    const own = (prints || []).filter(print => print.unit === unit.serial);
+    return own.length > 0 ? own.reduce((one, two) => two.number > one.number ? two : one).state : 'waiting';
+}
+
+function UnitLine({unit, prints}) {
+    const state = label_state(unit, prints);
+    return h('tr', null,
+             h('td', {'data-title': 'Unit'}, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial)),
+             h('td', {'data-title': 'Label'}, h(Tag, {look: state_looks[state]}, PRINT_STATES[state])),
+             h('td', {'data-title': 'State or place'}, unit.hold ? h(Tag, {look: 'hold'}, word_words(unit.hold)) : unit.place || 'not put away yet'),
+             h('td', {class: 'cell-key'}, h(DoKey, {word: 'Reprint', label: `Reprint the label of ${unit.serial}`,
+                                                    done: () => act('reprint', {unit: unit.serial})})));
+}
+
+function Lot({units, prints, today}) {
+    const first = units[0], proved = units.filter(unit => unit.labelled).length;
+    return h('section', {class: 'lot'},
+             h('h3', null, `${units.length} \u00D7 ${first.name}`, first.lot ? `, lot ${first.lot}` : ''),
+             h('p', null, h(UseBy, {day: first.expires, today}), ` \u00B7 ${proved} of ${units.length} labels proved`),
+             h('div', {class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': `Labels of ${first.name}`},
+               h('table', null,
+                 h('thead', null, h('tr', null, ['Unit', 'Label', 'State or place', ''].map(title =>
+                     h('th', {scope: 'col'}, title || h('span', {class: 'unseen'}, 'Reprint'))))),
+                 h('tbody', null, units.map(unit => h(UnitLine, {key: unit.serial, unit, prints}))))));
+}
+
+// ---- without a code ----
+
+class TypedReceipt extends Component {
+    constructor(props) {
+        super(props);
+        this.state = {filter: ''};
+        this.done = this.done.bind(this);
+    }
+
+    async done(content) {
+        return (await act('receive', {delivery: this.props.view.delivery.id, ...content})).title;
+    }
+
+    render({items}, {filter}) {
+        const words = filter.toLowerCase().split(/\s+/).filter(Boolean);
+        const found = items.filter(item => words.every(word =>
+            `${item.code} ${item.name || ''} ${item.resin || ''} ${item.gtin || ''} ${item.maker_code || ''}`
+                .toLowerCase().includes(word)));
+        return h('section', {class: 'panel'},
+                 h('h2', null, 'Receive without a code'),
+                 h('div', {class: 'field filter'}, h('label', {for: 'item-filter'}, 'Find the item'),
+                   h('input', {id: 'item-filter', autocomplete: 'off', value: filter,
+                               onInput: event => this.setState({filter: event.target.value})})),
+                 found.length === 0 ? h('p', {role: 'status'}, 'No item of the catalogue has these words: enter it in Room.') : null,
+                 h(Form, {name: 'Receive without a code', word: 'Receive', keep: ['item', 'lot', 'expires'],
+                          done: this.done, fields: [
+                     {name: 'item', label: 'Item', required: true,
+                      options: found.map(item => [item.code, `${item.name || item.code} (${item.code})`])},
+                     {name: 'lot', label: 'Lot', longest: 20},
+                     {name: 'expires', label: 'Use by', type: 'day', hint: 'Year-month-day, such as 2027-10-31. Vats and platforms need no date.'},
+                     {name: 'quantity', label: 'How many', type: 'number', required: true, min: 1, max: 200, whole: true},
+                     {name: 'hold', label: 'Put on hold', aside: '', none: 'no', options: HOLD_REASONS}]}));
+    }
+}
+
+export class ReceivingPage extends Component {
+    componentDidMount() {
+        need(['deliveries', 'units', 'items', 'places', 'printers']);
+    }
+
+    render({state}) {
+        const {view, tables} = state;
+        const open = view.delivery;
+        const units = open ? (tables.units || []).filter(unit => unit.delivery === open.id) : [];
+        const busy = view.step === 'receipt' || view.step === 'proof';
+        return h('main', {class: 'page', id: 'main'},
+                 h('h1', null, 'Receiving'),
+                 h(Trouble, {text: state.problem}),
+                 open ? h(Verdict, {view, fresh_until: state.fresh_until}) : null,
+                 busy ? h(Work, {view, tables}) : h('div', {class: 'undo-row'}, h(UndoKey, {view})),
+                 h('div', {class: 'columns'},
+                   h('div', null,
+                     h(Deliveries, {deliveries: tables.deliveries, view})),
+                   h('div', null,
+                     open ? h('section', {class: 'panel'},
+                              h('h2', null, `This delivery, from ${supplier_words(open)}`),
+                              units.length === 0
+                                  ? h('p', null, 'Nothing is received yet: scan the maker\u2019s code on each pack.')
+                                  : by_lot(units).map(([key, lot]) =>
+                                        h(Lot, {key, units: lot, prints: tables.prints, today: view.today})))
+                     : h('section', {class: 'panel'}, h('h2', null, 'This delivery'),
+                         h('p', null, 'Open a delivery to receive what came.')),
+                     open && tables.items ? h(TypedReceipt, {view, items: tables.items}) : null)));
+    }
+}

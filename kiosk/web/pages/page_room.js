@@ -1,0 +1,182 @@
+// Room: the people, printers, places and items the kiosk knows of, what already stands here, the date, the labels.
+
+import {Component, h} from '/vendor/preact/preact.js';
+import {DoKey, Form, Tag, Trouble} from './parts.js';
+import {act, need} from './store.js';
+import {day_words, PRINT_STATES} from './words.js';
+
+const KINDS = [['C', 'cartridge of resin'], ['R', 'bottle of resin'], ['V', 'vat'], ['P', 'platform'], ['W', 'waste container']];
+const ROLES = ['technician', 'receiver', 'counter', 'storekeeper', 'auditor'];
+
+async function told(kind, content) {
+    return (await act(kind, content)).title;
+}
+
+function List({rows, none, children}) {
+    if (rows === undefined)
+        return h('p', null, 'Reading\u2026');
+    return rows.length === 0 ? h('p', null, none) : h('ul', {class: 'room-list'}, rows.map(children[0]));
+}
+
+function People({people}) {
+    return h('section', {class: 'panel'}, h('h2', null, 'People'),
+             h(List, {rows: people, none: 'Nobody is entered yet. The first person is a storekeeper.'}, person =>
+                 h('li', {key: person.serial}, h('span', null, h('strong', null, person.name || 'name erased'), `, ${person.role} `,
+                                                 h('span', {class: 'serial'}, person.serial)),
+                   h(DoKey, {word: 'Reprint badge', label: `Reprint the badge of ${person.name || person.serial}`,
+                             done: () => act('reprint', {unit: person.serial})}))),
+             h('h3', null, 'Enter a person'),
+             h(Form, {name: 'Enter a person', word: 'Enter', done: content => told('person-entry', content), fields: [
+                 {name: 'name', label: 'First name', required: true, longest: 48},
+                 {name: 'role', label: 'Role', required: true,
+                  options: people && people.length === 0 ? ['storekeeper'] : ROLES}]}));
+}
+
+function Printers({printers}) {
+    return h('section', {class: 'panel'}, h('h2', null, 'Printers'),
+             h(List, {rows: printers, none: 'No printer is entered yet.'}, printer =>
+                 h('li', {key: printer.code}, h('span', null, h('strong', null, printer.name || printer.code),
+                                                ` (${printer.code}), ${printer.slots} cartridge slot${printer.slots === 1 ? '' : 's'}`))),
+             h('h3', null, 'Enter a printer'),
+             h(Form, {name: 'Enter a printer', word: 'Enter', done: content => told('printer-entry', content), fields: [
+                 {name: 'code', label: 'Code', required: true, longest: 16, hint: 'Letters, digits and -, such as CAPSTAN.'},
+                 {name: 'name', label: 'Name', required: true, longest: 48},
+                 {name: 'slots', label: 'Cartridge slots', type: 'number', required: true, min: 0, max: 16, whole: true}]}));
+}
+
+function Places({places, printers}) {
+    return h('section', {class: 'panel'}, h('h2', null, 'Places'),
+             h(List, {rows: places, none: 'No place is entered yet.'}, place =>
+                 h('li', {key: place.code}, h('span', null, h('strong', null, place.code), `, ${place.kind}`,
+                                              place.printer ? ` of ${place.printer}` : '', place.name ? `, ${place.name}` : ''),
+                   h(DoKey, {word: 'Print label', label: `Print the label of place ${place.code}`,
+                             done: () => act('place-entry', {code: place.code, kind: place.kind, label: true,
+                                                             ...(place.printer && {printer: place.printer}),
+                                                             ...(place.name && {name: place.name})})}))),
+             h('h3', null, 'Enter a place'),
+             h(Form, {name: 'Enter a place', word: 'Enter', keep: ['kind', 'label'],
+                      done: content => told('place-entry', content), fields: [
+                 {name: 'code', label: 'Code', required: true, longest: 20, hint: 'Letters, digits and -, such as A01.'},
+                 {name: 'kind', label: 'Kind', required: true,
+                  options: [['shelf', 'shelf'], ['slot', 'slot of a printer'], ['counter', 'counter']]},
+                 {name: 'printer', label: 'Printer, of a slot', none: 'none',
+                  options: (printers || []).map(printer => [printer.code, printer.name || printer.code])},
+                 {name: 'name', label: 'Name', longest: 48},
+                 {name: 'label', label: 'Print its label', type: 'flag'}]}));
+}
+
+// ---- items ----
+
+const item_fields = [
+    {name: 'code', label: 'Code', required: true, longest: 8, hint: 'Letters, digits and -, such as FLINT.'},
+    {name: 'letter', label: 'What it is', required: true, options: KINDS},
+    {name: 'name', label: 'Name', required: true, longest: 48},
+    {name: 'resin', label: 'Resin type', longest: 32, hint: 'Of a cartridge or bottle: things of one type and revision may meet.'},
+    {name: 'revision', label: 'Revision', longest: 16},
+    {name: 'gtin', label: 'Number under the maker\u2019s code (GTIN)', longest: 14},
+    {name: 'maker_code', label: 'Maker\u2019s item number', longest: 30},
+    {name: 'fits', label: 'Fits printers', longest: 100, hint: 'Printer codes with a space between; empty: every printer.'},
+    {name: 'content_ml', label: 'Content of a full one, ml', type: 'number', min: 0},
+    {name: 'minimum_days', label: 'Days that must be left at receipt', type: 'number', min: 0, max: 3650, whole: true},
+    {name: 'life_hours', label: 'Hours of light it lasts', type: 'number', min: 0},
+];
+
+function item_values(item) {
+    return {...item, life_hours: item.life_minutes === null ? null : item.life_minutes / 60};
+}
+
+class Items extends Component {
+    constructor(props) {
+        super(props);
+        this.state = {chosen: null};
+        this.enter = this.enter.bind(this);
+    }
+
+    async enter(content) {
+        const sentence = await told('item-entry', content);
+        this.setState({chosen: null});
+        return sentence;
+    }
+
+    choose(item) {
+        this.setState({chosen: item_values(item)});
+        document.getElementById('item-form').scrollIntoView({block: 'start'});
+    }
+
+    render({items}, {chosen}) {
+        return h('section', {class: 'panel'}, h('h2', null, 'Items'),
+                 h(List, {rows: items, none: 'No item is entered yet.'}, item =>
+                     h('li', {key: item.code},
+                       h('span', null, h('strong', null, item.name || item.code), ` (${item.code}) `,
+                         item.provisional ? h(Tag, {look: 'ask'}, 'provisional: units wait on hold') : null),
+                       h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose(item),
+                                    'aria-label': `${item.provisional ? 'Complete' : 'Change'} ${item.name || item.code}`},
+                         item.provisional ? 'Complete it' : 'Change'))),
+                 h('h3', {id: 'item-form'}, chosen ? `${chosen.provisional ? 'Complete' : 'Change'} ${chosen.name || chosen.code}`
+                                                    : 'Enter an item'),
+                 h(Form, {name: 'Enter an item', word: chosen ? 'Keep this' : 'Enter', values: chosen, done: this.enter,
+                          fields: item_fields.map(field => ({...field, fixed: Boolean(chosen) && field.name === 'code'}))}),
+                 chosen ? h('button', {type: 'button', class: 'key key-small leave', onClick: () => this.setState({chosen: null})},
+                            'Leave it as it was') : null);
+    }
+}
+
+function TakeOn({items, places}) {
+    const resins = items.filter(item => item.resin);
+    return h('section', {class: 'panel'}, h('h2', null, 'Take on what already stands here'),
+             h('p', null, 'One thing at a time; what nobody knows stays empty. Its label is printed.'),
+             h(Form, {name: 'Take on', word: 'Take on', keep: ['item', 'lot', 'expires', 'place', 'resin'],
+                      done: content => told('take-on', content), fields: [
+                 {name: 'item', label: 'Item', required: true, options: items.map(item => [item.code, item.name || item.code])},
+                 {name: 'place', label: 'Where it stands', required: true,
+                  options: places.filter(place => place.kind !== 'slot').map(place => [place.code, place.name ? `${place.code}, ${place.name}` : place.code])},
+                 {name: 'resin', label: 'Resin in a vat', none: 'none, or it is no vat',
+                  options: resins.map(item => [item.code, item.name || item.code])},
+                 {name: 'lot', label: 'Lot', longest: 20},
+                 {name: 'expires', label: 'Use by', type: 'day'},
+                 {name: 'filled', label: 'Filled on', type: 'day'},
+                 {name: 'amount_ml', label: 'Content, ml', type: 'number', min: 0},
+                 {name: 'hours', label: 'Hours of light so far', type: 'number', min: 0},
+                 {name: 'film', label: 'Film of a vat', options: ['clear', 'fogged', 'dented', 'bits', 'leaking']}]}));
+}
+
+// ---- the date, the labels ----
+
+function Clock({view}) {
+    return h('section', {class: 'panel'}, h('h2', null, 'Date'),
+             h('p', null, 'The kiosk says it is ', h('strong', null, day_words(view.today)), '. ',
+               view.clock_trusted ? h(Tag, {look: 'good'}, 'confirmed') : h(Tag, {look: 'ask'}, 'not confirmed')),
+             h(DoKey, {word: 'The date shown is right', look: 'key-plain', done: () => act('clock-confirm', {})}));
+}
+
+const print_looks = {failed: 'hold', unknown: 'ask'};
+
+function Labels({prints}) {
+    return h('section', {class: 'panel'}, h('h2', null, 'Labels on their way'),
+             h(List, {rows: prints, none: 'Every label is proved.'}, print => {
+                 const of = print.unit || print.place;
+                 return h('li', {key: `${of} ${print.number}`},
+                          h('span', null, h('span', {class: 'serial'}, of), `, label ${print.number} `,
+                            h(Tag, {look: print_looks[print.state] || 'wait'}, PRINT_STATES[print.state])),
+                          print.unit ? h(DoKey, {word: 'Reprint', label: `Reprint the label of ${of}`,
+                                                 done: () => act('reprint', {unit: print.unit})}) : null);
+             }));
+}
+
+export class RoomPage extends Component {
+    componentDidMount() {
+        need(['printers', 'places', 'items']);
+    }
+
+    render({state}) {
+        const {people, printers, places, items, prints} = state.tables;
+        return h('main', {class: 'page', id: 'main'},
+                 h('h1', null, 'Room'),
+                 h(Trouble, {text: state.problem}),
+                 h('p', null, 'A storekeeper enters what the room knows of: scan a storekeeper\u2019s badge first.'),
+                 h('div', {class: 'columns'},
+                   h('div', null, h(Clock, {view: state.view}), h(Labels, {prints}), h(People, {people}), h(Printers, {printers})),
+                   h('div', null, h(Places, {places, printers}), h(Items, {items}),
+                     items && places && items.length > 0 && places.length > 0 ? h(TakeOn, {items, places}) : null)));
+    }
+}

@@ -1,0 +1,82 @@
+// One unit: what is known of it, what happened to it, hold and release.
+
+import {Component, h} from '/vendor/preact/preact.js';
+import {read} from './api.js';
+import {DoKey, Form, Trouble} from './parts.js';
+import {act, need} from './store.js';
+import {UnitRows, UnitTags} from './units.js';
+import {HOLD_REASONS, instant_words, movement_words, word_words} from './words.js';
+
+async function read_unit(serial) {
+    const unit = await read(`/api/units/${encodeURIComponent(serial)}`);
+    for (let after = unit.history_after; after;) {
+        const more = await read(`/api/units/${encodeURIComponent(serial)}?after=${after}`);
+        unit.history.push(...more.history);
+        after = more.history_after;
+    }
+    return unit;
+}
+
+function History({unit, people}) {
+    const names = new Map((people || []).map(person => [person.serial, person.name]));
+    return h('section', {class: 'panel'}, h('h2', null, 'What happened'),
+             h('ol', {class: 'history', reversed: true}, [...unit.history].reverse().map(movement =>
+                 h('li', {key: movement.seq},
+                   h('p', null, movement_words(movement, names)),
+                   h('p', {class: 'quiet'}, instant_words(movement.at), movement.trusted ? '' : ', clock not confirmed',
+                     ` \u00B7 movement ${movement.seq}`)))));
+}
+
+function Hold({unit}) {
+    if (unit.hold)
+        return h('section', {class: 'panel'}, h('h2', null, 'On hold'),
+                 h('p', null, `Reason: ${word_words(unit.hold)}. A storekeeper can release it.`),
+                 h(DoKey, {word: 'Release it', look: 'key-main', done: () => act('release', {unit: unit.serial})}));
+    return h('section', {class: 'panel'}, h('h2', null, 'Put on hold'),
+             h('p', null, 'Anyone may put a thing on hold; a storekeeper releases it.'),
+             h(Form, {name: `Hold ${unit.serial}`, word: 'Put on hold',
+                      fields: [{name: 'reason', label: 'Reason', required: true, options: HOLD_REASONS}],
+                      done: async content => (await act('hold', {unit: unit.serial, ...content})).title}));
+}
+
+export class UnitPage extends Component {
+    constructor(props) {
+        super(props);
+        this.state = {unit: null, trouble: null};
+        this.reload = this.reload.bind(this);
+    }
+
+    componentDidMount() {
+        need([], this.reload);
+    }
+
+    async reload() {
+        const serial = this.props.serial;
+        try {
+            const unit = await read_unit(serial);
+            if (serial === this.props.serial)
+                this.setState({unit, trouble: null});
+        } catch (problem) {
+            this.setState({trouble: problem.message});
+        }
+    }
+
+    render({state, serial}, {unit, trouble}) {
+        return h('main', {class: 'page', id: 'main'},
+                 h('p', null, h('a', {href: '#/shelves'}, 'Shelves')),
+                 h('h1', null, unit ? `${unit.name} ` : 'Unit ', h('span', {class: 'serial'}, serial)),
+                 h(Trouble, {text: trouble || state.problem}),
+                 unit ? h('div', {class: 'columns'},
+                          h('div', null,
+                            h('section', {class: 'panel'}, h('h2', null, 'What is known'), h(UnitTags, {unit}),
+                              h(UnitRows, {unit, today: state.view.today})),
+                            h('section', {class: 'panel'}, h('h2', null, 'Label'),
+                              h('p', null, unit.labelled ? 'Its label was scanned back.'
+                                                         : 'Its label was not scanned back yet: stick it on and scan it.'),
+                              h(DoKey, {word: 'Reprint the label', look: 'key-plain',
+                                        done: () => act('reprint', {unit: unit.serial})})),
+                            h(Hold, {unit})),
+                          h('div', null, h(History, {unit, people: state.tables.people})))
+                 : trouble ? null : h('p', null, 'Reading\u2026'));
+    }
+}

@@ -1,0 +1,207 @@
+// What the page knows: the counter's view, the tables that the open page shows, the state of the link. One object;
+// whoever changes it calls `set`, and the page is drawn anew.
+
+import {forget_waiting, post_act, post_scan, read, read_units, watch_queue} from './api.js';
+import {follow_stream} from './stream.js';
+import {play, tone_of} from './tones.js';
+
+const FRESH_MS = 30000;      // after so long a verdict on an idle counter is yesterday's news
+const SIGNED_IN_MS = 10000;  // how often to look whether the badge still counts
+const LOST_MS = 1500;        // a stream that comes back at once was not lost
+const RELOAD_MS = 250;       // movements come in groups: one reload for all
+
+const counter_said = new URLSearchParams(location.search).get('counter');
+export const counter = /^[0-9A-Za-z_-]{1,16}$/.test(counter_said || '') ? counter_said : 'desk';
+
+export const state = {
+    view: null,        // the counter's view
+    fresh_until: 0,    // the view's verdict is shown as news until then
+    problem: null,     // the kiosk's sentence when an act was refused
+    link: 'starting',  // of the event stream: starting, open, lost
+    waiting: 0,        // acts without an answer
+    stuck: false,      // ... and the kiosk does not answer
+    tables: {},        // name -> rows, null until read
+    pressed: null,     // key whose answer is awaited
+    devices: {},       // device -> what is wrong with it, as a sentence
+};
+
+const readers = {
+    units: read_units,
+    stock: async () => (await read('/api/stock')).stock,
+    items: async () => (await read('/api/items')).items,
+    places: async () => (await read('/api/places')).places,
+    people: async () => (await read('/api/people')).people,
+    printers: async () => (await read('/api/printers')).printers,
+    deliveries: async () => (await read('/api/deliveries')).deliveries,
+    questions: async () => (await read('/api/questions')).questions,
+    prints: async () => {
+        const lists = await read('/api/prints');
+        return [...lists.unknown, ...lists.failed, ...lists.waiting, ...lists.sent, ...lists.printed];
+    },
+};
+
+let draw = () => {};
+let needed = [];
+let extra_reload = null; // the unit page's own row
+let reload_timer = 0;
+let view_number = 0;     // answers that arrive in the wrong order are known by it
+
+export function set(change) {
+    Object.assign(state, change);
+    draw();
+}
+
+export function watch_state(told) {
+    draw = told;
+}
+
+// ---- the view ----
+
+function same_news(one, two) {
+    return one && two && one.title === two.title && one.verdict === two.verdict && one.step === two.step &&
+        JSON.stringify(one.units) === JSON.stringify(two.units);
+}
+
+function show_view(view, own) {
+    const news = own || !same_news(state.view, view);
+    const first = !state.view;
+    view_number++;
+    set({view, fresh_until: news && !first ? Date.now() + FRESH_MS : state.fresh_until});
+    if (news && !first && view.verdict)
+        play(tone_of(view));
+    if (news && !first)
+        setTimeout(draw, FRESH_MS + 50);
+}
+
+export async function reload_view() {
+    const number = view_number;
+    try {
+        const view = await read(`/api/counters/${counter}`);
+        if (number === view_number && state.waiting === 0)
+            show_view(view, false);
+    } catch (problem) {
+        if (!state.view)
+            set({problem: problem.message});
+    }
+}
+
+// ---- acts ----
+
+async function settle(promise, quiet) {
+    try {
+        const answer = await promise;
+        state.problem = null;
+        if (answer.step !== undefined)
+            show_view(answer, true);
+        return answer;
+    } catch (problem) {
+        if (!quiet) {
+            play('stop');
+            set({problem: problem.message});
+        }
+        throw problem;
+    }
+}
+
+/** Scans and keys: what goes wrong is shown on the page; the promise always ends well. */
+export function scan(text) {
+    return settle(post_scan(counter, text), false).catch(() => null);
+}
+
+export async function press(word, more) {
+    set({pressed: word});
+    try {
+        return await settle(post_act(counter, 'press', {word, ...more}), false);
+    } catch {
+        return null;
+    } finally {
+        set({pressed: null});
+    }
+}
+
+/** An act from a form: fails with the kiosk's Problem, which the form shows beside its key. */
+export function act(kind, content) {
+    return settle(post_act(counter, kind, content), true);
+}
+
+/** An act from a single key: what goes wrong is shown on the page. */
+export function act_shown(kind, content) {
+    return settle(post_act(counter, kind, content), false).catch(() => null);
+}
+
+export {forget_waiting};
+
+// ---- tables ----
+
+async function reload_table(name) {
+    try {
+        const rows = await readers[name]();
+        state.tables = {...state.tables, [name]: rows};
+        draw();
+    } catch (problem) {
+        if (!state.tables[name])
+            set({problem: problem.message});
+    }
+}
+
+export function reload_tables() {
+    for (const name of needed)
+        reload_table(name);
+    if (extra_reload)
+        extra_reload();
+}
+
+/** The tables that the open page shows; they are read now and after every movement. */
+export function need(names, reload) {
+    needed = [...new Set([...names, 'questions', 'prints', 'people'])];
+    extra_reload = reload || null;
+    reload_tables();
+}
+
+function reload_soon() {
+    if (reload_timer)
+        return;
+    reload_timer = setTimeout(() => {
+        reload_timer = 0;
+        reload_tables();
+    }, RELOAD_MS);
+}
+
+// ---- the stream ----
+
+let lost_timer = 0;
+
+function link_told(link) {
+    clearTimeout(lost_timer);
+    if (link === 'lost')
+        lost_timer = setTimeout(() => set({link}), LOST_MS);
+    else
+        set({link});
+}
+
+function stream_told({link, event, data}) {
+    if (link)
+        link_told(link);
+    else if (event === 'movement')
+        reload_soon();
+    else if (event === 'counter' && JSON.parse(data).counter === counter)
+        setTimeout(reload_view, 60); // our own act's answer comes first
+    else if (event === 'device') {
+        const {device, sentence} = JSON.parse(data);
+        set({devices: {...state.devices, [device]: sentence || ''}});
+    } else if (event === 'hello' || event === 'reload') {
+        reload_view();
+        reload_soon();
+    }
+}
+
+export function start() {
+    watch_queue((waiting, stuck) => set({waiting, stuck}));
+    follow_stream(stream_told);
+    reload_view();
+    setInterval(() => {
+        if (state.view && state.view.person && document.visibilityState === 'visible')
+            reload_view();
+    }, SIGNED_IN_MS);
+    document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && reload_view());
+}

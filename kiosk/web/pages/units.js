@@ -1,0 +1,100 @@
+// A unit as a card on the desk, and the proposal of a receipt.
+
+import {h} from '/vendor/preact/preact.js';
+import {Tag, UseBy} from './parts.js';
+import {hours_words, ml_words, plural, resin_words, word_words} from './words.js';
+
+function Row({name, children}) {
+    return h('div', {class: 'row'}, h('dt', null, name), h('dd', null, children));
+}
+
+/** Everything known of a unit, as rows of a list. */
+export function UnitRows({unit, today}) {
+    const resin = resin_words(unit), light = /^(vat|platform)$/.test(unit.kind);
+    return h('dl', {class: 'rows'},
+             resin ? h(Row, {name: 'Resin'}, resin) : unit.kind === 'vat' ? h(Row, {name: 'Resin'}, 'none in it') : null,
+             unit.lot ? h(Row, {name: 'Lot'}, unit.lot) : null,
+             resin ? h(Row, {name: 'Use by'}, h(UseBy, {day: unit.expires, today})) : null,
+             resin ? h(Row, {name: 'Content'}, ml_words(unit.amount_ml)) : null,
+             light ? h(Row, {name: 'Used'}, hours_words(unit.hours)) : null,
+             unit.film ? h(Row, {name: 'Film'}, unit.film) : null,
+             h(Row, {name: 'Where'}, where_words(unit)));
+}
+
+export function where_words(unit) {
+    if (unit.status === 'out')
+        return ['out', unit.holder_name && `with ${unit.holder_name}`, unit.printer && `in ${unit.printer}`]
+            .filter(Boolean).join(', ');
+    if (unit.status !== 'in')
+        return unit.status === 'void' ? 'its receipt was taken back' : `${unit.status}, no longer in service`;
+    return unit.place || 'not put away yet';
+}
+
+/** Marks of a unit that keep it from being used. */
+export function UnitTags({unit}) {
+    const tags = [];
+    if (unit.hold)
+        tags.push(h(Tag, {look: 'hold', key: 'hold'}, `on hold: ${word_words(unit.hold)}`));
+    if (!unit.labelled)
+        tags.push(h(Tag, {look: 'wait', key: 'label'}, 'label not proved'));
+    return tags.length > 0 ? h('p', {class: 'tags'}, tags) : null;
+}
+
+/** What the person has said about it at the counter, not booked yet. */
+function Said({said}) {
+    if (!said)
+        return null;
+    const words = [said.film && `film ${said.film}`, said.amount_ml !== null && ml_words(said.amount_ml),
+                   said.hours !== null && hours_words(said.hours), said.unknown && 'nobody knows the rest'].filter(Boolean);
+    return words.length > 0 ? h('p', {class: 'said'}, 'You said: ', h('strong', null, words.join(', '))) : null;
+}
+
+export function UnitCard({unit, today}) {
+    return h('li', {class: 'card unit'},
+             h('p', {class: 'card-kind'}, unit.kind),
+             h('h3', null, unit.name, ' ', h('a', {href: `#/unit/${unit.serial}`, class: 'serial'}, unit.serial)),
+             h(UnitTags, {unit}), h(UnitRows, {unit, today}), h(Said, {said: unit.said}));
+}
+
+/** What a receipt would book. `quantity` and `change(quantity)` come from the page that holds it. */
+export function Proposal({view, quantity, change}) {
+    const proposal = view.proposal;
+    const held = view.reasons.find(reason => /^(short-dated|provisional)$/.test(reason.code));
+    const most = 200;
+    const step = by => change(Math.min(most, Math.max(1, quantity + by)));
+    return h('section', {class: 'card proposal', 'aria-label': 'What is received'},
+             h('p', {class: 'card-kind'}, view.step === 'proof' ? 'this lot' : 'to receive'),
+             h('h3', null, proposal.name || 'an item that is not in the catalogue yet'),
+             held ? h('p', {class: 'tags'}, h(Tag, {look: 'hold'}, 'goes on hold')) : null,
+             h('dl', {class: 'rows'},
+               h(Row, {name: 'Lot'}, proposal.lot || 'none in the code'),
+               h(Row, {name: 'Use by'}, h(UseBy, {day: proposal.expires, today: view.today}),
+                 proposal.day_was_00 ? h('p', {class: 'hint'}, 'The code says the month only: its last day counts.') : null),
+               h(Row, {name: 'Content'}, ml_words(proposal.amount_ml)),
+               proposal.proved + proposal.unproved > 0
+                   ? h(Row, {name: 'Labels'}, `${proposal.proved} proved, ${proposal.unproved} to prove`) : null),
+             view.step === 'receipt' || view.keys.some(key => key.word === 'YES')
+                 ? h('div', {class: 'quantity', role: 'group', 'aria-label': 'How many'},
+                     h('button', {type: 'button', class: 'key key-plain', 'aria-label': 'one less', onClick: () => step(-1),
+                                  disabled: quantity <= 1}, '\u2212'),
+                     h('label', {for: 'quantity'}, 'How many'),
+                     h('input', {id: 'quantity', inputMode: 'numeric', autocomplete: 'off', 'data-only': 'digits',
+                                 value: String(quantity),
+                                 onInput: event => {
+                                     const number = Number(event.target.value);
+                                     if (Number.isInteger(number) && number >= 1 && number <= most)
+                                         change(number);
+                                 },
+                                 onChange: event => { event.target.value = String(quantity); }}),
+                     h('button', {type: 'button', class: 'key key-plain', 'aria-label': 'one more', onClick: () => step(1),
+                                  disabled: quantity >= most}, '+'))
+                 : null);
+}
+
+export function proof_words(delivery) {
+    if (!delivery)
+        return null;
+    const left = delivery.units - delivery.proved;
+    return left === 0 ? `All ${plural(delivery.units, 'label')} of this delivery are proved.`
+        : `${delivery.proved} of ${plural(delivery.units, 'label')} of this delivery proved, ${left} to go.`;
+}

@@ -1,0 +1,128 @@
+// Numbers and rows of the kiosk as a person reads them. What is not known is said so, never shown as 0.
+
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+
+/** "2027-02-14" -> "14 Feb 2027": no order of digits to mistake. */
+export function day_words(day) {
+    const [year, month, number] = day.split('-').map(Number);
+    return `${number} ${MONTHS[month - 1]} ${year}`;
+}
+
+function day_number(day) {
+    const [year, month, number] = day.split('-').map(Number);
+    return Date.UTC(year, month - 1, number) / 86400000;
+}
+
+/** Whole days from `today` until `day`, negative when it has passed. */
+export function days_until(day, today) {
+    return day_number(day) - day_number(today);
+}
+
+export function days_words(day, today) {
+    const days = days_until(day, today);
+    if (days < 0)
+        return `expired ${-days === 1 ? 'yesterday' : `${-days} days ago`}`;
+    if (days === 0)
+        return 'last day today';
+    return days === 1 ? '1 day left' : `${days} days left`;
+}
+
+export function instant_words(instant) {
+    const at = new Date(instant);
+    const clock = `${String(at.getHours()).padStart(2, '0')}:${String(at.getMinutes()).padStart(2, '0')}`;
+    return `${at.getDate()} ${MONTHS[at.getMonth()]} ${at.getFullYear()}, ${clock}`;
+}
+
+export function ml_words(amount_ml) {
+    return amount_ml === null || amount_ml === undefined ? 'amount unknown' : `${Math.round(amount_ml * 10) / 10} ml`;
+}
+
+export function hours_words(hours) {
+    if (hours === null || hours === undefined)
+        return 'hours unknown';
+    return `${hours < 10 ? Math.round(hours * 10) / 10 : Math.round(hours)} h of light`;
+}
+
+export function plural(count, one, many) {
+    return `${count} ${count === 1 ? one : many || `${one}s`}`;
+}
+
+export function resin_words(unit) {
+    if (!unit.resin)
+        return null;
+    return unit.revision ? `${unit.resin}, revision ${unit.revision}` : unit.resin;
+}
+
+/** A keyword such as "said-at-counter" as words. */
+export function word_words(word) {
+    const known = {
+        'film-dented': 'film has a dent', 'film-bits': 'cured bits on the film', 'film-leaking': 'film or vat leaks',
+        'said-at-counter': 'put on hold at the counter', 'provisional': 'item not in the catalogue yet',
+        'label-unknown': 'did the label come out?', 'taken': 'taken against the verdict',
+    };
+    return known[word] || word.replace(/-/g, ' ');
+}
+
+export const PRINT_STATES = {
+    waiting: 'waits for the label printer', sent: 'being printed', printed: 'printed, not scanned back yet',
+    proved: 'proved: scanned back', failed: 'printing failed', unknown: 'nobody knows whether it came out',
+};
+
+function label_words(movement) {
+    const states = {
+        waiting: 'was ordered', sent: 'was sent to the label printer', printed: 'was printed',
+        proved: 'was proved by a scan', failed: 'failed to print', unknown: 'may or may not have come out',
+    };
+    return `Label ${movement.pieces ?? ''} ${states[movement.word] || movement.word}`.replace('  ', ' ');
+}
+
+function came_in_words(movement) {
+    return [`${movement.kind === 'receipt' ? 'Received' : 'Taken on'}${movement.place ? ` at ${movement.place}` : ''}`,
+            movement.lot && `lot ${movement.lot}`, movement.expires && `use by ${day_words(movement.expires)}`,
+            movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000),
+            movement.minutes !== undefined && hours_words(movement.minutes / 60),
+            movement.kind === 'receipt' && movement.word && `on hold: ${word_words(movement.word)}`,
+    ].filter(Boolean).join(', ');
+}
+
+function came_back_words(movement) {
+    return [`Brought back to ${movement.place}`, movement.word && `film ${movement.word}`,
+            movement.minutes !== undefined && `${hours_words(movement.minutes / 60)} more`,
+            movement.amount_ul !== undefined && `${ml_words(movement.amount_ul / 1000)} in it`,
+    ].filter(Boolean).join(', ');
+}
+
+const movement_kinds = {
+    'receipt': came_in_words,
+    'take-on': came_in_words,
+    'print': label_words,
+    'put-away': movement => `Put at ${movement.place}`,
+    'fill': movement => ['Filled with', movement.item, movement.lot && `lot ${movement.lot}`,
+                         movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000)].filter(Boolean).join(' '),
+    'check-out': movement => `Taken to ${movement.printer}${movement.word ? ', against the verdict' : ''}`,
+    'check-in': came_back_words,
+    'hold': movement => `Put on hold: ${word_words(movement.word || 'no reason')}`,
+    'release': () => 'Released from hold',
+    'question': movement => `A question was opened: ${word_words(movement.word || '')}`,
+    'settlement': () => 'The question was settled',
+    'correction': movement => `Movement ${movement.refers} was taken back`,
+};
+
+/** One movement of a unit's history as a sentence; `names` maps badge serials to names. */
+export function movement_words(movement, names) {
+    const kind = movement_kinds[movement.kind];
+    const what = kind ? kind(movement) : word_words(movement.kind);
+    const who = movement.person ? ` by ${names.get(movement.person) || movement.person}` : '';
+    return `${what}${who}.`;
+}
+
+/** Reasons to put a thing on hold: keyword and words. */
+export const HOLD_REASONS = [
+    ['damaged', 'damaged'], ['leaking', 'leaking'], ['not-ordered', 'not ordered'], ['short-dated', 'short-dated'],
+    ['wrong-label', 'wrong label'], ['contaminated', 'contaminated'], ['to-inspect', 'to inspect'],
+];
+
+/** A delivery opened by its card has no supplier yet. */
+export function supplier_words(delivery) {
+    return delivery.supplier && delivery.supplier !== 'not said' ? delivery.supplier : 'a supplier nobody named';
+}
