@@ -3,14 +3,35 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/job_end.h"
 #include "kiosk/desk/keys.h"
-#include "kiosk/desk/thing.h"
+#include "kiosk/ledger/catalogue.h"
 
 enum { MS_A_MINUTE = 60000, HOURS_MAX = 100000, AMOUNT_ML_MAX = 1000000 };
 
 static bool is_vat(const struct counter_unit *unit)
 {
     return unit->serial[0] == 'V';
+}
+
+/* Which things have light hours (a cartridge has none), and which may hold resin. */
+static bool has_hours(const struct counter_unit *unit)
+{
+    return strchr("VTP", unit->serial[0]) != NULL;
+}
+
+static bool has_content(const struct counter_unit *unit)
+{
+    return strchr("VTCR", unit->serial[0]) != NULL;
+}
+
+/* The last thing of the group that is such a thing, NULL when none is. */
+static struct counter_unit *last_that(struct counter *counter, bool (*is)(const struct counter_unit *unit))
+{
+    for (size_t i = counter->unit_count; i-- > 0;)
+        if (is(&counter->units[i]))
+            return &counter->units[i];
+    return NULL;
 }
 
 static struct counter_unit *film_missing(struct counter *counter)
@@ -21,17 +42,17 @@ static struct counter_unit *film_missing(struct counter *counter)
     return NULL;
 }
 
-static void say_next(struct turn *turn)
+void check_in_say_next(struct turn *turn)
 {
     struct counter *counter = &turn->counter;
     const struct counter_unit *vat = film_missing(counter);
     const char *badge = turn->person[0] ? "" : "your badge, ";
     if (vat)
-        counter_say(counter, "%s is coming back: how is its film? Scan %sa film card, then the shelf.", vat->serial, badge);
+        counter_ask(counter, "%s is coming back: how is its film? Scan %sa film card, then the shelf.", vat->serial,
+                    badge);
     else
         counter_say(counter, "%zu thing%s coming back: scan %sthe next one, or the shelf.", counter->unit_count,
                     counter->unit_count == 1 ? " is" : "s are", badge);
-    counter->verdict.verdict = vat ? VERDICT_ASK : VERDICT_GO;
 }
 
 bool check_in_add(struct turn *turn, const char *serial, struct fault *fault)
@@ -44,17 +65,31 @@ bool check_in_add(struct turn *turn, const char *serial, struct fault *fault)
                        COUNTER_UNITS);
         return true;
     }
-    say_next(turn);
+    check_in_say_next(turn);
     return true;
 }
 
-/* Minutes it was out, MOVEMENT_NULL when the clock or the start cannot be trusted. */
-static int64_t minutes_out(const struct turn *turn, const struct unit *unit)
+static bool take_trust(const struct movement *movement, void *context)
+{
+    bool *trusted = context;
+    if (movement->kind == MOVEMENT_CHECK_OUT) /* the last one counts */
+        *trusted = movement->trusted;
+    return true;
+}
+
+/* Minutes it was out, MOVEMENT_NULL when the clock could not be trusted then or can't be now. */
+static bool minutes_out(struct turn *turn, const struct unit *unit, int64_t *minutes, struct fault *fault)
 {
     const int64_t now = turn->act->moment.wall.ms;
+    bool trusted = false;
+    *minutes = MOVEMENT_NULL;
     if (unit->out_since_ms == MOVEMENT_NULL || !turn->act->moment.trusted || now < unit->out_since_ms)
-        return MOVEMENT_NULL;
-    return (now - unit->out_since_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
+        return true;
+    if (!ledger_each_of_unit(turn->ledger, unit->serial, 0, take_trust, &trusted, fault))
+        return false;
+    if (trusted)
+        *minutes = (now - unit->out_since_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
+    return true;
 }
 
 static bool film_needs_hold(const char *film)
@@ -85,56 +120,19 @@ static bool book_unit(struct turn *turn, const struct counter_unit *said, const 
     turn_copy(in.word, sizeof in.word, said->film);
     in.amount_ul = said->amount_ul;
     in.minutes = said->minutes;
-    const bool counts_hours = strchr("VTP", said->serial[0]) != NULL; /* cartridges have no light hours */
-    if (counts_hours && in.minutes == MOVEMENT_NULL && !said->unknown)
-        in.minutes = minutes_out(turn, unit);
+    const bool counts_hours = has_hours(said);
+    if (counts_hours && in.minutes == MOVEMENT_NULL && !said->unknown && !said->minutes_unknown &&
+        !minutes_out(turn, unit, &in.minutes, fault))
+        return false;
     /* hours that nobody said and no clock can tell are unknown, not zero */
     const bool no_hours = counts_hours && in.minutes == MOVEMENT_NULL;
-    const bool no_amount = said->unknown && in.amount_ul == MOVEMENT_NULL;
+    const bool no_amount = (said->unknown || said->amount_unknown) && in.amount_ul == MOVEMENT_NULL;
     struct builder detail;
     builder_init(&detail, in.detail, sizeof in.detail);
     if (no_hours || no_amount)
         builder_addf(&detail, "{%s%s%s}", no_amount ? "\"amount_unknown\":1" : "", no_amount && no_hours ? "," : "",
                      no_hours ? "\"minutes_unknown\":1" : "");
     return turn_book(turn, &in, fault) && (!film_needs_hold(said->film) || hold_film(turn, said, fault));
-}
-
-struct still_out {
-    const char *job;
-    int64_t count;
-};
-
-static bool count_still_out(const struct unit *unit, void *context)
-{
-    struct still_out *still = context;
-    still->count += strcmp(unit->job, still->job) == 0;
-    return true;
-}
-
-/* The job is over when nothing that went out for it is in the printer any more. */
-static bool end_job(struct turn *turn, const char *id, struct fault *fault)
-{
-    struct job job;
-    bool found;
-    if (id[0] == '\0')
-        return true;
-    if (!job_load(turn->ledger, id, &job, &found, fault))
-        return false;
-    if (!found || job.ended_ms != MOVEMENT_NULL)
-        return true;
-    struct still_out still = {.job = id};
-    if (!unit_each(turn->ledger, UNIT_BY_PRINTER, job.machine, "", INT64_MAX, count_still_out, &still, fault))
-        return false;
-    if (still.count > 0)
-        return true;
-    struct movement end;
-    movement_init(&end, MOVEMENT_JOB_END);
-    turn_copy(end.job, sizeof end.job, id);
-    turn_copy(end.printer, sizeof end.printer, job.machine);
-    const int64_t now = turn->act->moment.wall.ms;
-    if (turn->act->moment.trusted && now >= job.started_ms)
-        end.minutes = (now - job.started_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
-    return turn_book(turn, &end, fault);
 }
 
 static bool book(struct turn *turn, const char *place, struct fault *fault)
@@ -146,14 +144,17 @@ static bool book(struct turn *turn, const char *place, struct fault *fault)
         bool found;
         if (!unit_load(turn->ledger, counter->units[i].serial, &unit, &found, fault))
             return false;
-        if (!found || unit.status != UNIT_OUT)
-            return fault_set(fault, FAULT_CONFLICT, "%s is not out any more: scan it again", counter->units[i].serial);
+        if (!found)
+            return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial",
+                             counter->units[i].serial);
+        if (unit.status != UNIT_OUT)
+            return fault_set(fault, FAULT_CONFLICT, "%s is not out, so it can't come back: scan it again", unit.serial);
         turn_copy(jobs[i], sizeof jobs[i], unit.job);
         if (!book_unit(turn, &counter->units[i], &unit, place, fault))
             return false;
     }
     for (size_t i = 0; i < counter->unit_count; i++)
-        if (!end_job(turn, jobs[i], fault))
+        if (!job_end_when_empty(turn, jobs[i], fault))
             return false;
     return true;
 }
@@ -180,13 +181,15 @@ bool check_in_close(struct turn *turn, const char *place, struct fault *fault)
     turn_copy(counter->place, sizeof counter->place, place);
     const struct counter_unit *vat = film_missing(counter);
     if (vat) {
-        counter_say(counter, "How is the film of %s? Scan a film card, or 'nobody knows'.", vat->serial);
-        counter->verdict.verdict = VERDICT_ASK;
+        counter_ask(counter, "How is the film of %s? Scan a film card, or 'nobody knows'.", vat->serial);
         return true;
     }
     if (!turn_has_person(turn, "to bring this back"))
         return true;
-    return book_and_say(turn, place, fault);
+    if (!book_and_say(turn, place, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
 }
 
 /* "250ML" -> 250, with the given ending. */
@@ -197,33 +200,45 @@ static bool read_card_number(const char *card, const char *ending, int64_t most,
            span_read_count((struct span){card, length - tail}, value) && *value <= most;
 }
 
+/* What a card says, noted at the thing it can be about; `*noted` false when there is none. False: no card of a
+ * check-in. */
+static bool note_card(struct counter *counter, const char *card, bool *noted)
+{
+    struct counter_unit *vat = film_missing(counter), *about;
+    int64_t number;
+    if (keys_film(card)[0] != '\0') {
+        about = vat ? vat : last_that(counter, is_vat); /* a second look corrects the first */
+        if (about) {
+            turn_copy(about->film, sizeof about->film, keys_film(card));
+            about->unknown = false;
+        }
+    } else if (strcmp(card, "UNKNOWN") == 0) {
+        about = vat ? vat : &counter->units[counter->unit_count - 1];
+        about->unknown = true;
+    } else if (read_card_number(card, "ML", AMOUNT_ML_MAX, &number)) {
+        about = last_that(counter, has_content);
+        if (about)
+            about->amount_ul = number * 1000;
+    } else if (read_card_number(card, "H", HOURS_MAX, &number)) {
+        about = last_that(counter, has_hours);
+        if (about)
+            about->minutes = number * 60;
+    } else {
+        return false;
+    }
+    *noted = about != NULL;
+    return true;
+}
+
 bool check_in_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    *mine = false;
-    if (counter->step != STEP_CHECK_IN || counter->unit_count == 0)
+    bool noted = false;
+    *mine = counter->step == STEP_CHECK_IN && counter->unit_count > 0 && note_card(counter, card, &noted);
+    if (!*mine)
         return true;
-    struct counter_unit *vat = film_missing(counter), *last = &counter->units[counter->unit_count - 1];
-    int64_t number;
-    *mine = true;
-    if (keys_film(card)[0] != '\0') {
-        for (size_t i = counter->unit_count; !vat && i-- > 0;) /* a second look corrects the first */
-            vat = is_vat(&counter->units[i]) ? &counter->units[i] : NULL;
-        if (!vat) {
-            counter_say(counter, "No vat is coming back: a film card says nothing here.");
-            return true;
-        }
-        turn_copy(vat->film, sizeof vat->film, keys_film(card));
-        vat->unknown = false;
-    } else if (strcmp(card, "UNKNOWN") == 0) {
-        struct counter_unit *about = vat ? vat : last;
-        about->unknown = true;
-    } else if (read_card_number(card, "ML", AMOUNT_ML_MAX, &number)) {
-        last->amount_ul = number * 1000;
-    } else if (read_card_number(card, "H", HOURS_MAX, &number)) {
-        last->minutes = number * 60;
-    } else {
-        *mine = false;
+    if (!noted) {
+        counter_say(counter, "Nothing that is coming back has that: the card %s says nothing here.", card);
         return true;
     }
     if (counter->place[0] != '\0') {
@@ -231,40 +246,42 @@ bool check_in_card(struct turn *turn, const char *card, bool *mine, struct fault
         turn_copy(place, sizeof place, counter->place);
         return check_in_close(turn, place, fault);
     }
-    say_next(turn);
+    check_in_say_next(turn);
     return true;
 }
 
 static bool read_unit(struct turn *turn, const json_t *row, struct fault *fault)
 {
-    static const char *const keys[] = {"unit",      "film",           "minutes",
-                                       "amount_ml", "minutes_unknown", "amount_unknown", NULL};
+    static const char *const keys[] = {"unit",           "film", "minutes", "amount_ml", "minutes_unknown",
+                                       "amount_unknown", NULL};
+    static const char *const films[] = {"clear", "fogged", "dented", "bits", "leaking", NULL};
     char serial[SERIAL_SIZE], film[WORD_SIZE];
     int64_t minutes, amount_ul;
     bool no_minutes, no_amount;
     if (!json_is_object(row))
         return fault_set(fault, FAULT_INPUT, "'units' holds something that is not an object with a key 'unit'");
     if (!content_only(row, keys, fault) || !content_code(row, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
-        !content_text(row, "film", CONTENT_OPTIONAL, film, sizeof film, fault) ||
+        !content_one_of(row, "film", CONTENT_OPTIONAL, films, film, sizeof film, fault) ||
         !content_count(row, "minutes", CONTENT_OPTIONAL, 0, (int64_t)HOURS_MAX * 60, &minutes, fault) ||
         !content_amount(row, "amount_ml", AMOUNT_ML_MAX, 1000, &amount_ul, fault) ||
         !content_flag(row, "minutes_unknown", &no_minutes, fault) ||
         !content_flag(row, "amount_unknown", &no_amount, fault))
         return false;
-    static const char *const films[] = {"", "clear", "fogged", "dented", "bits", "leaking"};
-    bool known = false;
-    for (size_t i = 0; i < sizeof films / sizeof *films; i++)
-        known = known || strcmp(film, films[i]) == 0;
-    if (!known)
-        return fault_set(fault, FAULT_INPUT, "'film' is '%s', not clear, fogged, dented, bits or leaking", film);
     struct counter_unit *unit = counter_find(&turn->counter, serial) ? NULL : counter_add(&turn->counter, serial);
     if (!unit)
         return fault_set(fault, FAULT_INPUT, "unit '%s' stands in 'units' twice, or there are more than %d", serial,
                          COUNTER_UNITS);
+    if ((film[0] != '\0' && !strchr("VT", serial[0])) || (minutes != MOVEMENT_NULL && !has_hours(unit)) ||
+        (amount_ul != MOVEMENT_NULL && !has_content(unit)))
+        return fault_set(fault, FAULT_INPUT, "%s has no %s: leave it out", serial,
+                         film[0] != '\0' && !strchr("VT", serial[0])    ? "film"
+                         : minutes != MOVEMENT_NULL && !has_hours(unit) ? "light hours"
+                                                                        : "content");
     turn_copy(unit->film, sizeof unit->film, film);
     unit->minutes = minutes;
     unit->amount_ul = amount_ul;
-    unit->unknown = (no_minutes && minutes == MOVEMENT_NULL) || (no_amount && amount_ul == MOVEMENT_NULL);
+    unit->minutes_unknown = no_minutes;
+    unit->amount_unknown = no_amount;
     return true;
 }
 

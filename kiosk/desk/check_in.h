@@ -9,6 +9,8 @@
  * the vat on hold (common practice, no source). */
 
 bool check_in_add(struct turn *turn, const char *serial, struct fault *fault);
+/* What the counter waits for now. */
+void check_in_say_next(struct turn *turn);
 /* The shelf was scanned. Asks for the film of a vat that nobody spoke of. */
 bool check_in_close(struct turn *turn, const char *place, struct fault *fault);
 /* A film card, an amount (250ML), hours (12H) or UNKNOWN: about the last thing it can be about. False and no fault

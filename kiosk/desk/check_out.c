@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/job_end.h"
 #include "kiosk/desk/thing.h"
 
 enum { INSIDE_MAX = 32 };
@@ -128,14 +129,24 @@ static bool running_job(struct turn *turn, const char *machine, int64_t need_ul,
     return turn_book(turn, &start, fault);
 }
 
-static bool book(struct turn *turn, const char *machine, int64_t need_ul, int64_t ends, bool taken,
-                 struct fault *fault)
+/* What a script knows of the job. */
+struct need {
+    int64_t need_ul, ends; /* MOVEMENT_NULL: not said */
+};
+static const struct need need_unknown = {MOVEMENT_NULL, MOVEMENT_NULL};
+
+static bool book(struct turn *turn, const char *machine, const struct need *need, bool taken, struct fault *fault)
 {
-    char job[JOB_SIZE];
-    if (!running_job(turn, machine, need_ul, ends, job, fault))
+    char job[JOB_SIZE], jobs_before[COUNTER_UNITS][JOB_SIZE];
+    if (!running_job(turn, machine, need->need_ul, need->ends, job, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) {
         struct movement out;
+        struct unit unit;
+        bool found;
+        if (!unit_load(turn->ledger, turn->counter.units[i].serial, &unit, &found, fault))
+            return false;
+        turn_copy(jobs_before[i], sizeof jobs_before[i], found ? unit.job : "");
         movement_init(&out, MOVEMENT_CHECK_OUT);
         turn_copy(out.unit, sizeof out.unit, turn->counter.units[i].serial);
         turn_copy(out.printer, sizeof out.printer, machine);
@@ -145,20 +156,32 @@ static bool book(struct turn *turn, const char *machine, int64_t need_ul, int64_
         if (!turn_book(turn, &out, fault))
             return false;
     }
+    for (size_t i = 0; i < turn->counter.unit_count; i++) /* what was taken may have left another printer */
+        if (strcmp(jobs_before[i], job) != 0 && !job_end_when_empty(turn, jobs_before[i], fault))
+            return false;
     return true;
 }
 
-static bool book_and_say(struct turn *turn, const char *machine, struct fault *fault)
+static bool book_and_say(struct turn *turn, const char *machine, const struct need *need, struct fault *fault)
 {
     char name[120];
     struct machine known;
     bool found;
     if (!name_group(turn, name, sizeof name, fault) || !machine_load(turn->ledger, machine, &known, &found, fault) ||
-        !book(turn, machine, MOVEMENT_NULL, MOVEMENT_NULL, false, fault))
+        !book(turn, machine, need, false, fault))
         return false;
     counter_clear_group(&turn->counter);
     counter_say(&turn->counter, "Booked: %s to %s.", name, found && known.name[0] ? known.name : machine);
     return true;
+}
+
+/* The first of the reasons that make the verdict; the list has one. */
+static const struct reason *worst_of(const struct verdict_list *list)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].verdict == list->verdict)
+            return &list->reasons[i];
+    return &list->reasons[0];
 }
 
 /* Shows the verdict of the group; the sentence of the worst reason is the title. */
@@ -169,14 +192,19 @@ static void show(struct turn *turn, const struct verdict_list *list, const char 
         counter_say(counter, "%s", when_go);
         return;
     }
-    const struct reason *worst = &list->reasons[0];
-    for (size_t i = 0; i < list->count; i++)
-        if (list->reasons[i].verdict == list->verdict) {
-            worst = &list->reasons[i];
-            break;
-        }
-    counter_say(counter, "%s", worst->sentence);
+    counter_say(counter, "%s", worst_of(list)->sentence);
     counter->verdict = *list;
+}
+
+/* Books by scans: the group is closed, and the next thing is somebody's who shows a badge. */
+static bool close_group(struct turn *turn, const char *machine, struct fault *fault)
+{
+    if (!turn_has_person(turn, "to take this"))
+        return true;
+    if (!book_and_say(turn, machine, &need_unknown, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
 }
 
 bool check_out_add(struct turn *turn, const char *serial, struct fault *fault)
@@ -184,13 +212,22 @@ bool check_out_add(struct turn *turn, const char *serial, struct fault *fault)
     struct counter *counter = &turn->counter;
     counter->step = STEP_CHECK_OUT;
     if (!counter_find(counter, serial) && !counter_add(counter, serial)) {
-        counter_object(counter, REASON_UNREADABLE, serial, "%d things are the most for one printer: close this group first.",
-                       COUNTER_UNITS);
+        counter_object(counter, REASON_UNREADABLE, serial,
+                       "%d things are the most for one printer: close this group first.", COUNTER_UNITS);
         return true;
     }
-    if (counter->place[0] != '\0')
-        return check_out_close(turn, counter->place, fault);
+    return check_out_show(turn, fault);
+}
+
+bool check_out_show(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
     struct verdict_list list;
+    if (counter->place[0] != '\0') {
+        char machine[PLACE_SIZE];
+        turn_copy(machine, sizeof machine, counter->place);
+        return check_out_close(turn, machine, fault);
+    }
     if (!judge(turn, "", &list, fault))
         return false;
     char name[120], sentence[COUNTER_TITLE_SIZE];
@@ -199,7 +236,8 @@ bool check_out_add(struct turn *turn, const char *serial, struct fault *fault)
     struct builder out;
     builder_init(&out, sentence, sizeof sentence);
     builder_addf(&out, "%s may go. %s", name,
-                 turn->person[0] ? "Scan the next thing, or the printer." : "Scan your badge, the next thing, or the printer.");
+                 turn->person[0] ? "Scan the next thing, or the printer."
+                                 : "Scan your badge, the next thing, or the printer.");
     show(turn, &list, sentence);
     return true;
 }
@@ -208,68 +246,92 @@ bool check_out_close(struct turn *turn, const char *machine, struct fault *fault
 {
     struct counter *counter = &turn->counter;
     turn_copy(counter->place, sizeof counter->place, machine);
+    if (counter->unit_count == 0) {
+        counter_say(counter, "%s: scan %swhat goes into it.", machine, turn->person[0] ? "" : "your badge and ");
+        return true;
+    }
     struct verdict_list list;
     if (!judge(turn, machine, &list, fault))
         return false;
-    if (list.verdict == VERDICT_GO) {
-        if (!turn_has_person(turn, "to take this"))
-            return true;
-        return book_and_say(turn, machine, fault);
-    }
+    if (list.verdict == VERDICT_GO)
+        return close_group(turn, machine, fault);
     show(turn, &list, "");
+    return true;
+}
+
+static bool has_reason(const struct verdict_list *list, const struct reason *reason)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].code == reason->code && strcmp(list->reasons[i].subject, reason->subject) == 0)
+            return true;
+    return false;
+}
+
+/* Has the person seen every reason of `list`? YES answers what was asked, nothing that came up since. */
+static bool was_asked(const struct counter *counter, const struct verdict_list *list)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (!has_reason(&counter->verdict, &list->reasons[i]))
+            return false;
     return true;
 }
 
 bool check_out_confirm(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    if (counter->place[0] == '\0') {
-        counter_say(counter, "Scan the printer first.");
+    if (counter->place[0] == '\0' || counter->unit_count == 0) {
+        counter_ask(counter, "Scan %s first.", counter->unit_count == 0 ? "what goes out" : "the printer");
         return true;
     }
     struct verdict_list list;
     if (!judge(turn, counter->place, &list, fault))
         return false;
-    if (list.verdict == VERDICT_STOP) { /* YES never answers a stop */
+    if (list.verdict == VERDICT_STOP || !was_asked(counter, &list)) { /* YES never answers a stop */
         show(turn, &list, "");
         return true;
     }
-    if (!turn_has_person(turn, "to take this"))
-        return true;
     char machine[PLACE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
-    return book_and_say(turn, machine, fault);
+    return close_group(turn, machine, fault);
+}
+
+static bool book_taken(struct turn *turn, const struct need *need, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct verdict_list list;
+    char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
+    turn_copy(machine, sizeof machine, counter->place);
+    if (!judge(turn, machine, &list, fault) || !name_group(turn, name, sizeof name, fault) ||
+        !book(turn, machine, need, true, fault))
+        return false;
+    struct builder out;
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out, "Taken to %s against the verdict %s: %s", machine, verdict_word(list.verdict),
+                 list.count > 0 ? worst_of(&list)->sentence : "nothing spoke against it.");
+    text_end_whole(note);
+    if (!turn_question(turn, "taken", counter->units[0].serial, note, fault))
+        return false;
+    counter_clear_group(counter);
+    counter_say(counter, "Booked as taken: %s to %s. The storekeeper will be asked about it.", name, machine);
+    return true;
 }
 
 bool check_out_taken(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     if (counter->step != STEP_CHECK_OUT || counter->unit_count == 0) {
-        counter_say(counter, "Scan what was taken first.");
+        counter_ask(counter, "Scan what was taken first.");
         return true;
     }
     if (counter->place[0] == '\0') {
-        counter_say(counter, "Scan the printer it was taken to, then 'already taken'.");
-        counter->verdict.verdict = VERDICT_ASK;
+        counter_ask(counter, "Scan the printer it was taken to, then 'already taken'.");
         return true;
     }
     if (!turn_has_person(turn, "to say who took it"))
         return true;
-    struct verdict_list list;
-    char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
-    turn_copy(machine, sizeof machine, counter->place);
-    if (!judge(turn, machine, &list, fault) || !name_group(turn, name, sizeof name, fault) ||
-        !book(turn, machine, MOVEMENT_NULL, MOVEMENT_NULL, true, fault))
+    if (!book_taken(turn, &need_unknown, fault))
         return false;
-    struct builder out;
-    builder_init(&out, note, sizeof note);
-    builder_addf(&out, "Taken to %s against the verdict %s: %s", machine, verdict_word(list.verdict),
-                 list.count > 0 ? list.reasons[0].sentence : "no reason");
-    text_end_whole(note);
-    if (!turn_question(turn, "taken", counter->units[0].serial, note, fault))
-        return false;
-    counter_clear_group(counter);
-    counter_say(counter, "Booked as taken: %s to %s. The storekeeper will be asked about it.", name, machine);
+    turn_sign_out(turn);
     return true;
 }
 
@@ -301,13 +363,13 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
     const json_t *content = context->act->content;
     struct turn turn;
     char machine[PRINTER_SIZE];
-    int64_t need_ul, ends;
+    struct need need;
     bool confirm, taken;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "printer", CONTENT_REQUIRED, machine, sizeof machine, fault) ||
-        !content_amount(content, "need_ml", 1e6, 1000, &need_ul, fault) || !content_day(content, "ends", &ends, fault) ||
-        !content_flag(content, "confirm", &confirm, fault) || !content_flag(content, "taken", &taken, fault) ||
-        !read_units(&turn, content, fault))
+        !content_amount(content, "need_ml", 1e6, 1000, &need.need_ul, fault) ||
+        !content_day(content, "ends", &need.ends, fault) || !content_flag(content, "confirm", &confirm, fault) ||
+        !content_flag(content, "taken", &taken, fault) || !read_units(&turn, content, fault))
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
@@ -316,14 +378,11 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
     if (!judge(&turn, machine, &list, fault))
         return false;
     if (taken) {
-        if (!check_out_taken(&turn, fault))
+        if (!book_taken(&turn, &need, fault))
             return false;
     } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
-        char name[120];
-        if (!name_group(&turn, name, sizeof name, fault) || !book(&turn, machine, need_ul, ends, false, fault))
+        if (!book_and_say(&turn, machine, &need, fault))
             return false;
-        counter_clear_group(&turn.counter);
-        counter_say(&turn.counter, "Booked: %s to %s.", name, machine);
     } else {
         show(&turn, &list, "");
     }

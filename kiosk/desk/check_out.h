@@ -8,7 +8,9 @@
 
 /* A scanned thing joins the group; shows the verdict so far, and books when a printer was scanned before. */
 bool check_out_add(struct turn *turn, const char *serial, struct fault *fault);
-/* The printer was scanned: judge all, and book what may go. */
+/* The verdict of the group as it is now, and the booking when all is there. */
+bool check_out_show(struct turn *turn, struct fault *fault);
+/* The printer was scanned, before the things or after: judge all, and book what may go. */
 bool check_out_close(struct turn *turn, const char *machine, struct fault *fault);
 /* YES to an ask. Judges again: what became a stop meanwhile stays here. */
 bool check_out_confirm(struct turn *turn, struct fault *fault);

@@ -48,9 +48,42 @@ bool content_code(const json_t *content, const char *key, enum content_need need
             *at = (char)(*at - 'a' + 'A');
         const bool good = (*at >= '0' && *at <= '9') || (*at >= 'A' && *at <= 'Z') || strchr("./-", *at);
         if (!good)
-            return fault_set(fault, FAULT_INPUT, "'%s' may hold only 0-9, A-Z, '.', '/' and '-', not '%c'", key, *at);
+            return fault_set(fault, FAULT_INPUT, "'%s' may hold only 0-9, A-Z, '.', '/' and '-': see its character %zu",
+                             key, (size_t)(at - value) + 1);
     }
     return true;
+}
+
+bool content_word(const json_t *content, const char *key, enum content_need need, char *value, size_t size,
+                  struct fault *fault)
+{
+    if (!content_text(content, key, need, value, size, fault))
+        return false;
+    for (const char *at = value; *at != '\0'; at++)
+        if (!((*at >= 'a' && *at <= 'z') || (*at >= '0' && *at <= '9') || *at == '-'))
+            return fault_set(fault, FAULT_INPUT,
+                             "'%s' is a keyword and may hold only a-z, 0-9 and '-': see its character "
+                             "%zu",
+                             key, (size_t)(at - value) + 1);
+    return true;
+}
+
+bool content_one_of(const json_t *content, const char *key, enum content_need need, const char *const *words,
+                    char *value, size_t size, struct fault *fault)
+{
+    char list[160];
+    struct builder names;
+    if (!content_text(content, key, need, value, size, fault))
+        return false;
+    if (value[0] == '\0')
+        return true;
+    builder_init(&names, list, sizeof list);
+    for (size_t i = 0; words[i]; i++) {
+        if (strcmp(words[i], value) == 0)
+            return true;
+        builder_addf(&names, "%s%s", i ? ", " : "", words[i]);
+    }
+    return fault_set(fault, FAULT_INPUT, "'%s' is '%s', not one of %s", key, value, list);
 }
 
 bool content_count(const json_t *content, const char *key, enum content_need need, int64_t least, int64_t most,
@@ -115,8 +148,9 @@ bool content_only(const json_t *content, const char *const *keys, struct fault *
 {
     const char *key;
     json_t *value;
-    json_object_foreach((json_t *)content, key, value) {
-        bool known = false;
+    json_object_foreach((json_t *)content, key, value)
+    {
+        bool known = strcmp(key, "seen") == 0; /* every act may say what its person saw: turn.c */
         for (size_t i = 0; keys[i] && !known; i++)
             known = strcmp(key, keys[i]) == 0;
         if (known)

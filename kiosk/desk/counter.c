@@ -59,7 +59,8 @@ static void read_units(const json_t *list, struct counter *counter)
 {
     size_t i;
     json_t *row;
-    json_array_foreach(list, i, row) {
+    json_array_foreach(list, i, row)
+    {
         if (counter->unit_count == COUNTER_UNITS)
             return;
         struct counter_unit *unit = &counter->units[counter->unit_count++];
@@ -115,7 +116,8 @@ static void read_reasons(const json_t *list, struct verdict_list *verdict)
 {
     size_t i;
     json_t *row;
-    json_array_foreach(list, i, row) {
+    json_array_foreach(list, i, row)
+    {
         const int64_t code = read_number(row, "code");
         const char *subject = json_string_value(json_object_get(row, "subject"));
         const char *sentence = json_string_value(json_object_get(row, "sentence"));
@@ -143,6 +145,7 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     if (counter->spoken)
         json_object_set_new(row, "spoken", json_true());
     json_object_set_new(row, "reasons", write_reasons(&counter->verdict));
+    write_number(row, "verdict", counter->verdict.verdict); /* a question may have no reason */
     write_text(row, "title", counter->title);
     char *text = json_dumps(row, JSON_COMPACT | JSON_SORT_KEYS);
     json_decref(row);
@@ -153,13 +156,16 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     return stored;
 }
 
-static bool read_state(const char *state, struct counter *counter, struct fault *fault)
+static void read_state(const char *state, struct counter *counter)
 {
     json_error_t error;
     json_t *row = json_loads(state, 0, &error);
-    if (!row)
-        return fault_set(fault, FAULT_STORAGE, "the session of counter '%s' is damaged (%s): clear it with the card DONE",
-                         counter->name, error.text);
+    if (!row) {
+        counter_object(counter, REASON_UNREADABLE, "",
+                       "What this counter was doing can't be read any more (%s): nothing was booked, start over.",
+                       error.text);
+        return;
+    }
     read_text(row, "person", counter->person, sizeof counter->person);
     counter->person_mono_ms = read_number(row, "person_mono_ms");
     read_text(row, "run", counter->run, sizeof counter->run);
@@ -175,9 +181,11 @@ static bool read_state(const char *state, struct counter *counter, struct fault 
     read_text(row, "undo_asked", counter->undo_asked, sizeof counter->undo_asked);
     counter->spoken = json_is_true(json_object_get(row, "spoken"));
     read_reasons(json_object_get(row, "reasons"), &counter->verdict);
+    const int64_t verdict = read_number(row, "verdict");
+    if (verdict > (int64_t)counter->verdict.verdict && verdict <= VERDICT_STOP)
+        counter->verdict.verdict = (enum verdict)verdict;
     read_text(row, "title", counter->title, sizeof counter->title);
     json_decref(row);
-    return true;
 }
 
 bool counter_load(struct ledger *ledger, const struct desk *desk, const char *name, const struct moment *moment,
@@ -190,9 +198,9 @@ bool counter_load(struct ledger *ledger, const struct desk *desk, const char *na
     char *state = malloc(SESSION_STATE_SIZE);
     if (!state)
         return fault_set(fault, FAULT_STORAGE, "no memory to read what counter '%s' is doing", name);
-    bool done = session_load(ledger, name, state, SESSION_STATE_SIZE, fault);
+    const bool done = session_load(ledger, name, state, SESSION_STATE_SIZE, fault);
     if (done && state[0] != '\0')
-        done = read_state(state, counter, fault);
+        read_state(state, counter);
     free(state);
     const int64_t age = moment->mono_ms - counter->person_mono_ms;
     if (strcmp(counter->run, desk->run) != 0 || age < 0 || age > (int64_t)desk->idle_seconds * 1000)
@@ -210,26 +218,37 @@ void counter_clear_group(struct counter *counter)
     memset(&counter->receipt, 0, sizeof counter->receipt);
 }
 
-void counter_say(struct counter *counter, const char *format, ...)
+static void speak(struct counter *counter, const char *format, va_list arguments)
 {
     memset(&counter->verdict, 0, sizeof counter->verdict);
     counter->spoken = true;
+    (void)vsnprintf(counter->title, sizeof counter->title, format, arguments);
+    text_end_whole(counter->title);
+}
+
+void counter_say(struct counter *counter, const char *format, ...)
+{
     va_list arguments;
     va_start(arguments, format);
-    (void)vsnprintf(counter->title, sizeof counter->title, format, arguments);
+    speak(counter, format, arguments);
     va_end(arguments);
-    text_end_whole(counter->title);
+}
+
+void counter_ask(struct counter *counter, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    speak(counter, format, arguments);
+    va_end(arguments);
+    counter->verdict.verdict = VERDICT_ASK;
 }
 
 void counter_object(struct counter *counter, enum reason_code code, const char *subject, const char *format, ...)
 {
-    memset(&counter->verdict, 0, sizeof counter->verdict);
-    counter->spoken = true;
     va_list arguments;
     va_start(arguments, format);
-    (void)vsnprintf(counter->title, sizeof counter->title, format, arguments);
+    speak(counter, format, arguments);
     va_end(arguments);
-    text_end_whole(counter->title);
     verdict_add(&counter->verdict, code, subject, "%s", counter->title);
 }
 

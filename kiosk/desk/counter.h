@@ -17,7 +17,8 @@ struct counter_unit {
     char serial[SERIAL_SIZE];
     char film[WORD_SIZE];       /* said by a film card, "" = not said */
     int64_t minutes, amount_ul; /* said by a card or key, MOVEMENT_NULL = not said */
-    bool unknown;               /* the person said that nobody knows */
+    bool unknown;               /* the person said that nobody knows: film, hours, content */
+    bool minutes_unknown, amount_unknown; /* a script said so of one of them */
 };
 
 /* What a maker's code proposes to receive. */
@@ -52,15 +53,17 @@ struct counter {
     char title[COUNTER_TITLE_SIZE];
 };
 
-/* A fresh counter when there is no row. Signs the person out when the badge is older than the desk allows. */
+/* A fresh counter when there is no row, and one that says so when the row can't be read: a counter that nobody can use
+ * any more helps nobody. Signs the person out when the badge is older than the desk allows. */
 bool counter_load(struct ledger *ledger, const struct desk *desk, const char *name, const struct moment *moment,
                   struct counter *counter, struct fault *fault);
 bool counter_store(struct ledger *ledger, const struct counter *counter, struct fault *fault);
 
 /* Forgets the group and the proposal; the person and the delivery stay. */
 void counter_clear_group(struct counter *counter);
-/* Go with a sentence, no reasons. */
+/* Go with a sentence, no reasons; and the same as a question. */
 void counter_say(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void counter_ask(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* A verdict of one reason, whose sentence is the title. */
 void counter_object(struct counter *counter, enum reason_code code, const char *subject, const char *format, ...)
     __attribute__((format(printf, 4, 5)));

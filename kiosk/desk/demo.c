@@ -30,9 +30,9 @@ static const struct {
 static const struct {
     const char *code, *kind, *printer, *name;
 } places[] = {
-    {"A01", "shelf", NULL, "cartridges, top"},     {"A02", "shelf", NULL, "cartridges, middle"},
-    {"A03", "shelf", NULL, "cartridges, bottom"},  {"B01", "shelf", NULL, "vat cases, top"},
-    {"B02", "shelf", NULL, "vat cases, bottom"},   {"DESK", "counter", NULL, "the counter"},
+    {"A01", "shelf", NULL, "cartridges, top"},      {"A02", "shelf", NULL, "cartridges, middle"},
+    {"A03", "shelf", NULL, "cartridges, bottom"},   {"B01", "shelf", NULL, "vat cases, top"},
+    {"B02", "shelf", NULL, "vat cases, bottom"},    {"DESK", "counter", NULL, "the counter"},
     {"CAPSTAN-1", "slot", "CAPSTAN", "in Capstan"}, {"SEXTANT-1", "slot", "SEXTANT", "in Sextant"},
     {"HALYARD-1", "slot", "HALYARD", "in Halyard"},
 };
@@ -85,8 +85,8 @@ static bool enter_people(struct filling *filling, struct fault *fault)
 {
     for (size_t i = 0; i < sizeof people / sizeof *people; i++) {
         json_t *answer = NULL;
-        if (!run(filling, "person-entry", json_pack("{s:s,s:s}", "name", people[i].name, "role", people[i].role), &answer,
-                 fault))
+        if (!run(filling, "person-entry", json_pack("{s:s,s:s}", "name", people[i].name, "role", people[i].role),
+                 &answer, fault))
             return false;
         const char *serial = json_string_value(json_object_get(answer, "serial"));
         if (i == 0 && serial)
@@ -100,7 +100,8 @@ static bool enter_rooms(struct filling *filling, struct fault *fault)
 {
     for (size_t i = 0; i < sizeof printers / sizeof *printers; i++)
         if (!run(filling, "printer-entry",
-                 json_pack("{s:s,s:s,s:i}", "code", printers[i].code, "name", printers[i].name, "slots", printers[i].slots),
+                 json_pack("{s:s,s:s,s:i}", "code", printers[i].code, "name", printers[i].name, "slots",
+                           printers[i].slots),
                  NULL, fault))
             return false;
     for (size_t i = 0; i < sizeof places / sizeof *places; i++)
@@ -116,8 +117,8 @@ static bool enter_items(struct filling *filling, struct fault *fault)
 {
     for (size_t i = 0; i < sizeof items / sizeof *items; i++) {
         json_t *content = json_pack("{s:s,s:s,s:s,s:s,s:s,s:s,s:s}", "code", items[i].code, "letter", items[i].letter,
-                                    "name", items[i].name, "resin", items[i].resin, "revision", items[i].revision, "gtin",
-                                    items[i].gtin, "fits", items[i].fits);
+                                    "name", items[i].name, "resin", items[i].resin, "revision", items[i].revision,
+                                    "gtin", items[i].gtin, "fits", items[i].fits);
         if (items[i].content_ml > 0)
             json_object_set_new(content, "content_ml", json_integer(items[i].content_ml));
         if (items[i].minimum_days > 0)
@@ -133,8 +134,8 @@ static bool enter_items(struct filling *filling, struct fault *fault)
 static bool take_on_stock(struct filling *filling, struct fault *fault)
 {
     for (size_t i = 0; i < sizeof stock / sizeof *stock; i++) {
-        json_t *content = json_pack("{s:s,s:s?,s:s?,s:s,s:s?,s:b}", "item", stock[i].item, "resin", stock[i].resin, "lot",
-                                    stock[i].lot, "place", stock[i].place, "film", stock[i].film, "labelled", 1);
+        json_t *content = json_pack("{s:s,s:s?,s:s?,s:s,s:s?,s:b}", "item", stock[i].item, "resin", stock[i].resin,
+                                    "lot", stock[i].lot, "place", stock[i].place, "film", stock[i].film, "labelled", 1);
         if (stock[i].filled != 0)
             set_day(content, "filled", filling, stock[i].filled);
         if (stock[i].expires != 0)

@@ -12,6 +12,7 @@
  * movements. Answers are JSON objects.
  *
  * acts and their content (keys with ? are optional; serials, codes and words are strings, days "YYYY-MM-DD")
+ * every act may add  seen: {serial: version}: done only if those units are as the person saw them (else FAULT_CONFLICT)
  *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture
  *   press           word: YES|NO|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
  *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
@@ -21,7 +22,7 @@
  *                   taken?: true (reality: booked whatever the verdict, opens a question)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
  *   put-away        unit; place
- *   hold            unit; reason          release   unit
+ *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
  *   undo            act?: id (default: the counter's last)
  *   settle          question: number; how
  *   reprint         unit                  prove     unit (what a scan of a waiting label does)
@@ -33,23 +34,28 @@
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours?; place;
  *                   film?; labelled?: true (it has our label already: demo and import only)
  *   clock-confirm   (nothing)
- *   print-mark      unit or place; number; state; device?; device_job?     from the printing thread
+ *   print-mark      unit or place; number; state; device?; device_job?; note?: what to ask when the state is unknown
+ *                                          from the printing thread
+ *
+ * A badge counts until check-out or check-in closes the group, the next badge, the card DONE, or idle_seconds without a
+ * scan. UNDO goes past what only proved labels, and past what took something back itself.
  *
  * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
  *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away",
- *    verdict: "go"|"ask"|"stop"|null, title: sentence, reasons: [{code,verdict,sentence,next}],
- *    units: [{serial,kind,item,name,resin,revision,lot,expires,amount_ml,hours,status,place,holder,holder_name,
- *             printer,hold,film,labelled,version}],
- *    proposal: {item,name,lot,expires,quantity,day_was_00,provisional,hold,unproved}|null   (step receipt, proof)
+ *    verdict: "go"|"ask"|"stop"|null, title: sentence, reasons: [{code,verdict,subject,sentence,next}],
+ *    units: [{serial,kind,item,name,resin,revision,lot,filled,expires,amount_ml,hours,status,place,holder,
+ *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
+ *    proposal: {item,name,lot,expires,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
+ *             (step receipt, proof; item null: not in the catalogue)
  *    prompts: [sentence], keys: [{word,label}], undo: {act,sentence}|null, clock_trusted, today: day, demo: bool,
  *    booked?: bool}
  * Unknown numbers are null. `keys` are the cards that mean something now, most likely first. */
 
 struct desk {
-    int idle_seconds; /* a badge counts this long without a scan; default 90 */
-    char run[33];     /* this run of the daemon: monotonic times of another run mean nothing */
+    int idle_seconds;    /* a badge counts this long without a scan; default 90 */
+    char run[33];        /* this run of the daemon: monotonic times of another run mean nothing */
     struct clock *clock; /* borrowed; told when a storekeeper confirms date and time */
 };
 

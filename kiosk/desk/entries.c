@@ -6,6 +6,7 @@
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/movement_detail.h"
 #include "labels/content/check_character.h"
 
 static bool look_for_storekeeper(const struct person *person, void *context)
@@ -24,27 +25,12 @@ static bool may_enter(struct turn *turn, bool *room_is_new, struct fault *fault)
     return *room_is_new || hold_needs_storekeeper(turn, "enters what the room knows of", fault);
 }
 
-static bool write_detail(json_t *detail, struct movement *entry, struct fault *fault)
+static bool write_name(const char *name, struct movement *entry, struct fault *fault)
 {
-    const size_t length = json_dumpb(detail, entry->detail, sizeof entry->detail - 1, JSON_COMPACT | JSON_SORT_KEYS);
+    json_t *detail = json_pack("{s:s}", "name", name);
+    const bool written = movement_detail_write(detail, entry->detail, fault);
     json_decref(detail);
-    if (length == 0 || length >= sizeof entry->detail)
-        return fault_set(fault, FAULT_INPUT, "the entry is too long to keep: shorten its name");
-    entry->detail[length] = '\0';
-    return true;
-}
-
-static bool one_of(const char *key, const char *value, const char *const *words, struct fault *fault)
-{
-    for (size_t i = 0; words[i]; i++)
-        if (strcmp(words[i], value) == 0)
-            return true;
-    char list[160];
-    struct builder names;
-    builder_init(&names, list, sizeof list);
-    for (size_t i = 0; words[i]; i++)
-        builder_addf(&names, "%s%s", i ? ", " : "", words[i]);
-    return fault_set(fault, FAULT_INPUT, "'%s' is '%s', not one of %s", key, value, list);
+    return written;
 }
 
 static bool read_gtin(const json_t *content, char gtin[15], struct fault *fault)
@@ -58,8 +44,8 @@ static bool read_gtin(const json_t *content, char gtin[15], struct fault *fault)
     const size_t length = strlen(said);
     if ((length != 8 && length != 12 && length != 13 && length != 14) ||
         !check_character_mod10_ok((struct span){said, length}))
-        return fault_set(fault, FAULT_INPUT, "'gtin' %s has a wrong check digit or not 8, 12, 13 or 14 digits: copy it anew",
-                         said);
+        return fault_set(fault, FAULT_INPUT,
+                         "'gtin' %s has a wrong check digit or not 8, 12, 13 or 14 digits: copy it anew", said);
     struct builder out;
     builder_init(&out, gtin, 15);
     for (size_t i = length; i < 14; i++)
@@ -68,10 +54,31 @@ static bool read_gtin(const json_t *content, char gtin[15], struct fault *fault)
     return true;
 }
 
+/* The printers it fits: codes with one space between. A code that nobody entered would fit nothing, for ever. */
+static bool check_fits(struct ledger *ledger, const char *fits, struct fault *fault)
+{
+    for (const char *at = fits; *at != '\0';) {
+        const size_t length = strcspn(at, " ");
+        char code[PRINTER_SIZE];
+        struct machine machine;
+        bool found = false;
+        if (span_copy((struct span){at, length}, code, sizeof code) && code[0] != '\0' &&
+            !machine_load(ledger, code, &machine, &found, fault))
+            return false;
+        if (!found || (at[length] == ' ' && at[length + 1] == '\0'))
+            return fault_set(fault, FAULT_INPUT,
+                             "'fits' is '%s': write codes of printers entered before, with one space "
+                             "between",
+                             fits);
+        at += length + (at[length] == ' ');
+    }
+    return true;
+}
+
 static bool read_item(const json_t *content, struct item *item, struct fault *fault)
 {
-    static const char *const keys[] = {"code",         "letter",   "name",       "resin",      "revision", "gtin", "maker_code",
-                                       "fits",         "content_ml", "minimum_days", "life_hours", NULL};
+    static const char *const keys[] = {"code",       "letter", "name",       "resin",        "revision",   "gtin",
+                                       "maker_code", "fits",   "content_ml", "minimum_days", "life_hours", NULL};
     char letter[2];
     memset(item, 0, sizeof *item);
     if (!content_only(content, keys, fault) ||
@@ -98,20 +105,25 @@ static bool read_item(const json_t *content, struct item *item, struct fault *fa
 /* A maker's number stands on one item only, else a scan of it could mean two things. */
 static bool maker_numbers_are_free(struct ledger *ledger, const struct item *item, struct fault *fault)
 {
-    struct item other;
-    bool found = false;
-    if (item->gtin[0] != '\0' && !item_find_gtin(ledger, item->gtin, &other, &found, fault))
-        return false;
-    if (!found && item->maker_code[0] != '\0' &&
-        !item_find_maker_code(ledger, item->maker_code, &other, &found, fault))
-        return false;
-    return !found || strcmp(other.code, item->code) == 0 ||
-           fault_set(fault, FAULT_CONFLICT, "that maker's number belongs to item %s already: correct one of them",
-                     other.code);
+    const struct {
+        const char *number;
+        bool (*find)(struct ledger *ledger, const char *number, struct item *item, bool *found, struct fault *fault);
+    } kinds[] = {{item->gtin, item_find_gtin}, {item->maker_code, item_find_maker_code}};
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        struct item other;
+        bool found = false;
+        if (kinds[i].number[0] != '\0' && !kinds[i].find(ledger, kinds[i].number, &other, &found, fault))
+            return false;
+        if (found && strcmp(other.code, item->code) != 0)
+            return fault_set(fault, FAULT_CONFLICT,
+                             "that maker's number belongs to item %s already: correct one of them", other.code);
+    }
+    return true;
 }
 
+/* A page of them: a statement can't be open while another books. */
 struct release_list {
-    char serials[RECEIPT_QUANTITY_MAX * 8][SERIAL_SIZE];
+    char serials[RECEIPT_QUANTITY_MAX][SERIAL_SIZE];
     size_t count;
 };
 
@@ -125,18 +137,23 @@ static bool collect_provisional(const struct unit *unit, void *context)
 
 static bool release_provisional(struct turn *turn, const char *code, size_t *released, struct fault *fault)
 {
-    struct release_list list = {.count = 0};
-    if (!unit_each(turn->ledger, UNIT_BY_ITEM, code, "", INT64_MAX, collect_provisional, &list, fault))
-        return false;
-    for (size_t i = 0; i < list.count; i++) {
-        struct movement release;
-        movement_init(&release, MOVEMENT_RELEASE);
-        turn_copy(release.unit, sizeof release.unit, list.serials[i]);
-        turn_copy(release.word, sizeof release.word, "provisional");
-        if (!turn_book(turn, &release, fault))
+    struct release_list list;
+    char after[SERIAL_SIZE] = "";
+    do {
+        list.count = 0;
+        if (!unit_each(turn->ledger, UNIT_BY_ITEM, code, after, INT64_MAX, collect_provisional, &list, fault))
             return false;
-    }
-    *released = list.count;
+        for (size_t i = 0; i < list.count; i++) {
+            struct movement release;
+            movement_init(&release, MOVEMENT_RELEASE);
+            turn_copy(release.unit, sizeof release.unit, list.serials[i]);
+            turn_copy(release.word, sizeof release.word, "provisional");
+            if (!turn_book(turn, &release, fault))
+                return false;
+            turn_copy(after, sizeof after, list.serials[i]);
+        }
+        *released += list.count;
+    } while (list.count == sizeof list.serials / sizeof *list.serials);
     return true;
 }
 
@@ -149,7 +166,7 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
     movement_init(&entry, MOVEMENT_ITEM_ENTRY);
     if (!turn_begin(context, &turn, fault) || !read_item(context->act->content, &item, fault) ||
         !may_enter(&turn, &room_is_new, fault) || !item_load(turn.ledger, item.code, &before, &found, fault) ||
-        !maker_numbers_are_free(turn.ledger, &item, fault))
+        !maker_numbers_are_free(turn.ledger, &item, fault) || !check_fits(turn.ledger, item.fits, fault))
         return false;
     if (found && before.letter != item.letter)
         return fault_set(fault, FAULT_REFUSED, "item %s has units labelled %c: its letter stays", item.code,
@@ -159,7 +176,11 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
     if (!item_write_detail(&item, entry.detail, fault) || !turn_book(&turn, &entry, fault) ||
         (found && before.provisional && !release_provisional(&turn, item.code, &released, fault)))
         return false;
-    counter_say(&turn.counter, "Entered: %s, %s.", item.code, item.name);
+    if (released > 0)
+        counter_say(&turn.counter, "Entered: %s, %s. %zu thing%s of it released.", item.code, item.name, released,
+                    released == 1 ? " is" : "s are");
+    else
+        counter_say(&turn.counter, "Entered: %s, %s.", item.code, item.name);
     return turn_answer(&turn, answer, fault);
 }
 
@@ -176,18 +197,17 @@ bool place_entry_act(struct act_context *context, json_t **answer, struct fault 
     movement_init(&entry, MOVEMENT_PLACE_ENTRY);
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "code", CONTENT_REQUIRED, entry.place, sizeof entry.place, fault) ||
-        !content_text(content, "kind", CONTENT_REQUIRED, entry.word, sizeof entry.word, fault) ||
+        !content_one_of(content, "kind", CONTENT_REQUIRED, kinds, entry.word, sizeof entry.word, fault) ||
         !content_code(content, "printer", CONTENT_OPTIONAL, entry.printer, sizeof entry.printer, fault) ||
         !content_text(content, "name", CONTENT_OPTIONAL, name, sizeof name, fault) ||
-        !content_flag(content, "label", &label, fault) || !one_of("kind", entry.word, kinds, fault) ||
-        !may_enter(&turn, &room_is_new, fault) ||
+        !content_flag(content, "label", &label, fault) || !may_enter(&turn, &room_is_new, fault) ||
         !machine_load(turn.ledger, entry.printer, &machine, &found, fault))
         return false;
     if (strpbrk(entry.place, "./"))
         return fault_set(fault, FAULT_INPUT, "'code' may hold only 0-9, A-Z and '-'");
     if ((strcmp(entry.word, "slot") == 0) != found)
         return fault_set(fault, FAULT_INPUT, "a slot names a printer that was entered before, a shelf names none");
-    if (!write_detail(json_pack("{s:s}", "name", name), &entry, fault) || !turn_book(&turn, &entry, fault) ||
+    if (!write_name(name, &entry, fault) || !turn_book(&turn, &entry, fault) ||
         (label && !labels_order_place(&turn, entry.place, fault)))
         return false;
     counter_say(&turn.counter, "Entered: place %s.", entry.place);
@@ -207,11 +227,35 @@ bool printer_entry_act(struct act_context *context, json_t **answer, struct faul
         !content_code(content, "code", CONTENT_REQUIRED, entry.printer, sizeof entry.printer, fault) ||
         !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
         !content_count(content, "slots", CONTENT_REQUIRED, 0, 16, &entry.pieces, fault) ||
-        !may_enter(&turn, &room_is_new, fault) || !write_detail(json_pack("{s:s}", "name", name), &entry, fault) ||
-        !turn_book(&turn, &entry, fault))
+        !may_enter(&turn, &room_is_new, fault) || !write_name(name, &entry, fault) || !turn_book(&turn, &entry, fault))
         return false;
     counter_say(&turn.counter, "Entered: printer %s, %s.", entry.printer, name);
     return turn_answer(&turn, answer, fault);
+}
+
+struct other_storekeeper {
+    const char *than;
+    bool found;
+};
+
+static bool look_for_other(const struct person *person, void *context)
+{
+    struct other_storekeeper *other = context;
+    other->found =
+        other->found || (strcmp(person->role, "storekeeper") == 0 && strcmp(person->serial, other->than) != 0);
+    return !other->found;
+}
+
+/* A room without a storekeeper is open to everybody: the last one stays. */
+static bool keeps_a_storekeeper(struct turn *turn, const struct person *before, const char *role, struct fault *fault)
+{
+    struct other_storekeeper other = {.than = before->serial};
+    if (strcmp(before->role, "storekeeper") != 0 || strcmp(role, "storekeeper") == 0)
+        return true;
+    if (!person_each(turn->ledger, look_for_other, &other, fault))
+        return false;
+    return other.found ||
+           fault_set(fault, FAULT_REFUSED, "%s is the last storekeeper: enter another one first", before->serial);
 }
 
 bool person_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
@@ -227,9 +271,9 @@ bool person_entry_act(struct act_context *context, json_t **answer, struct fault
     movement_init(&entry, MOVEMENT_PERSON_ENTRY);
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
-        !content_text(content, "role", CONTENT_REQUIRED, entry.word, sizeof entry.word, fault) ||
+        !content_one_of(content, "role", CONTENT_REQUIRED, roles, entry.word, sizeof entry.word, fault) ||
         !content_code(content, "serial", CONTENT_OPTIONAL, entry.unit, sizeof entry.unit, fault) ||
-        !one_of("role", entry.word, roles, fault) || !may_enter(&turn, &room_is_new, fault))
+        !may_enter(&turn, &room_is_new, fault))
         return false;
     if (room_is_new && strcmp(entry.word, "storekeeper") != 0)
         return fault_set(fault, FAULT_REFUSED, "the first person of a room is a storekeeper: enter one first");
@@ -242,6 +286,8 @@ bool person_entry_act(struct act_context *context, json_t **answer, struct fault
             return false;
         if (!found)
             return fault_set(fault, FAULT_MISSING, "person '%s' is not known here: check the badge", entry.unit);
+        if (!keeps_a_storekeeper(&turn, &before, entry.word, fault))
+            return false;
     }
     if (!ledger_text_put(turn.ledger, name, entry.text, fault) || !turn_book(&turn, &entry, fault) ||
         (is_new && !labels_order(&turn, entry.unit, fault)))

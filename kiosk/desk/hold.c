@@ -64,7 +64,7 @@ bool hold_act(struct act_context *context, json_t **answer, struct fault *fault)
     char reason[WORD_SIZE];
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !read_unit(&turn, content, &unit, fault) ||
-        !content_text(content, "reason", CONTENT_REQUIRED, reason, sizeof reason, fault) ||
+        !content_word(content, "reason", CONTENT_REQUIRED, reason, sizeof reason, fault) ||
         !book(&turn, MOVEMENT_HOLD, unit.serial, reason, fault))
         return false;
     counter_say(&turn.counter, "On hold: %s, %s.", unit.serial, reason);
@@ -77,12 +77,15 @@ bool release_act(struct act_context *context, json_t **answer, struct fault *fau
     const json_t *content = context->act->content;
     struct turn turn;
     struct unit unit;
+    struct item item;
+    bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !read_unit(&turn, content, &unit, fault) || !hold_needs_storekeeper(&turn, "releases what is on hold", fault))
+        !read_unit(&turn, content, &unit, fault) || !hold_needs_storekeeper(&turn, "releases what is on hold", fault) ||
+        !item_load(turn.ledger, unit.item, &item, &found, fault))
         return false;
     if (unit.hold[0] == '\0')
         return fault_set(fault, FAULT_REFUSED, "%s is not on hold: nothing to release", unit.serial);
-    if (strcmp(unit.hold, "provisional") == 0)
+    if (found && item.provisional) /* whatever else it is held for */
         return fault_set(fault, FAULT_REFUSED, "%s is held until its item is completed: complete item %s instead",
                          unit.serial, unit.item);
     if (!book(&turn, MOVEMENT_RELEASE, unit.serial, unit.hold, fault))

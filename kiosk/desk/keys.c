@@ -50,7 +50,7 @@ json_t *keys_of(const struct counter *counter)
     }
     switch (counter->step) {
     case STEP_CHECK_OUT:
-        if (ask && counter->place[0] != '\0' && counter->verdict.count > 0)
+        if (ask && counter->place[0] != '\0' && counter->verdict.count > 0 && !no_delivery(counter))
             add(keys, "YES", "Yes, I looked: take it");
         if (stop && counter->unit_count > 0)
             add(keys, "TAKEN", "It is already taken");
@@ -73,9 +73,11 @@ json_t *keys_of(const struct counter *counter)
         if (counter->receipt.quantity > 0)
             add(keys, "YES", "Receive more of this lot");
         add(keys, "NO", "Done with this");
+        if (counter->unit_count > 0)
+            add(keys, "HOLD", "Put on hold");
         break;
     case STEP_IDLE:
-        if (no_delivery(counter))
+        if (no_delivery(counter) || (counter->receipt.quantity > 0 && counter->delivery[0] == '\0'))
             add(keys, "DELIVERY", "Open a delivery");
         break;
     case STEP_PUT_AWAY:
@@ -96,9 +98,10 @@ json_t *keys_prompts(const struct counter *counter)
         resin = resin || strchr("VCR", counter->units[i].serial[0]);
     }
     if (counter->step == STEP_CHECK_OUT && resin)
-        json_array_append_new(prompts, json_string("Uncured resin irritates skin and eyes and may cause allergy: nitrile "
-                                                   "gloves and eye protection; follow the SDS, your local rules and the "
-                                                   "maker's instructions."));
+        json_array_append_new(prompts,
+                              json_string("Uncured resin irritates skin and eyes and may cause allergy: nitrile "
+                                          "gloves and eye protection; follow the SDS, your local rules and the "
+                                          "maker's instructions."));
     if (counter->step == STEP_CHECK_OUT && vat)
         json_array_append_new(prompts, json_string("Carry the vat level and in its closed case: light cures what is in "
                                                    "it."));
@@ -107,8 +110,9 @@ json_t *keys_prompts(const struct counter *counter)
                                                    "are sharp: gloves on, no metal tool; follow the SDS, your local "
                                                    "rules and the maker's instructions."));
     if (counter->step == STEP_RECEIPT || counter->step == STEP_PROOF)
-        json_array_append_new(prompts, json_string("A pack that leaks goes on hold, upright in a tray, gloves on; follow "
-                                                   "the SDS, your local rules and the maker's instructions. Stick the "
-                                                   "label clear of valve, vent, contacts and the maker's own text."));
+        json_array_append_new(prompts,
+                              json_string("A pack that leaks goes on hold, upright in a tray, gloves on; follow "
+                                          "the SDS, your local rules and the maker's instructions. Stick the "
+                                          "label clear of valve, vent, contacts and the maker's own text."));
     return prompts;
 }

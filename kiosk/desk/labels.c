@@ -4,6 +4,9 @@
 
 #include "kiosk/desk/content.h"
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/movement_detail.h"
+
+static const char LABEL_QUESTION[] = "label-unknown";
 
 /* Which template a serial's label is drawn from. */
 static const char *template_of(char letter)
@@ -79,6 +82,37 @@ bool labels_order_place(struct turn *turn, const char *place, struct fault *faul
            order(turn, "", place, "place", newest.found ? newest.print.number + 1 : 1, fault);
 }
 
+struct asked_label {
+    const char *unit;
+    int64_t seq; /* 0: none found */
+};
+
+static bool look_for_label(const struct question *question, void *context)
+{
+    struct asked_label *asked = context;
+    if (strcmp(question->code, LABEL_QUESTION) == 0 && strcmp(question->unit, asked->unit) == 0)
+        asked->seq = question->seq;
+    return asked->seq == 0;
+}
+
+/* "Did the label come out?" is answered by scanning it. */
+static bool settle_label(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct asked_label asked = {.unit = serial};
+    if (serial[0] == '\0')
+        return true;
+    if (!question_each_open(turn->ledger, INT64_MAX, look_for_label, &asked, fault))
+        return false;
+    if (asked.seq == 0)
+        return true;
+    struct movement settled;
+    movement_init(&settled, MOVEMENT_SETTLEMENT);
+    turn_copy(settled.unit, sizeof settled.unit, serial);
+    turn_copy(settled.word, sizeof settled.word, "label-scanned");
+    settled.refers = asked.seq;
+    return turn_book(turn, &settled, fault);
+}
+
 static bool mark_proved(struct turn *turn, const struct print *print, struct fault *fault)
 {
     struct movement proved;
@@ -87,7 +121,7 @@ static bool mark_proved(struct turn *turn, const struct print *print, struct fau
     turn_copy(proved.place, sizeof proved.place, print->place);
     turn_copy(proved.word, sizeof proved.word, print_state_word(PRINT_PROVED));
     proved.pieces = print->number;
-    return turn_book(turn, &proved, fault);
+    return turn_book(turn, &proved, fault) && (print->state != PRINT_UNKNOWN || settle_label(turn, print->unit, fault));
 }
 
 struct lots {
@@ -180,7 +214,12 @@ bool labels_prove_other(struct turn *turn, const char *person, const char *place
     struct newest newest;
     if (!newest_of(turn, person, place, &newest, fault))
         return false;
-    const bool provable = newest.found && newest.print.state != PRINT_PROVED && newest.print.state != PRINT_WAITING;
+    if (!newest.found)
+        return true;
+    const enum print_state state = newest.print.state;
+    /* a reprint that failed leaves the old label, which says the same */
+    const bool provable = state == PRINT_SENT || state == PRINT_PRINTED || state == PRINT_UNKNOWN ||
+                          (state == PRINT_FAILED && newest.print.number == 1);
     return !provable || mark_proved(turn, &newest.print, fault);
 }
 
@@ -227,6 +266,18 @@ bool prove_act(struct act_context *context, json_t **answer, struct fault *fault
     return labels_prove(&turn, &unit, fault) && turn_answer(&turn, answer, fault);
 }
 
+static bool write_device(const char *device, int64_t job, char detail[DETAIL_SIZE], struct fault *fault)
+{
+    json_t *object = json_object();
+    if (device[0] != '\0')
+        json_object_set_new(object, "device", json_string(device));
+    if (job != MOVEMENT_NULL)
+        json_object_set_new(object, "device_job", json_integer(job));
+    const bool written = movement_detail_write(object, detail, fault);
+    json_decref(object);
+    return written;
+}
+
 bool print_mark_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
     static const char *const keys[] = {"unit", "place", "number", "state", "device", "device_job", "note", NULL};
@@ -248,19 +299,11 @@ bool print_mark_act(struct act_context *context, json_t **answer, struct fault *
         return false;
     if (!print_state_read(mark.word, &state))
         return fault_set(fault, FAULT_INPUT, "'state' is '%s', not one of a print's states", mark.word);
-    json_t *detail = json_object();
-    if (device[0] != '\0')
-        json_object_set_new(detail, "device", json_string(device));
-    if (job != MOVEMENT_NULL)
-        json_object_set_new(detail, "device_job", json_integer(job));
-    const size_t length = json_dumpb(detail, mark.detail, sizeof mark.detail - 1, JSON_COMPACT | JSON_SORT_KEYS);
-    mark.detail[length < sizeof mark.detail ? length : 0] = '\0';
-    json_decref(detail);
-    if (!turn_book(&turn, &mark, fault))
+    if (!write_device(device, job, mark.detail, fault) || !turn_book(&turn, &mark, fault))
         return false;
     if (state == PRINT_UNKNOWN &&
-        !turn_question(&turn, "label-unknown", mark.unit, note[0] ? note : "Did the label come out? Scan it, or reprint it.",
-                       fault))
+        !turn_question(&turn, LABEL_QUESTION, mark.unit,
+                       note[0] ? note : "Did the label come out? Scan it, or reprint it.", fault))
         return false;
     return turn_answer(&turn, answer, fault);
 }

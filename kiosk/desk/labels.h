@@ -13,7 +13,7 @@ bool labels_order_place(struct turn *turn, const char *place, struct fault *faul
 
 /* Our label of a unit whose label was not proved yet has been scanned. */
 bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *fault);
-/* A badge's or place's label has been scanned: proved when it was printed. */
+/* A badge's, a place's or a unit's newest label has been scanned: proved when it was printed and not proved yet. */
 bool labels_prove_other(struct turn *turn, const char *person, const char *place, struct fault *fault);
 
 bool reprint_act(struct act_context *context, json_t **answer, struct fault *fault);    /* act "reprint" */

@@ -55,6 +55,7 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return press_yes(turn, quantity, fault);
     if (strcmp(card, "NO") == 0)
         return press_no(turn);
+    turn->counter.undo_asked[0] = '\0'; /* anything else lets that question go */
     if (strcmp(card, "UNDO") == 0)
         return undo_card(turn, fault);
     if (strcmp(card, "TAKEN") == 0)

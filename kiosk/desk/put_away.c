@@ -33,6 +33,10 @@ bool put_away_group(struct turn *turn, const char *place, struct fault *fault)
         turn_copy(last, sizeof last, unit.serial);
         moved++;
     }
+    if (moved == 0) {
+        counter_ask(counter, "None of this is in storage any more, so nothing was put away: scan it again.");
+        return true;
+    }
     const bool proving = counter->step == STEP_PROOF;
     counter->unit_count = 0;
     if (!proving)

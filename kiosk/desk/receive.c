@@ -5,6 +5,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/movement_detail.h"
 #include "kiosk/rules/receipt.h"
 
 static bool find_item(struct ledger *ledger, const struct supplier_label *label, struct item *item, bool *found,
@@ -69,21 +70,33 @@ static bool item_of(struct ledger *ledger, const struct counter_receipt *receipt
     return true;
 }
 
-static const char *judge(struct turn *turn, const struct item *item, int64_t expires, struct verdict_list *list)
+static const char *judge(const struct moment *moment, const struct item *item, int64_t expires,
+                         struct verdict_list *list)
 {
-    return receipt_judge(&(struct receipt_case){.name = item->name,
-                                                .provisional = item->provisional,
-                                                .holds_resin = item->resin[0] != '\0' || item->provisional,
-                                                .has_expires = expires != MOVEMENT_NULL,
-                                                .expires = {expires != MOVEMENT_NULL ? (int32_t)expires : 0},
-                                                .minimum_days =
-                                                    item->minimum_days == MOVEMENT_NULL ? 0 : item->minimum_days,
-                                                .today = turn->act->moment.local_day,
-                                                .clock_trusted = turn->act->moment.trusted},
-                         list);
+    return receipt_judge(
+        &(struct receipt_case){.name = item->name,
+                               .provisional = item->provisional,
+                               .holds_resin = item->resin[0] != '\0' || item->provisional,
+                               .has_expires = expires != MOVEMENT_NULL,
+                               .expires = {expires != MOVEMENT_NULL ? (int32_t)expires : 0},
+                               .minimum_days = item->minimum_days == MOVEMENT_NULL ? 0 : item->minimum_days,
+                               .today = moment->local_day,
+                               .clock_trusted = moment->trusted},
+        list);
 }
 
-static bool propose(struct turn *turn, struct fault *fault)
+bool receive_hold(struct ledger *ledger, const struct counter_receipt *receipt, const struct moment *moment,
+                  char hold[WORD_SIZE], struct fault *fault)
+{
+    struct item item;
+    struct verdict_list list;
+    if (!item_of(ledger, receipt, &item, fault))
+        return false;
+    turn_copy(hold, WORD_SIZE, judge(moment, &item, receipt->expires, &list));
+    return true;
+}
+
+bool receive_show(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     struct item item;
@@ -92,7 +105,7 @@ static bool propose(struct turn *turn, struct fault *fault)
         return false;
     counter->step = STEP_RECEIPT;
     counter->unit_count = 0;
-    (void)judge(turn, &item, counter->receipt.expires, &list);
+    (void)judge(&turn->act->moment, &item, counter->receipt.expires, &list);
     const char *lot = counter->receipt.lot;
     counter_say(counter, "Receive %lld × %s%s%s?", (long long)counter->receipt.quantity, item.name,
                 lot[0] ? ", lot " : "", lot);
@@ -127,10 +140,13 @@ static void await_label(struct counter *counter, const struct counter_receipt *r
                 (long long)unproved, unproved == 1 ? "" : "s");
 }
 
+/* A maker's code in the middle of a check-out or check-in leaves the group alone: our label is what counts there. */
 static void without_delivery(struct counter *counter, const struct counter_receipt *receipt, int64_t in_stock)
 {
-    counter_clear_group(counter);
-    counter->receipt = *receipt;
+    if (counter->unit_count == 0) {
+        counter_clear_group(counter);
+        counter->receipt = *receipt;
+    }
     if (in_stock > 0)
         counter_object(counter, REASON_NO_DELIVERY, "",
                        "This maker's code stands on %lld unit%s in stock: scan our label on the one in your hand.",
@@ -139,28 +155,43 @@ static void without_delivery(struct counter *counter, const struct counter_recei
         counter_object(counter, REASON_NO_DELIVERY, "", "Nothing of this lot is in stock: is it a new delivery?");
 }
 
+/* The delivery that is open at this counter; forgets one that was closed elsewhere. */
+static bool has_delivery(struct turn *turn, bool *open, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct delivery delivery;
+    bool found = false;
+    if (counter->delivery[0] != '\0' && !delivery_load(turn->ledger, counter->delivery, &delivery, &found, fault))
+        return false;
+    *open = found && delivery.open;
+    if (!*open)
+        counter->delivery[0] = '\0';
+    return true;
+}
+
 bool receive_scan(struct turn *turn, const struct supplier_label *label, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     struct counter_receipt receipt;
     struct lot_count count = {.delivery = counter->delivery};
-    if (!fill_receipt(turn->ledger, label, &receipt, fault))
+    bool open;
+    if (!fill_receipt(turn->ledger, label, &receipt, fault) || !has_delivery(turn, &open, fault))
         return false;
     if (label->item[0] == '\0') {
-        counter_object(counter, REASON_NOT_OURS, "", "This code names no item: find the code with the item's number on the "
-                                                     "pack, or pick the item by hand.");
+        counter_object(counter, REASON_NOT_OURS, "",
+                       "This code names no item: find the code with the item's number on the "
+                       "pack, or pick the item by hand.");
         return true;
     }
-    if (receipt.item[0] != '\0' &&
-        !unit_each_of_lot(turn->ledger, receipt.item, receipt.lot, count_lot, &count, fault))
+    if (receipt.item[0] != '\0' && !unit_each_of_lot(turn->ledger, receipt.item, receipt.lot, count_lot, &count, fault))
         return false;
-    if (counter->delivery[0] == '\0') {
+    if (!open) {
         without_delivery(counter, &receipt, count.in_stock);
         return true;
     }
     if (counter->step == STEP_RECEIPT && same_receipt(&counter->receipt, &receipt)) {
         counter->receipt.quantity += receipt.quantity; /* one more pack of the same */
-        return propose(turn, fault);
+        return receive_show(turn, fault);
     }
     if (count.unproved > 0) {
         await_label(counter, &receipt, count.unproved);
@@ -168,7 +199,7 @@ bool receive_scan(struct turn *turn, const struct supplier_label *label, struct 
     }
     counter_clear_group(counter);
     counter->receipt = receipt;
-    return propose(turn, fault);
+    return receive_show(turn, fault);
 }
 
 static bool enter_provisional(struct turn *turn, struct item *item, struct fault *fault)
@@ -226,18 +257,19 @@ bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
         return true;
     if (!turn_has_person(turn, "to receive this"))
         return true;
-    struct delivery delivery;
-    bool found;
-    if (!delivery_load(turn->ledger, counter->delivery, &delivery, &found, fault))
+    bool open;
+    if (!has_delivery(turn, &open, fault))
         return false;
-    if (!found || !delivery.open) {
-        counter->delivery[0] = '\0';
-        without_delivery(counter, &receipt, 0);
+    if (!open) {
+        counter_clear_group(counter);
+        counter->receipt = receipt;
+        counter_object(counter, REASON_NO_DELIVERY, "", "The delivery was closed meanwhile: is this a new one?");
         return true;
     }
-    if (!item_of(turn->ledger, &receipt, &item, fault) || (item.code[0] == '\0' && !enter_provisional(turn, &item, fault)))
+    if (!item_of(turn->ledger, &receipt, &item, fault) ||
+        (item.code[0] == '\0' && !enter_provisional(turn, &item, fault)))
         return false;
-    const char *hold = judge(turn, &item, receipt.expires, &list);
+    const char *hold = judge(&turn->act->moment, &item, receipt.expires, &list);
     turn_copy(receipt.item, sizeof receipt.item, item.code);
     if (!book(turn, &item, &receipt, hold, fault))
         return false;
@@ -255,14 +287,17 @@ static bool open_delivery(struct turn *turn, const char *supplier, const char *n
     struct movement open;
     movement_init(&open, MOVEMENT_DELIVERY_OPEN);
     struct builder id;
+    int64_t seq;
+    uint8_t hash[HASH_BYTES];
+    if (!ledger_head(turn->ledger, &seq, hash, fault))
+        return false;
     builder_init(&id, open.delivery, sizeof open.delivery);
-    builder_addf(&id, "D-%.20s", turn->act->act->id); /* unique as the act is */
+    builder_addf(&id, "D-%lld", (long long)seq + 1); /* as unique as the number of its movement */
     json_t *detail = json_pack("{s:s}", "supplier", supplier);
-    const size_t length = detail ? json_dumpb(detail, open.detail, sizeof open.detail - 1, JSON_COMPACT) : 0;
+    const bool written = movement_detail_write(detail, open.detail, fault);
     json_decref(detail);
-    if (length == 0 || length >= sizeof open.detail)
-        return fault_set(fault, FAULT_INPUT, "'supplier' can't be kept: write its name in plain letters");
-    open.detail[length] = '\0';
+    if (!written)
+        return false;
     if (note[0] != '\0' && !ledger_text_put(turn->ledger, note, open.text, fault))
         return false;
     if (!turn_book(turn, &open, fault))
@@ -275,7 +310,14 @@ bool receive_open_delivery(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     const struct counter_receipt receipt = counter->receipt;
-    if (!turn_has_person(turn, "to open a delivery"))
+    bool open;
+    if (!has_delivery(turn, &open, fault))
+        return false;
+    if (open) {
+        counter_say(counter, "A delivery is open already: scan the maker's code on each pack.");
+        return true;
+    }
+    if (!turn_has_person(turn, "and the card DELIVERY again, to open a delivery"))
         return true;
     if (!open_delivery(turn, "not said", "", fault))
         return false;
@@ -283,8 +325,9 @@ bool receive_open_delivery(struct turn *turn, struct fault *fault)
         counter_say(counter, "A delivery is open: scan the maker's code on each pack.");
         return true;
     }
+    counter_clear_group(counter);
     counter->receipt = receipt;
-    return propose(turn, fault);
+    return receive_show(turn, fault);
 }
 
 bool delivery_open_act(struct act_context *context, json_t **answer, struct fault *fault)
@@ -309,7 +352,8 @@ bool delivery_close_act(struct act_context *context, json_t **answer, struct fau
     struct movement close;
     movement_init(&close, MOVEMENT_DELIVERY_CLOSE);
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
-        !content_text(context->act->content, "delivery", CONTENT_REQUIRED, close.delivery, sizeof close.delivery, fault) ||
+        !content_text(context->act->content, "delivery", CONTENT_REQUIRED, close.delivery, sizeof close.delivery,
+                      fault) ||
         !turn_book(&turn, &close, fault))
         return false;
     if (strcmp(turn.counter.delivery, close.delivery) == 0)
@@ -344,14 +388,14 @@ bool receive_act(struct act_context *context, json_t **answer, struct fault *fau
         !content_code(content, "lot", CONTENT_OPTIONAL, receipt.lot, sizeof receipt.lot, fault) ||
         !content_day(content, "expires", &receipt.expires, fault) ||
         !content_count(content, "quantity", CONTENT_REQUIRED, 1, RECEIPT_QUANTITY_MAX, &receipt.quantity, fault) ||
-        !content_text(content, "hold", CONTENT_OPTIONAL, said_hold, sizeof said_hold, fault) ||
+        !content_word(content, "hold", CONTENT_OPTIONAL, said_hold, sizeof said_hold, fault) ||
         !delivery_load(context->ledger, id, &delivery, &found, fault) ||
         !known_item(context->ledger, receipt.item, &item, fault))
         return false;
     if (!found || !delivery.open)
         return fault_set(fault, FAULT_MISSING, "delivery '%s' is not open: open one first", id);
     turn_copy(turn.counter.delivery, sizeof turn.counter.delivery, id);
-    const char *hold = judge(&turn, &item, receipt.expires, &list);
+    const char *hold = judge(&turn.act->moment, &item, receipt.expires, &list);
     if (said_hold[0] != '\0')
         hold = said_hold;
     if (!book(&turn, &item, &receipt, hold, fault))

@@ -10,6 +10,11 @@
 
 /* A maker's code was scanned. */
 bool receive_scan(struct turn *turn, const struct supplier_label *label, struct fault *fault);
+/* The proposal as it is now, with what speaks against it. */
+bool receive_show(struct turn *turn, struct fault *fault);
+/* The hold its units would get, "" = none. */
+bool receive_hold(struct ledger *ledger, const struct counter_receipt *receipt, const struct moment *moment,
+                  char hold[WORD_SIZE], struct fault *fault);
 /* YES; `quantity` MOVEMENT_NULL = as proposed. */
 bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault);
 /* The key DELIVERY: opens one whose supplier was not said, and proposes what was just scanned. */

@@ -11,6 +11,31 @@
 #include "kiosk/ledger/catalogue.h"
 #include "labels/content/scan.h"
 
+/* Somebody is there now: what was waiting for that goes on, and a verdict stays in sight. */
+static bool go_on(struct turn *turn, const char *name, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    char place[PLACE_SIZE];
+    turn_copy(place, sizeof place, counter->place);
+    switch (counter->step) {
+    case STEP_CHECK_OUT:
+        return check_out_show(turn, fault);
+    case STEP_CHECK_IN:
+        if (place[0] != '\0')
+            return check_in_close(turn, place, fault);
+        check_in_say_next(turn);
+        return true;
+    case STEP_RECEIPT:
+        return receive_show(turn, fault);
+    case STEP_IDLE:
+        counter_say(counter, "%s is here: scan what you take or bring.", name);
+        return true;
+    default:
+        counter_say(counter, "%s is here: go on scanning.", name);
+        return true;
+    }
+}
+
 static bool person_scanned(struct turn *turn, const char *serial, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -23,23 +48,10 @@ static bool person_scanned(struct turn *turn, const char *serial, struct fault *
         return true;
     }
     turn_sign_in(turn, serial);
-    counter->undo_asked[0] = '\0';
     if (!labels_prove_other(turn, serial, "", fault))
         return false;
-    char place[PLACE_SIZE];
-    turn_copy(place, sizeof place, counter->place);
-    if (place[0] != '\0' && counter->step == STEP_CHECK_OUT)
-        return check_out_close(turn, place, fault);
-    if (place[0] != '\0' && counter->step == STEP_CHECK_IN)
-        return check_in_close(turn, place, fault);
     const char *name = person.name[0] ? person.name : person.serial;
-    if (counter->step == STEP_IDLE)
-        counter_say(counter, "%s is here: scan what you take or bring.", name);
-    else if (counter->step == STEP_RECEIPT)
-        counter_say(counter, "%s receives: YES to book, or scan the next pack.", name);
-    else
-        counter_say(counter, "%s is here: go on scanning.", name);
-    return true;
+    return go_on(turn, name, fault);
 }
 
 static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fault)
@@ -61,7 +73,6 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
                        serial);
         return true;
     }
-    counter->undo_asked[0] = '\0';
     if (unit.status != UNIT_IN && unit.status != UNIT_OUT) {
         counter_object(counter, REASON_GONE, serial, "%s is no longer in service (%s).", serial,
                        unit_status_word(unit.status));
@@ -69,6 +80,8 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
     }
     if (!unit.labelled && unit.status == UNIT_IN)
         return labels_prove(turn, &unit, fault);
+    if (!labels_prove_other(turn, serial, "", fault)) /* a reprint that came out is proved on the way */
+        return false;
     if (counter->step == STEP_CHECK_OUT)
         return check_out_add(turn, serial, fault);
     if (unit.status == UNIT_OUT) {
@@ -118,12 +131,16 @@ static bool machine_scanned(struct turn *turn, const char *code, struct fault *f
     if (counter->step == STEP_CHECK_OUT && counter->unit_count > 0)
         return check_out_close(turn, code, fault);
     if (counter->step == STEP_CHECK_IN) {
-        counter_object(counter, REASON_UNREADABLE, code, "%s is a printer: what comes back goes to a shelf. Scan the shelf.",
-                       code);
+        counter_object(counter, REASON_UNREADABLE, code,
+                       "%s is a printer: what comes back goes to a shelf. Scan the shelf.", code);
         return true;
     }
-    counter_say(counter, "%s: scan what goes into it first, then the printer.", code);
-    return true;
+    if (counter->step != STEP_IDLE && counter->step != STEP_CHECK_OUT) {
+        counter_ask(counter, "%s: finish what you are at first, or scan the card NO.", code);
+        return true;
+    }
+    counter->step = STEP_CHECK_OUT; /* the printer first, then what goes into it: as good an order as any */
+    return check_out_close(turn, code, fault);
 }
 
 /* `*found` false: no shelf and no printer has this code. */
@@ -187,6 +204,9 @@ static bool understand(struct turn *turn, struct span bytes, const char *symbolo
     struct counter *counter = &turn->counter;
     struct scan scan;
     struct fault unreadable = {0};
+    char asked[ACT_ID_SIZE]; /* whatever is scanned but YES lets a question about UNDO go */
+    turn_copy(asked, sizeof asked, counter->undo_asked);
+    counter->undo_asked[0] = '\0';
     if (!scan_read(bytes, symbology, turn->act->moment.local_day, &scan, &unreadable)) {
         counter_object(counter, REASON_UNREADABLE, "", "%s.", unreadable.text);
         return true;
@@ -204,9 +224,14 @@ static bool understand(struct turn *turn, struct span bytes, const char *symbolo
     case SCAN_PLACE:
         return place_or_say(turn, scan.place, fault);
     case SCAN_CARD:
+        turn_copy(counter->undo_asked, sizeof counter->undo_asked, asked);
         return press_card(turn, scan.card, MOVEMENT_NULL, fault);
     case SCAN_SUPPLIER:
-        return receive_scan(turn, &scan.supplier, fault);
+        if (!receive_scan(turn, &scan.supplier, fault))
+            return false;
+        if (scan.warning[0] != '\0')
+            verdict_add(&counter->verdict, REASON_DOUBTFUL_SCAN, "", "%s", scan.warning);
+        return true;
     case SCAN_OTHER:
     case SCAN_KINDS:
         break;
@@ -217,6 +242,7 @@ static bool understand(struct turn *turn, struct span bytes, const char *symbolo
 bool scan_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
     static const char *const keys[] = {"bytes", "text", "symbology", "source", NULL};
+    static const char *const sources[] = {"scanner", "typed", "picture", NULL};
     const json_t *content = context->act->content;
     const json_t *hex = json_object_get(content, "bytes"), *text = json_object_get(content, "text");
     struct turn turn;
@@ -225,17 +251,18 @@ bool scan_act(struct act_context *context, json_t **answer, struct fault *fault)
     size_t length = 0;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_text(content, "symbology", CONTENT_OPTIONAL, symbology, sizeof symbology, fault) ||
-        !content_text(content, "source", CONTENT_OPTIONAL, source, sizeof source, fault))
+        !content_one_of(content, "source", CONTENT_OPTIONAL, sources, source, sizeof source, fault))
         return false;
     if (turn.counter.name[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'counter' is missing: say where this was scanned");
-    if (json_is_string(hex) == json_is_string(text))
-        return fault_set(fault, FAULT_INPUT, "say the scan once: 'bytes' in hex, or 'text'");
+    if ((hex && text) || (hex && !json_is_string(hex)) || !(hex || json_is_string(text)))
+        return fault_set(fault, FAULT_INPUT, "say the scan once, in quotes: 'bytes' in hex, or 'text'");
     struct span scanned = {(const char *)bytes, 0};
     if (text) {
         scanned = (struct span){json_string_value(text), json_string_length(text)};
     } else {
-        if (!text_read_hex((struct span){json_string_value(hex), json_string_length(hex)}, bytes, sizeof bytes, &length))
+        if (!text_read_hex((struct span){json_string_value(hex), json_string_length(hex)}, bytes, sizeof bytes,
+                           &length))
             return fault_set(fault, FAULT_INPUT, "'bytes' is not hex of at most %d bytes", SCAN_BYTES);
         scanned.length = length;
     }

@@ -16,6 +16,7 @@ static bool read_content(const json_t *content, struct taken_on *said, struct fa
 {
     static const char *const keys[] = {"item",  "lot",   "expires", "filled",   "resin", "amount_ml",
                                        "hours", "place", "film",    "labelled", NULL};
+    static const char *const films[] = {"clear", "fogged", "dented", "bits", "leaking", NULL};
     struct movement *in = &said->take_on;
     movement_init(in, MOVEMENT_TAKE_ON);
     return content_only(content, keys, fault) &&
@@ -26,8 +27,19 @@ static bool read_content(const json_t *content, struct taken_on *said, struct fa
            content_amount(content, "amount_ml", 1e6, 1000, &in->amount_ul, fault) &&
            content_amount(content, "hours", 1e6, 60, &in->minutes, fault) &&
            content_code(content, "place", CONTENT_REQUIRED, in->place, sizeof in->place, fault) &&
-           content_text(content, "film", CONTENT_OPTIONAL, said->film, sizeof said->film, fault) &&
+           content_one_of(content, "film", CONTENT_OPTIONAL, films, said->film, sizeof said->film, fault) &&
            content_flag(content, "labelled", &said->labelled, fault);
+}
+
+/* What only a vat has, said of another thing, would be kept and mean nothing. */
+static bool suits_item(const struct taken_on *said, const struct item *item, struct fault *fault)
+{
+    const bool vat = strchr("VT", item->letter) != NULL, wears = strchr("VTP", item->letter) != NULL;
+    const char *key = !vat && said->resin[0] != '\0'                     ? "resin"
+                      : !vat && said->film[0] != '\0'                    ? "film"
+                      : !wears && said->take_on.minutes != MOVEMENT_NULL ? "hours"
+                                                                         : NULL;
+    return !key || fault_set(fault, FAULT_INPUT, "'%s' says nothing of item %s: leave it out", key, item->code);
 }
 
 /* What is in a vat is booked as a fill of its own: the fill date is the resin's, not the vat's. */
@@ -81,7 +93,15 @@ bool take_on_act(struct act_context *context, json_t **answer, struct fault *fau
                          !item_found    ? in.item
                          : !place_found ? in.place
                                         : said.resin);
-    const bool filled = strchr("VT", item.letter) && said.resin[0] != '\0';
+    if (strcmp(place.kind, "slot") == 0)
+        return fault_set(fault, FAULT_INPUT, "'%s' is a slot of a printer: take it on at a shelf, then check it out",
+                         in.place);
+    if (said.resin[0] != '\0' && !strchr("CR", resin.letter))
+        return fault_set(fault, FAULT_INPUT,
+                         "'resin' is %s, which is no cartridge or bottle: say the item code of the resin", said.resin);
+    if (!suits_item(&said, &item, fault))
+        return false;
+    const bool filled = said.resin[0] != '\0';
     if (!ledger_next_serial(turn.ledger, item.letter, in.unit, fault))
         return false;
     turn_copy(said.take_on.unit, sizeof said.take_on.unit, in.unit);

@@ -24,6 +24,29 @@ static void set_booking(struct turn *turn)
     ledger_set_booking(turn->ledger, &booking);
 }
 
+/* `seen` {serial: version}: the rows as the person saw them. Another's movement in between is a conflict: what was
+ * decided on the screen may not be so any more. */
+static bool check_seen(struct turn *turn, struct fault *fault)
+{
+    const char *serial;
+    json_t *version;
+    json_t *seen = json_object_get(turn->act->act->content, "seen");
+    if (seen && !json_is_object(seen))
+        return fault_set(fault, FAULT_INPUT, "'seen' is not an object of serials and versions");
+    json_object_foreach(seen, serial, version)
+    {
+        struct unit unit;
+        bool found;
+        if (!json_is_integer(version))
+            return fault_set(fault, FAULT_INPUT, "'seen.%.20s' is not a version's number", serial);
+        if (!unit_load(turn->ledger, serial, &unit, &found, fault))
+            return false;
+        if (!found || unit.version != json_integer_value(version))
+            return fault_set(fault, FAULT_CONFLICT, "%.20s changed since you saw it: look again, then decide", serial);
+    }
+    return true;
+}
+
 bool turn_begin(struct act_context *act, struct turn *turn, struct fault *fault)
 {
     memset(turn, 0, sizeof *turn);
@@ -48,7 +71,7 @@ bool turn_begin(struct act_context *act, struct turn *turn, struct fault *fault)
     if (turn->counter.person[0] != '\0')
         turn->counter.person_mono_ms = act->moment.mono_ms; /* a busy counter keeps its person */
     set_booking(turn);
-    return true;
+    return check_seen(turn, fault);
 }
 
 bool turn_answer(struct turn *turn, json_t **answer, struct fault *fault)
@@ -60,6 +83,9 @@ bool turn_answer(struct turn *turn, json_t **answer, struct fault *fault)
                    fault))
         return false;
     json_object_set_new(view, "booked", json_boolean(turn->booked));
+    const char *undo = json_string_value(json_object_get(json_object_get(view, "undo"), "act"));
+    if (turn->counter.name[0] != '\0') /* the view says what UNDO would take back: is it this act? */
+        turn->act->final = !undo || strcmp(undo, turn->act->act->id) != 0;
     *answer = view;
     return true;
 }
@@ -71,6 +97,11 @@ void turn_sign_in(struct turn *turn, const char *serial)
     turn_copy(turn->counter.run, sizeof turn->counter.run, turn->desk->run);
     turn->counter.person_mono_ms = turn->act->moment.mono_ms;
     set_booking(turn);
+}
+
+void turn_sign_out(struct turn *turn)
+{
+    turn->counter.person[0] = '\0';
 }
 
 bool turn_book(struct turn *turn, struct movement *movement, struct fault *fault)
@@ -94,7 +125,6 @@ bool turn_has_person(struct turn *turn, const char *what_for)
 {
     if (turn->person[0] != '\0')
         return true;
-    counter_say(&turn->counter, "Scan your badge %s.", what_for);
-    turn->counter.verdict.verdict = VERDICT_ASK;
+    counter_ask(&turn->counter, "Scan your badge %s.", what_for);
     return false;
 }

@@ -20,6 +20,8 @@ bool turn_answer(struct turn *turn, json_t **answer, struct fault *fault);
 
 /* Signs `serial` in: the following movements are that person's. */
 void turn_sign_in(struct turn *turn, const char *serial);
+/* The group is closed: what is scanned next is somebody's who shows a badge. This act's movements stay the person's. */
+void turn_sign_out(struct turn *turn);
 /* Books, and remembers that something was. */
 bool turn_book(struct turn *turn, struct movement *movement, struct fault *fault);
 /* Opens a question for the storekeeper. `note` is a sentence, kept erasable. */

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/job_end.h"
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/apply.h"
 #include "kiosk/ledger/catalogue.h"
@@ -38,20 +39,40 @@ static bool load_act(struct ledger *ledger, const char *id, struct undone_act *a
     return false;
 }
 
-/* What the act did, by its telling movement. */
+/* A step of a label that was ordered before: sent, printed, proved. */
+static bool is_later_print(const struct movement *movement)
+{
+    return movement->kind == MOVEMENT_PRINT && strcmp(movement->word, print_state_word(PRINT_WAITING)) != 0;
+}
+
+/* Does it take something back itself? UNDO goes past such acts. */
+static bool takes_back(const struct movement *movement)
+{
+    return movement->refers != MOVEMENT_NULL && movement->kind != MOVEMENT_SETTLEMENT;
+}
+
+/* What the act did, by its telling movement; NULL when it did nothing that can be taken back. */
 static const char *act_words(const struct undone_act *act, const struct movement **telling)
 {
     static const struct {
         enum movement_kind kind;
         const char *words;
-    } kinds[] = {{MOVEMENT_CHECK_OUT, "check-out of"},  {MOVEMENT_CHECK_IN, "check-in of"},
-                 {MOVEMENT_RECEIPT, "receipt of"},      {MOVEMENT_TAKE_ON, "take-on of"},
-                 {MOVEMENT_PUT_AWAY, "put-away of"},    {MOVEMENT_RELEASE, "release of"},
-                 {MOVEMENT_HOLD, "hold on"},            {MOVEMENT_DELIVERY_OPEN, "opening of a delivery"},
-                 {MOVEMENT_DELIVERY_CLOSE, "closing of a delivery"}};
+    } kinds[] = {{MOVEMENT_CHECK_OUT, "check-out of"},
+                 {MOVEMENT_CHECK_IN, "check-in of"},
+                 {MOVEMENT_RECEIPT, "receipt of"},
+                 {MOVEMENT_TAKE_ON, "take-on of"},
+                 {MOVEMENT_PUT_AWAY, "put-away of"},
+                 {MOVEMENT_RELEASE, "release of"},
+                 {MOVEMENT_HOLD, "hold on"},
+                 {MOVEMENT_DELIVERY_OPEN, "opening of a delivery"},
+                 {MOVEMENT_DELIVERY_CLOSE, "closing of a delivery"},
+                 {MOVEMENT_PRINT, "order of a label for"}};
+    for (size_t i = 0; i < act->count; i++)
+        if (takes_back(&act->movements[i]))
+            return NULL;
     for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
         for (size_t i = 0; i < act->count; i++)
-            if (act->movements[i].kind == kinds[k].kind) {
+            if (act->movements[i].kind == kinds[k].kind && !is_later_print(&act->movements[i])) {
                 *telling = &act->movements[i];
                 return kinds[k].words;
             }
@@ -87,8 +108,8 @@ static bool describe(struct ledger *ledger, const struct undone_act *act, char *
     builder_addf(&out, "%s%s%s", name, name[0] ? ": " : "", words);
     if (same > 1)
         builder_addf(&out, " %zu things", same);
-    else if (telling->unit[0] != '\0')
-        builder_addf(&out, " %s", telling->unit);
+    else if (telling->unit[0] != '\0' || telling->kind == MOVEMENT_PRINT)
+        builder_addf(&out, " %s", telling->unit[0] != '\0' ? telling->unit : telling->place);
     if (telling->printer[0] != '\0')
         builder_addf(&out, " (%s)", telling->printer);
     text_end_whole(sentence);
@@ -109,10 +130,23 @@ static bool offer(struct ledger *ledger, const char *id, json_t **row, struct fa
     return done;
 }
 
-bool undo_view(struct ledger *ledger, const char *counter, const char *act_now, json_t **row, struct fault *fault)
+/* The counter's newest act that can be taken back; `id` "" and `*row` null when there is none. */
+static bool last_undoable(struct ledger *ledger, const char *counter, char id[ACT_ID_SIZE], json_t **row,
+                          struct fault *fault)
 {
     struct act_row last;
-    bool found = false;
+    bool found;
+    id[0] = '\0';
+    *row = json_null();
+    if (!act_row_last(ledger, counter, &last, &found, fault) || (found && !offer(ledger, last.id, row, fault)))
+        return false;
+    if (!json_is_null(*row))
+        turn_copy(id, ACT_ID_SIZE, last.id);
+    return true;
+}
+
+bool undo_view(struct ledger *ledger, const char *counter, const char *act_now, json_t **row, struct fault *fault)
+{
     *row = json_null();
     if (counter[0] == '\0')
         return true;
@@ -120,16 +154,15 @@ bool undo_view(struct ledger *ledger, const char *counter, const char *act_now, 
         return false;
     if (!json_is_null(*row))
         return true;
-    if (!act_row_last(ledger, counter, &last, &found, fault))
-        return false;
-    return !found || offer(ledger, last.id, row, fault);
+    char id[ACT_ID_SIZE];
+    return last_undoable(ledger, counter, id, row, fault);
 }
 
 static bool touches_unit(enum movement_kind kind)
 {
-    static const enum movement_kind kinds[] = {MOVEMENT_RECEIPT,   MOVEMENT_TAKE_ON,  MOVEMENT_PUT_AWAY,
-                                               MOVEMENT_FILL,      MOVEMENT_CHECK_OUT, MOVEMENT_CHECK_IN,
-                                               MOVEMENT_HOLD,      MOVEMENT_RELEASE};
+    static const enum movement_kind kinds[] = {MOVEMENT_RECEIPT, MOVEMENT_TAKE_ON,   MOVEMENT_PUT_AWAY,
+                                               MOVEMENT_FILL,    MOVEMENT_CHECK_OUT, MOVEMENT_CHECK_IN,
+                                               MOVEMENT_HOLD,    MOVEMENT_RELEASE};
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
         if (kinds[i] == kind)
             return true;
@@ -156,9 +189,8 @@ static bool untouched_since(struct turn *turn, const char *serial, int64_t last_
     struct later later = {0};
     if (!ledger_each_of_unit(turn->ledger, serial, last_seq, look_later, &later, fault))
         return false;
-    return later.seq == 0 ||
-           fault_set(fault, FAULT_REFUSED, "%s was moved since (movement %lld): undo that first", serial,
-                     (long long)later.seq);
+    return later.seq == 0 || fault_set(fault, FAULT_REFUSED, "%s was moved since (movement %lld): undo that first",
+                                       serial, (long long)later.seq);
 }
 
 /* Puts one unit back to what it was before the act. Its label stays: what was proved since stays proved. */
@@ -170,8 +202,7 @@ static bool take_back_unit(struct turn *turn, const struct undone_act *act, cons
             first = act->movements[i].seq;
     struct unit now, before;
     bool found, existed;
-    if (!untouched_since(turn, serial, act->movements[act->count - 1].seq, fault) ||
-        !unit_load(turn->ledger, serial, &now, &found, fault) ||
+    if (!unit_load(turn->ledger, serial, &now, &found, fault) ||
         !apply_unit_before(turn->ledger, serial, first, &before, &existed, fault))
         return false;
     if (!found)
@@ -205,37 +236,124 @@ static bool withdraw_print(struct turn *turn, const struct movement *ordered, st
     return turn_book(turn, &failed, fault);
 }
 
-static bool take_back_other(struct turn *turn, const struct movement *done, struct fault *fault)
+/* The counter-movement of a job's or a delivery's step. */
+static bool book_back(struct turn *turn, const struct movement *done, enum movement_kind kind, struct fault *fault)
 {
     struct movement back;
-    switch (done->kind) {
-    case MOVEMENT_JOB_START:
-        movement_init(&back, MOVEMENT_JOB_END);
-        break;
-    case MOVEMENT_JOB_END:
-        movement_init(&back, MOVEMENT_JOB_START);
-        break;
-    case MOVEMENT_DELIVERY_OPEN:
-        movement_init(&back, MOVEMENT_DELIVERY_CLOSE);
-        break;
-    case MOVEMENT_DELIVERY_CLOSE:
-        movement_init(&back, MOVEMENT_DELIVERY_OPEN);
-        break;
-    case MOVEMENT_QUESTION:
-        movement_init(&back, MOVEMENT_SETTLEMENT);
-        turn_copy(back.word, sizeof back.word, "undone");
-        back.refers = done->seq;
-        return turn_book(turn, &back, fault);
-    case MOVEMENT_PRINT:
-        return withdraw_print(turn, done, fault);
-    default:
-        return true; /* entries stay: they are replaced by a new entry */
-    }
+    movement_init(&back, kind);
     turn_copy(back.job, sizeof back.job, done->job);
     turn_copy(back.printer, sizeof back.printer, done->printer);
     turn_copy(back.delivery, sizeof back.delivery, done->delivery);
     back.refers = done->seq;
     return turn_book(turn, &back, fault);
+}
+
+/* The job of a check-out that is taken back ends, unless something else went out for it since. */
+static bool take_back_job_start(struct turn *turn, const struct movement *done, struct fault *fault)
+{
+    struct job job;
+    bool found, empty;
+    if (!job_load(turn->ledger, done->job, &job, &found, fault))
+        return false;
+    if (!found || job.ended_ms != MOVEMENT_NULL)
+        return true;
+    return job_is_empty(turn, &job, &empty, fault) && (!empty || book_back(turn, done, MOVEMENT_JOB_END, fault));
+}
+
+static bool take_back_question(struct turn *turn, const struct movement *done, struct fault *fault)
+{
+    struct question question;
+    bool found;
+    if (!question_load(turn->ledger, done->seq, &question, &found, fault))
+        return false;
+    if (!found || !question.open)
+        return true; /* the storekeeper was quicker */
+    struct movement back;
+    movement_init(&back, MOVEMENT_SETTLEMENT);
+    turn_copy(back.unit, sizeof back.unit, done->unit);
+    turn_copy(back.word, sizeof back.word, "undone");
+    back.refers = done->seq;
+    return turn_book(turn, &back, fault);
+}
+
+/* The counter works with the delivery again, or no more. */
+static bool take_back_delivery(struct turn *turn, const struct movement *done, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const bool opened = done->kind == MOVEMENT_DELIVERY_OPEN;
+    if (!book_back(turn, done, opened ? MOVEMENT_DELIVERY_CLOSE : MOVEMENT_DELIVERY_OPEN, fault))
+        return false;
+    if (!opened)
+        turn_copy(counter->delivery, sizeof counter->delivery, done->delivery);
+    else if (strcmp(counter->delivery, done->delivery) == 0)
+        counter->delivery[0] = '\0';
+    return true;
+}
+
+static bool take_back_other(struct turn *turn, const struct movement *done, struct fault *fault)
+{
+    switch (done->kind) {
+    case MOVEMENT_JOB_START:
+        return take_back_job_start(turn, done, fault);
+    case MOVEMENT_JOB_END:
+        return book_back(turn, done, MOVEMENT_JOB_START, fault);
+    case MOVEMENT_DELIVERY_OPEN:
+    case MOVEMENT_DELIVERY_CLOSE:
+        return take_back_delivery(turn, done, fault);
+    case MOVEMENT_QUESTION:
+        return take_back_question(turn, done, fault);
+    case MOVEMENT_PRINT:
+        return is_later_print(done) || withdraw_print(turn, done, fault);
+    default:
+        return true; /* entries stay: they are replaced by a new entry */
+    }
+}
+
+static bool stop_at_first(const struct unit *unit, void *context)
+{
+    bool *any = context;
+    (void)unit;
+    *any = true;
+    return false;
+}
+
+/* What stands in the way of one movement. Looked at before anything is booked, so that a refusal is a sentence. */
+static bool may_take_back(struct turn *turn, const struct undone_act *act, const struct movement *done,
+                          struct fault *fault)
+{
+    struct job running;
+    struct delivery delivery = {.open = false};
+    bool found, used = false;
+    if (touches_unit(done->kind))
+        return untouched_since(turn, done->unit, act->movements[act->count - 1].seq, fault);
+    switch (done->kind) {
+    case MOVEMENT_JOB_END:
+        return job_load_running(turn->ledger, done->printer, &running, &found, fault) &&
+               (!found ||
+                fault_set(fault, FAULT_REFUSED, "printer %s has another job since: undo that first", done->printer));
+    case MOVEMENT_DELIVERY_OPEN:
+    case MOVEMENT_DELIVERY_CLOSE:
+        if (!delivery_load(turn->ledger, done->delivery, &delivery, &found, fault))
+            return false;
+        if (!found || delivery.open != (done->kind == MOVEMENT_DELIVERY_OPEN))
+            return fault_set(fault, FAULT_REFUSED, "delivery %s was %s since: undo that first", done->delivery,
+                             delivery.open ? "opened again" : "closed");
+        if (done->kind == MOVEMENT_DELIVERY_OPEN &&
+            !unit_each(turn->ledger, UNIT_BY_DELIVERY, done->delivery, "", 1, stop_at_first, &used, fault))
+            return false;
+        return !used || fault_set(fault, FAULT_REFUSED, "things were received from delivery %s: undo that first",
+                                  done->delivery);
+    default:
+        return true;
+    }
+}
+
+static bool all_may_be_taken_back(struct turn *turn, const struct undone_act *act, struct fault *fault)
+{
+    for (size_t i = 0; i < act->count; i++)
+        if (!may_take_back(turn, act, &act->movements[i], fault))
+            return false;
+    return true;
 }
 
 static bool take_back(struct turn *turn, const struct undone_act *act, struct fault *fault)
@@ -249,8 +367,8 @@ static bool take_back(struct turn *turn, const struct undone_act *act, struct fa
         }
         bool later_in_act = false; /* one correction a unit, at its newest movement */
         for (size_t j = i + 1; j < act->count; j++)
-            later_in_act = later_in_act || (touches_unit(act->movements[j].kind) &&
-                                            strcmp(act->movements[j].unit, done->unit) == 0);
+            later_in_act = later_in_act ||
+                           (touches_unit(act->movements[j].kind) && strcmp(act->movements[j].unit, done->unit) == 0);
         if (!later_in_act && !take_back_unit(turn, act, done->unit, fault))
             return false;
     }
@@ -274,7 +392,8 @@ static bool undo(struct turn *turn, const char *id, struct fault *fault)
     bool done = describe(turn->ledger, &act, sentence, sizeof sentence, fault);
     if (done && (act.count == 0 || act.cut || sentence[0] == '\0'))
         done = fault_set(fault, FAULT_REFUSED, "that act can't be taken back: enter it anew the right way");
-    done = done && take_back(turn, &act, fault) && act_row_mark_undone(turn->ledger, id, fault);
+    done = done && all_may_be_taken_back(turn, &act, fault) && take_back(turn, &act, fault) &&
+           act_row_mark_undone(turn->ledger, id, fault);
     free(act.movements);
     if (!done)
         return false;
@@ -305,17 +424,18 @@ static bool undo_or_say(struct turn *turn, const char *id, struct fault *fault)
 
 bool undo_card(struct turn *turn, struct fault *fault)
 {
-    struct act_row last;
-    bool found;
-    if (!act_row_last(turn->ledger, turn->counter.name, &last, &found, fault))
+    char id[ACT_ID_SIZE];
+    json_t *offered = NULL;
+    if (!last_undoable(turn->ledger, turn->counter.name, id, &offered, fault))
         return false;
-    if (!found) {
+    json_decref(offered);
+    if (id[0] == '\0') {
         counter_say(&turn->counter, "There is nothing to undo at this counter.");
         return true;
     }
     struct undone_act act;
     char sentence[160];
-    if (!load_act(turn->ledger, last.id, &act, fault))
+    if (!load_act(turn->ledger, id, &act, fault))
         return false;
     const bool anothers = act.count > 0 && turn->person[0] != '\0' && act.movements[0].person[0] != '\0' &&
                           strcmp(act.movements[0].person, turn->person) != 0;
@@ -324,10 +444,9 @@ bool undo_card(struct turn *turn, struct fault *fault)
     if (!done)
         return false;
     if (!anothers)
-        return undo_or_say(turn, last.id, fault);
-    turn_copy(turn->counter.undo_asked, sizeof turn->counter.undo_asked, last.id);
-    counter_say(&turn->counter, "Take back what another person did? %s.", sentence);
-    turn->counter.verdict.verdict = VERDICT_ASK;
+        return undo_or_say(turn, id, fault);
+    turn_copy(turn->counter.undo_asked, sizeof turn->counter.undo_asked, id);
+    counter_ask(&turn->counter, "Take back what another person did? %s.", sentence);
     return true;
 }
 
@@ -348,13 +467,12 @@ bool undo_act(struct act_context *context, json_t **answer, struct fault *fault)
         !content_text(context->act->content, "act", CONTENT_OPTIONAL, id, sizeof id, fault))
         return false;
     if (id[0] == '\0') {
-        struct act_row last;
-        bool found;
-        if (!act_row_last(turn.ledger, turn.counter.name, &last, &found, fault))
+        json_t *offered = NULL;
+        if (!last_undoable(turn.ledger, turn.counter.name, id, &offered, fault))
             return false;
-        if (!found)
+        json_decref(offered);
+        if (id[0] == '\0')
             return fault_set(fault, FAULT_MISSING, "there is nothing to undo at this counter");
-        turn_copy(id, sizeof id, last.id);
     }
     return undo(&turn, id, fault) && turn_answer(&turn, answer, fault);
 }

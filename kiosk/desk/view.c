@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/keys.h"
+#include "kiosk/desk/receive.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/desk/undo.h"
 
@@ -31,7 +32,7 @@ static const char *kind_word(char letter)
     static const struct {
         char letter;
         const char *word;
-    } kinds[] = {{'V', "vat"},      {'T', "vat"},      {'C', "cartridge"},
+    } kinds[] = {{'V', "vat"},    {'T', "vat"},      {'C', "cartridge"},
                  {'R', "bottle"}, {'P', "platform"}, {'W', "waste container"}};
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
         if (kinds[i].letter == letter)
@@ -92,8 +93,8 @@ static bool view_person(struct ledger *ledger, const char *serial, json_t **row,
     if (!person_load(ledger, serial, &person, &found, fault))
         return false;
     if (found)
-        *row = json_pack("{s:s,s:s,s:s}", "serial", person.serial, "name",
-                         person.name[0] ? person.name : person.serial, "role", person.role);
+        *row = json_pack("{s:s,s:s,s:s}", "serial", person.serial, "name", person.name[0] ? person.name : person.serial,
+                         "role", person.role);
     return true;
 }
 
@@ -157,7 +158,8 @@ static bool count_unproved(const struct unit *unit, void *context)
     return true;
 }
 
-static bool view_proposal(struct ledger *ledger, const struct counter *counter, json_t **row, struct fault *fault)
+static bool view_proposal(struct ledger *ledger, const struct counter *counter, const struct moment *moment,
+                          json_t **row, struct fault *fault)
 {
     *row = json_null();
     if (counter->step != STEP_RECEIPT && !(counter->step == STEP_PROOF && counter->receipt.quantity > 0))
@@ -169,6 +171,9 @@ static bool view_proposal(struct ledger *ledger, const struct counter *counter, 
         return false;
     struct unproved count = {.delivery = counter->delivery};
     if (found && !unit_each_of_lot(ledger, receipt->item, receipt->lot, count_unproved, &count, fault))
+        return false;
+    char hold[WORD_SIZE];
+    if (!receive_hold(ledger, receipt, moment, hold, fault))
         return false;
     const char *code = receipt->gtin[0] ? receipt->gtin : receipt->maker_code;
     json_t *made = json_object();
@@ -183,6 +188,7 @@ static bool view_proposal(struct ledger *ledger, const struct counter *counter, 
                                                                      : MOVEMENT_NULL));
     json_object_set_new(made, "day_was_00", json_boolean(receipt->day_was_00));
     json_object_set_new(made, "provisional", json_boolean(!found || item.provisional));
+    json_object_set_new(made, "hold", text_or_null(hold));
     json_object_set_new(made, "unproved", json_integer(count.waiting));
     json_object_set_new(made, "proved", json_integer(count.labelled));
     *row = made;
@@ -199,7 +205,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
     const bool done = ledger_head(ledger, &seq, hash, fault) && view_units(ledger, counter, units, fault) &&
                       view_person(ledger, counter->person, &person, fault) &&
                       view_delivery(ledger, counter->delivery, &delivery, fault) &&
-                      view_proposal(ledger, counter, &proposal, fault) &&
+                      view_proposal(ledger, counter, moment, &proposal, fault) &&
                       undo_view(ledger, counter->name, act_now, &undo, fault);
     if (!done) {
         json_decref(made);

@@ -16,7 +16,7 @@ struct act_row {
     uint8_t digest[HASH_BYTES];  /* SHA-256 over kind, version and canonical content */
     int64_t at_ms;               /* wall instant */
     int64_t first_seq, last_seq; /* movements it booked; MOVEMENT_NULL when it booked none */
-    bool undone;                 /* a later correction took it back */
+    bool undone;                 /* a later correction took it back, or there was never anything to take back */
 };
 
 /* `*answer` (JSON text) is malloc'd for the caller when found and answer is not NULL. */
@@ -24,7 +24,8 @@ bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, ch
                   struct fault *fault);
 bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault);
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault);
-/* The last act of a counter that booked movements and is not undone, whose kind is not "undo"; id "" when none. */
+/* The last act of a counter that a person would take back: it booked movements and is not undone, booked more than a
+ * step of a label that was ordered before, and did not take something back itself; id "" when none. */
 bool act_row_last(struct ledger *ledger, const char *counter, struct act_row *row, bool *found, struct fault *fault);
 
 #endif

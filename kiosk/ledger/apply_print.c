@@ -13,7 +13,7 @@ static bool load_unit(const struct movement *movement, const struct apply_store 
     *found = false;
     if (movement->unit[0] == 'H' || movement->place[0])
         return true;
-    *found = apply_find_unit(movement, store, false, unit, fault);
+    *found = apply_find_unit(movement, store, true, unit, fault);
     return *found;
 }
 
@@ -60,6 +60,9 @@ static bool take_step(const struct movement *movement, struct print *row, bool f
         if (to != PRINT_WAITING)
             return fault_set(fault, FAULT_REFUSED, "label %lld of '%s%s' was not ordered and cannot be %s",
                              (long long)movement->pieces, movement->unit, movement->place, movement->word);
+        if (has_unit && unit->status == UNIT_VOID) /* one on its way still may come out, or fail */
+            return fault_set(fault, FAULT_REFUSED, "unit %s was taken back: there is no label to order for it",
+                             unit->serial);
         if (!check_first(movement, unit, has_unit, fault))
             return false;
         row->ordered_seq = movement->seq;

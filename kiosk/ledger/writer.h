@@ -29,6 +29,7 @@ struct act_context {
     struct moment moment;
     const char *kiosk;
     void *desk; /* whatever the table's owner handed to writer_create */
+    bool final; /* set by the act: there is nothing in it that UNDO could take back */
 };
 
 /* Does the act: reads the present state, asks the rule, books. Fills `*answer` (a new object). False: `fault`; all

@@ -74,9 +74,10 @@ static bool make_moment(const struct writer *writer, const struct act *act, cons
 }
 
 static bool store(struct ledger *ledger, const struct ticket *ticket, const struct moment *moment, int64_t before,
-                  int64_t after, struct fault *fault)
+                  int64_t after, bool final, struct fault *fault)
 {
     struct act_row row = {.at_ms = moment->wall.ms,
+                          .undone = final,
                           .first_seq = after > before ? before + 1 : MOVEMENT_NULL,
                           .last_seq = after > before ? after : MOVEMENT_NULL};
     memcpy(row.id, ticket->act.id, sizeof row.id);
@@ -115,7 +116,7 @@ static bool perform(struct writer *writer, struct ticket *ticket, const struct m
     if (!ticket->answer && !(ticket->answer = json_object()))
         return fault_set(fault, FAULT_BUSY, "no memory for the answer of act '%s': try again", ticket->act.id);
     ticket->last_seq = after > before ? after : 0;
-    return store(writer->ledger, ticket, moment, before, after, fault);
+    return store(writer->ledger, ticket, moment, before, after, context.final, fault);
 }
 
 static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now)

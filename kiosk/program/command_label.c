@@ -41,10 +41,11 @@ static int read_arguments(const struct command *command, int argc, char **argv, 
             if (!add_field(argv[++i], request))
                 return command_misused(command, "'%s' is not NAME=VALUE, or there are more than %d fields", argv[i],
                                        FIELDS_MAX);
-        } else if (strcmp(argv[i], "--dpi") == 0 && has_value && span_read_count(span_of(argv[i + 1]), &dpi) &&
-                   dpi >= DOTS_DPI_MIN && dpi <= DOTS_DPI_MAX) {
+        } else if (strcmp(argv[i], "--dpi") == 0 && has_value) {
+            if (!span_read_count(span_of(argv[++i]), &dpi) || dpi < DOTS_DPI_MIN || dpi > DOTS_DPI_MAX)
+                return command_misused(command, "'%s' dots an inch is no resolution: --dpi takes %d to %d", argv[i],
+                                       DOTS_DPI_MIN, DOTS_DPI_MAX);
             request->dpi = (int)dpi;
-            i++;
         } else if (strcmp(argv[i], "--templates") == 0 && has_value) {
             request->folder = argv[++i];
         } else if (strcmp(argv[i], "-o") == 0 && has_value) {

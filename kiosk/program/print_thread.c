@@ -15,7 +15,14 @@
 #include "kiosk/basics/thread.h"
 #include "kiosk/program/print_label.h"
 
-enum { RETRY_MS = 2000, POLL_MS = 300, LOOK_MS = 15000, BUSY_TRIES = 30, STATUS_SIZE = 200 };
+enum {
+    RETRY_MS = 2000,
+    POLL_MS = 300,
+    LOOK_MS = 15000,
+    SAY_AGAIN_MS = 5000,
+    BUSY_TRIES = 30,
+    STATUS_SIZE = FAULT_TEXT_SIZE
+};
 
 struct print_thread {
     struct print_thread_options options; /* strings borrowed: the daemon's configuration outlives the thread */
@@ -26,7 +33,8 @@ struct print_thread {
     struct thread *thread;
     int wake; /* eventfd: something was booked, or stop */
     atomic_bool stop;
-    char said[STATUS_SIZE]; /* last state told to the pages, so that it is told once */
+    char said[STATUS_SIZE]; /* last state told to the pages and logged */
+    int64_t said_ms;        /* when the pages were told */
 };
 
 static void wake_up(void *context)
@@ -53,19 +61,22 @@ static void rest(struct print_thread *self, int ms)
         (void)!read(self->wake, &count, sizeof count);
 }
 
-/* Tells the pages how the printer is; "" = fine. */
+/* Tells the pages how the printer is; "" = fine. Trouble is told again now and then: what passes is not kept for pages
+ * that open later. */
 static void say(struct print_thread *self, const char *sentence)
 {
-    if (strcmp(self->said, sentence) == 0)
+    const bool known = strcmp(self->said, sentence) == 0;
+    if (known && (sentence[0] == '\0' || mono_ms() - self->said_ms < SAY_AGAIN_MS))
         return;
     (void)span_copy(span_of(sentence), self->said, sizeof self->said);
+    self->said_ms = mono_ms();
     json_t *data = json_pack("{s:s,s:s}", "device", "label-printer", "sentence", self->said);
     char *text = data ? json_dumps(data, JSON_COMPACT) : NULL;
     if (text)
         feed_pass(self->options.feed, "device", text);
     free(text);
     json_decref(data);
-    if (sentence[0] != '\0')
+    if (sentence[0] != '\0' && !known)
         log_line(LOG_LEVEL_WARNING, "printing", "%s", sentence);
 }
 

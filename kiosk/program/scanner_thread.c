@@ -75,7 +75,7 @@ static enum device_event ready(struct scanner *scanner, int64_t now, struct devi
 }
 
 /* Tells the pages of this counter what the device says. */
-static void pass(const struct scanner_thread *self, const struct scanner *scanner, const char *sentence)
+static void tell(const struct scanner_thread *self, const struct scanner *scanner, const char *sentence)
 {
     json_t *data = json_pack("{s:s,s:s,s:s}", "device", scanner->config->name, "counter", scanner->config->counter,
                              "sentence", sentence);
@@ -84,6 +84,11 @@ static void pass(const struct scanner_thread *self, const struct scanner *scanne
         feed_pass(self->feed, "device", text);
     free(text);
     json_decref(data);
+}
+
+static void pass(const struct scanner_thread *self, const struct scanner *scanner, const char *sentence)
+{
+    tell(self, scanner, sentence);
     if (sentence[0] != '\0')
         log_line(LOG_LEVEL_WARNING, "scanner", "%s: %s", scanner->config->name, sentence);
 }
@@ -133,6 +138,8 @@ static void serve(struct scanner_thread *self, struct scanner *scanner, int64_t 
         } else if (fault.code != FAULT_BUSY && !scanner->was_lost) {
             scanner->was_lost = true;
             pass(self, scanner, fault.text);
+        } else if (fault.code != FAULT_BUSY) {
+            tell(self, scanner, fault.text); /* again, for pages that opened meanwhile; logged once */
         }
         return;
     }

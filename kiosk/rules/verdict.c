@@ -33,8 +33,23 @@ static const struct {
     [REASON_LABEL_SWAPPED] = {"label-swapped", VERDICT_STOP, "stick this label on a thing of its own lot"},
     [REASON_PROVE_FIRST] = {"prove-first", VERDICT_ASK, "scan the maker's code on the thing, then our label"},
     [REASON_NO_DELIVERY] = {"no-delivery", VERDICT_ASK, "open a delivery to receive it, or scan our label to use it"},
+    [REASON_DOUBTFUL_SCAN] = {"doubtful-scan", VERDICT_ASK,
+                              "compare item, lot and date with the maker's label yourself"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
+
+/* Where the next reason goes. In a full list it takes the place of the last one that is less bad, so that the reason
+ * for the verdict is always among those shown; NULL when there is none. */
+static struct reason *place_for(struct verdict_list *list, enum verdict verdict)
+{
+    if (list->count < VERDICT_REASONS)
+        return &list->reasons[list->count++];
+    list->cut = true;
+    for (size_t i = list->count; i-- > 0;)
+        if (list->reasons[i].verdict < verdict)
+            return &list->reasons[i];
+    return NULL;
+}
 
 void verdict_add(struct verdict_list *list, enum reason_code code, const char *subject, const char *format, ...)
 {
@@ -43,11 +58,9 @@ void verdict_add(struct verdict_list *list, enum reason_code code, const char *s
             return;
     if (table[code].verdict > list->verdict)
         list->verdict = table[code].verdict;
-    if (list->count == VERDICT_REASONS) {
-        list->cut = true;
+    struct reason *reason = place_for(list, table[code].verdict);
+    if (!reason)
         return;
-    }
-    struct reason *reason = &list->reasons[list->count++];
     *reason = (struct reason){.code = code, .verdict = table[code].verdict, .next = table[code].next};
     (void)span_copy(span_of(subject), reason->subject, sizeof reason->subject);
     va_list arguments;

@@ -31,6 +31,7 @@ enum reason_code {
     REASON_LABEL_SWAPPED, /* label of another lot than the thing it is stuck on */
     REASON_PROVE_FIRST,   /* several lots: maker's code first, then our label */
     REASON_NO_DELIVERY,   /* a maker's code with no delivery open */
+    REASON_DOUBTFUL_SCAN, /* accepted, but the scan may have lost something */
     REASON_CODES
 };
 
@@ -47,7 +48,7 @@ struct reason {
 struct verdict_list {
     enum verdict verdict; /* the worst of the reasons; go when there is none */
     size_t count;
-    bool cut; /* there were more than VERDICT_REASONS; the verdict counts them all the same */
+    bool cut; /* there were more than VERDICT_REASONS; the worse are kept, the verdict counts all */
     struct reason reasons[VERDICT_REASONS];
 };
 

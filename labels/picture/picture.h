@@ -14,9 +14,9 @@
  * corners are in the picture's own coordinates. */
 
 struct picture_limits {
-    size_t file_bytes;   /* longest file taken */
-    int side;            /* longest width or height */
-    int64_t pixels;      /* largest width * height */
+    size_t file_bytes; /* longest file taken */
+    int side;          /* longest width or height */
+    int64_t pixels;    /* largest width * height */
 };
 
 /* 32 MiB, 16 384, 64 million: more than any phone's picture of a shelf needs. */

@@ -21,25 +21,25 @@ enum {
 struct reader_symbol {
     uint8_t bytes[READER_BYTES]; /* FNC1 as separator comes as GS (29); the leading FNC1 is not among the bytes */
     size_t length;
-    char symbology[4];     /* ISO/IEC 15424: "]d1" plain, "]d2" GS1 (FNC1 first), "]d3" FNC1 second, "]d4".."]d6" the
-                              same with ECI; ended with NUL */
-    int rows, columns;     /* modules, finder included */
-    double corners[4][2];  /* x, y in pixels; starts at the L's corner, then clockwise as seen in the picture. The
-                              outer edge of the dark L and clock track, not the module centres */
-    int corrected;         /* codewords that error correction changed */
+    char symbology[4];    /* ISO/IEC 15424: "]d1" plain, "]d2" GS1 (FNC1 first), "]d3" FNC1 second, "]d4".."]d6" the
+                             same with ECI; ended with NUL */
+    int rows, columns;    /* modules, finder included */
+    double corners[4][2]; /* x, y in pixels; starts at the L's corner, then clockwise as seen in the picture. The
+                             outer edge of the dark L and clock track, not the module centres */
+    int corrected;        /* codewords that error correction changed */
     uint8_t codewords[READER_CODEWORDS]; /* corrected data codewords */
     size_t codeword_count;
-    bool mirrored, inverted; /* seen from behind; light on dark */
-    int eci;               /* first ECI assignment number, -1 when none */
+    bool mirrored, inverted;                                 /* seen from behind; light on dark */
+    int eci;                                                 /* first ECI assignment number, -1 when none */
     int structured_index, structured_total, structured_file; /* structured append; total 0: not part of a series */
-    bool reader_programming; /* reported, never obeyed */
+    bool reader_programming;                                 /* reported, never obeyed */
 };
 
 struct reader_result {
     struct reader_symbol *symbols; /* borrowed from the reader until its next read or its end */
     size_t count;
-    bool cut_short;  /* the bound on work or on the count was reached: there may be more symbols */
-    int64_t cpu_ns;  /* CPU time of this thread in locating and decoding */
+    bool cut_short; /* the bound on work or on the count was reached: there may be more symbols */
+    int64_t cpu_ns; /* CPU time of this thread in locating and decoding */
 };
 
 struct reader;
@@ -51,7 +51,6 @@ void reader_destroy(struct reader *reader); /* accepts NULL */
 /* True with count 0 when there is no symbol. Symbols come top to bottom, then left to right, by their centre; the
  * same symbol is reported once. False: FAULT_INPUT (sizes that make no sense, stride below width) or FAULT_STORAGE
  * (no memory). Work is bounded in steps proportional to the pixels. */
-bool reader_read(struct reader *reader, const struct grey *picture, struct reader_result *result,
-                 struct fault *fault);
+bool reader_read(struct reader *reader, const struct grey *picture, struct reader_result *result, struct fault *fault);
 
 #endif

@@ -15,11 +15,11 @@ struct symbol_size {
 
 enum {
     SYMBOL_SIZES = 48,
-    SYMBOL_SIDE = 144,              /* longest side, modules */
-    SYMBOL_MODULES = 144 * 144,     /* most modules of a symbol */
-    SYMBOL_MAPPING = 132 * 132,     /* most data modules of a symbol */
-    SYMBOL_CODEWORDS = 1558 + 620,  /* most codewords, data and check */
-    SYMBOL_DATA = 1558,             /* most data codewords */
+    SYMBOL_SIDE = 144,             /* longest side, modules */
+    SYMBOL_MODULES = 144 * 144,    /* most modules of a symbol */
+    SYMBOL_MAPPING = 132 * 132,    /* most data modules of a symbol */
+    SYMBOL_CODEWORDS = 1558 + 620, /* most codewords, data and check */
+    SYMBOL_DATA = 1558,            /* most data codewords */
 };
 
 /* Sorted as in the standards: squares by size, then rectangles, then DMRE. Never NULL for index < SYMBOL_SIZES. */

@@ -1,0 +1,120 @@
+#include "labels/reading/candidate.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "labels/reading/grid_sample.h"
+#include "labels/reading/module_matrix.h"
+#include "labels/reading/reed_solomon.h"
+
+enum { GUESSES = 3 /* sizes tried in full, best clock tracks first */ };
+static const double LEAST_CLOCK = 0.25;  /* of the symbol's contrast: less is no clock track */
+static const double LEAST_GREY = 8;      /* grey levels between dark and light */
+static const double FINDER_RIGHT = 0.75; /* part of the finder's modules */
+
+struct guess {
+    const struct symbol_size *size;
+    struct quad quad;
+    double clock;
+};
+
+static void keep_guess(struct guess *guesses, const struct guess *fresh)
+{
+    for (int i = 0; i < GUESSES; i++)
+        if (fresh->clock > guesses[i].clock) {
+            memmove(&guesses[i + 1], &guesses[i], (size_t)(GUESSES - 1 - i) * sizeof *guesses);
+            guesses[i] = *fresh;
+            return;
+        }
+}
+
+static bool near(int counted, int modules)
+{
+    return abs(counted - modules) <= 2 + modules / 4;
+}
+
+static void find_guesses(const struct grey *picture, const struct track *track, struct guess *guesses, int64_t *steps)
+{
+    const struct quad mirrored = quad_mirrored(&track->quad);
+    for (size_t i = 0; i < SYMBOL_SIZES; i++) {
+        const struct symbol_size *size = symbol_size_at(i);
+        for (int behind = 0; behind < (size->rows == size->columns ? 1 : 2); behind++) {
+            if (!near(track->across, behind ? size->rows : size->columns) ||
+                !near(track->up, behind ? size->columns : size->rows))
+                continue;
+            struct guess guess = {size, behind ? mirrored : track->quad, 0};
+            guess.clock = grid_clock(picture, &guess.quad, size);
+            *steps += 2 * (size->rows + size->columns);
+            keep_guess(guesses, &guess);
+        }
+    }
+}
+
+static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                      struct reader_symbol *symbol, int64_t *steps)
+{
+    struct grid grid;
+    uint8_t modules[SYMBOL_MODULES];
+    grid_sample(picture, quad, size, &grid);
+    *steps += 5 * (int64_t)size->rows * size->columns;
+    if (fabsf(grid.light - grid.dark) < LEAST_GREY)
+        return false;
+    for (int threshold = 0; threshold < GRID_THRESHOLDS; threshold++) {
+        int of = 0;
+        grid_decide(&grid, (enum grid_threshold)threshold, modules);
+        if (module_matrix_finder_right(size, modules, &of) < FINDER_RIGHT * of)
+            continue;
+        if (module_matrix_read(size, modules, symbol)) {
+            symbol->inverted = grid.dark > grid.light;
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The symbol is read: now all its modules are known, and the corners can be placed better. */
+static void polish(const struct grey *picture, const struct symbol_size *size, const struct reader_symbol *symbol,
+                   struct quad *quad, int64_t *steps)
+{
+    uint8_t codewords[SYMBOL_CODEWORDS], modules[SYMBOL_MODULES];
+    memcpy(codewords, symbol->codewords, symbol->codeword_count);
+    reed_solomon_extend(size, codewords);
+    module_matrix_write(size, codewords, modules);
+    grid_fit_known(picture, size, modules, quad, steps);
+}
+
+static void set_place(struct reader_symbol *symbol, const struct quad *quad, bool mirrored)
+{
+    static const int back[4] = {0, 3, 2, 1};
+    for (int i = 0; i < 4; i++)
+        memcpy(symbol->corners[i], quad->corners[mirrored ? back[i] : i], sizeof symbol->corners[i]);
+    symbol->mirrored = mirrored;
+}
+
+static bool is_mirrored(const struct quad *quad)
+{
+    const double(*c)[2] = quad->corners;
+    return (c[1][0] - c[0][0]) * (c[2][1] - c[1][1]) - (c[1][1] - c[0][1]) * (c[2][0] - c[1][0]) < 0;
+}
+
+bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
+                    int64_t *steps)
+{
+    struct guess guesses[GUESSES + 1] = {0}; /* one more, to shift into */
+    find_guesses(picture, track, guesses, steps);
+    for (int i = 0; i < GUESSES && guesses[i].clock >= LEAST_CLOCK; i++) {
+        const struct symbol_size *size = guesses[i].size;
+        struct quad quad = guesses[i].quad;
+        grid_fit(picture, size, &quad, steps);
+        for (int behind = 0; behind < (size->rows == size->columns ? 2 : 1); behind++) {
+            if (read_grid(picture, &quad, size, symbol, steps)) {
+                polish(picture, size, symbol, &quad, steps);
+                set_place(symbol, &quad, is_mirrored(&quad));
+                return true;
+            }
+            quad = quad_mirrored(&quad);
+        }
+    }
+    return false;
+}

@@ -1,0 +1,19 @@
+#ifndef LABELS_READING_CANDIDATE_H
+#define LABELS_READING_CANDIDATE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "labels/picture/grey.h"
+#include "labels/reading/reader.h"
+#include "labels/reading/track.h"
+
+/* A place that looks like a symbol, tried until it reads or does not: sizes that fit its clock tracks, the grid fitted
+ * to the grey picture, upright and mirrored, three ways to tell dark from light. A read needs three quarters of the
+ * finder to be right besides what module_matrix.h demands. */
+
+/* `picture` in full size; `track` in its pixels. True: every field of `symbol` is set. Grows `*steps`. */
+bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
+                    int64_t *steps);
+
+#endif

@@ -1,0 +1,228 @@
+#include "labels/reading/grid_sample.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { MOST_ROUNDS = 12 /* extra tries of a corner at one step length */ };
+
+/* Grey between pixels, bilinear; beyond the edge the nearest pixel. */
+static double grey_at(const struct grey *picture, double x, double y)
+{
+    const double right = picture->width - 1, bottom = picture->height - 1;
+    x = x > 0 ? (x < right ? x : right) : 0; /* this order sends NaN to 0 */
+    y = y > 0 ? (y < bottom ? y : bottom) : 0;
+    const int ix = (int)x, iy = (int)y, jx = ix < right ? ix + 1 : ix, jy = iy < bottom ? iy + 1 : iy;
+    const double fx = x - ix, fy = y - iy;
+    const uint8_t *above = picture->pixels + (size_t)iy * picture->stride;
+    const uint8_t *below = picture->pixels + (size_t)jy * picture->stride;
+    return (above[ix] * (1 - fx) + above[jx] * fx) * (1 - fy) + (below[ix] * (1 - fx) + below[jx] * fx) * fy;
+}
+
+/* Grey at a place counted in modules from the upper left corner. */
+static double module_grey(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                          double row, double column)
+{
+    double x = 0, y = 0;
+    quad_at(quad, column / size->columns, 1 - row / size->rows, &x, &y);
+    return grey_at(picture, x, y);
+}
+
+void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                 struct grid *grid)
+{
+    static const double points[5][2] = {{0, 0}, {-0.2, -0.2}, {-0.2, 0.2}, {0.2, -0.2}, {0.2, 0.2}};
+    double sums[2] = {0};
+    int counts[2] = {0};
+    grid->size = size;
+    for (int row = 0; row < size->rows; row++)
+        for (int column = 0; column < size->columns; column++) {
+            double sum = 0;
+            for (int i = 0; i < 5; i++)
+                sum += module_grey(picture, quad, size, row + 0.5 + points[i][0], column + 0.5 + points[i][1]);
+            grid->value[row * size->columns + column] = (float)(sum / 5);
+            const int wanted = symbol_size_finder_at(size, row, column);
+            if (wanted >= 0) {
+                sums[wanted] += sum / 5;
+                counts[wanted]++;
+            }
+        }
+    grid->light = (float)(sums[0] / counts[0]);
+    grid->dark = (float)(sums[1] / counts[1]);
+}
+
+static float clamped(const struct grid *grid, const float *value, int row, int column)
+{
+    const int rows = grid->size->rows, columns = grid->size->columns;
+    row = row < 0 ? 0 : row >= rows ? rows - 1 : row;
+    column = column < 0 ? 0 : column >= columns ? columns - 1 : column;
+    return value[row * columns + column];
+}
+
+static float local_threshold(const struct grid *grid, const float *value, int row, int column)
+{
+    enum { REACH = 2 };
+    const float middle = (grid->dark + grid->light) / 2, contrast = fabsf(grid->light - grid->dark);
+    float least = 255, most = 0;
+    for (int r = row - REACH; r <= row + REACH; r++)
+        for (int c = column - REACH; c <= column + REACH; c++) {
+            least = fminf(least, clamped(grid, value, r, c));
+            most = fmaxf(most, clamped(grid, value, r, c));
+        }
+    return most - least > contrast / 2 ? (least + most) / 2 : middle;
+}
+
+static void sharpen(const struct grid *grid, float *value)
+{
+    const float leak = 0.12f; /* of a module's light from each of its four neighbours: a blur of half a module */
+    for (int row = 0; row < grid->size->rows; row++)
+        for (int column = 0; column < grid->size->columns; column++) {
+            const float here = clamped(grid, grid->value, row, column);
+            const float around =
+                clamped(grid, grid->value, row - 1, column) + clamped(grid, grid->value, row + 1, column) +
+                clamped(grid, grid->value, row, column - 1) + clamped(grid, grid->value, row, column + 1);
+            value[row * grid->size->columns + column] = here + leak * (4 * here - around);
+        }
+}
+
+void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t *modules)
+{
+    const int count = grid->size->rows * grid->size->columns;
+    const bool inverted = grid->dark > grid->light;
+    float value[SYMBOL_MODULES];
+    if (threshold == GRID_SHARPENED)
+        sharpen(grid, value);
+    else
+        memcpy(value, grid->value, (size_t)count * sizeof *value);
+    for (int i = 0; i < count; i++) {
+        const float limit = threshold == GRID_GLOBAL
+                                ? (grid->dark + grid->light) / 2
+                                : local_threshold(grid, value, i / grid->size->columns, i % grid->size->columns);
+        modules[i] = (value[i] < limit) != inverted;
+    }
+}
+
+/* Light minus dark over the finder's modules and one module of quiet zone around: largest when the grid lies right.
+ * Three points across each edge module pin the edges themselves down, not only the modules' centres. */
+static double finder_contrast(const struct grey *picture, const struct quad *quad, const struct symbol_size *size)
+{
+    static const double across[3] = {0.2, 0.5, 0.8};
+    const int rows = size->rows, columns = size->columns;
+    double dark = 0, light = 0;
+    int darks = 0, lights = 0;
+    for (int side = 0; side < 4; side++) {
+        const int length = side % 2 ? columns : rows; /* left, bottom, right, top */
+        for (int i = 0; i < length; i++)
+            for (int k = 0; k < 6; k++) {
+                const double depth = k < 3 ? across[k] : across[k - 3] - 1; /* from the edge inwards */
+                const double row = side == 0 || side == 2 ? i + 0.5 : side == 1 ? rows - depth : depth;
+                const double column = side == 1 || side == 3 ? i + 0.5 : side == 0 ? depth : columns - depth;
+                const double grey = module_grey(picture, quad, size, row, column);
+                if (k < 3 && symbol_size_finder_at(size, (int)row, (int)column) == 1) {
+                    dark += grey;
+                    darks++;
+                } else {
+                    light += grey;
+                    lights++;
+                }
+            }
+    }
+    return light / lights - dark / darks;
+}
+
+double grid_clock(const struct grey *picture, const struct quad *quad, const struct symbol_size *size)
+{
+    const int rows = size->rows, columns = size->columns;
+    double clock[2] = {0}, leg = 0, quiet = 0;
+    for (int column = 1; column + 1 < columns; column++) {
+        clock[column % 2] += module_grey(picture, quad, size, 0.5, column + 0.5) / (columns - 2);
+        leg += module_grey(picture, quad, size, rows - 0.5, column + 0.5) / (columns - 2);
+        quiet += module_grey(picture, quad, size, rows + 0.5, column + 0.5) / (columns - 2);
+    }
+    for (int row = 1; row + 1 < rows; row++) {
+        clock[1 - row % 2] += module_grey(picture, quad, size, row + 0.5, columns - 0.5) / (rows - 2);
+        leg += module_grey(picture, quad, size, row + 0.5, 0.5) / (rows - 2);
+        quiet += module_grey(picture, quad, size, row + 0.5, -0.5) / (rows - 2);
+    }
+    const double contrast = quiet - leg; /* both are sums of two means, as twice the half modules of the clock are */
+    return fabs(contrast) < 1 ? 0 : 2 * (clock[1] - clock[0]) / contrast;
+}
+
+/* How well a place fits; larger is better. `modules` NULL: only the finder is known. */
+typedef double fit_measure(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                           const uint8_t *modules);
+
+static double measure_finder(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                             const uint8_t *modules)
+{
+    (void)modules;
+    return finder_contrast(picture, quad, size);
+}
+
+/* Mean of light minus mean of dark over all modules and the quiet zone, two points each. Large symbols are thinned
+ * out to about a thousand modules. */
+static double measure_modules(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                              const uint8_t *modules)
+{
+    const int rows = size->rows, columns = size->columns, thin = 1 + rows * columns / 1500;
+    double sums[2] = {0};
+    int counts[2] = {0};
+    for (int row = -1, i = 0; row <= rows; row++)
+        for (int column = -1; column <= columns; column++, i++) {
+            const bool outside = row < 0 || column < 0 || row == rows || column == columns;
+            if (!outside && i % thin != 0)
+                continue;
+            const int dark = outside ? 0 : modules[row * columns + column];
+            const double one = (row + column) % 2 ? 0.16 : 0.84; /* near opposite corners, by turns */
+            sums[dark] += module_grey(picture, quad, size, row + 0.16, column + one) +
+                          module_grey(picture, quad, size, row + 0.84, column + 1 - one);
+            counts[dark] += 2;
+        }
+    return sums[0] / counts[0] - sums[1] / counts[1];
+}
+
+/* Moves one corner after the other as long as it helps, by smaller and smaller steps. */
+static void climb(const struct grey *picture, const struct symbol_size *size, fit_measure *measure,
+                  const uint8_t *modules, double first_step, double last_step, struct quad *quad)
+{
+    double best = measure(picture, quad, size, modules);
+    const double sign = best < 0 ? -1 : 1;
+    best *= sign;
+    for (double step = first_step; step >= last_step; step /= 2)
+        for (int i = 0, rounds = 0; i < 32; i++) { /* each corner, to eight sides */
+            static const int8_t sides[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+            double corners[4][2];
+            struct quad moved;
+            memcpy(corners, quad->corners, sizeof corners);
+            corners[i / 8][0] += step * sides[i % 8][0];
+            corners[i / 8][1] += step * sides[i % 8][1];
+            if (quad_make(corners, &moved)) {
+                const double contrast = sign * measure(picture, &moved, size, modules);
+                if (contrast > best) {
+                    best = contrast;
+                    *quad = moved;
+                    if (rounds++ < MOST_ROUNDS)
+                        i = i / 8 * 8 - 1; /* the same corner again */
+                }
+            }
+        }
+}
+
+static double module_length(const struct symbol_size *size, const struct quad *quad)
+{
+    return quad_longest(quad) / (size->rows > size->columns ? size->rows : size->columns);
+}
+
+void grid_fit(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int64_t *steps)
+{
+    const double module = module_length(size, quad);
+    climb(picture, size, measure_finder, NULL, 0.6 * module, 0.07 * module, quad);
+    *steps += (int64_t)4 * 40 * 12 * (size->rows + size->columns);
+}
+
+void grid_fit_known(const struct grey *picture, const struct symbol_size *size, const uint8_t *modules,
+                    struct quad *quad, int64_t *steps)
+{
+    const double module = module_length(size, quad);
+    climb(picture, size, measure_modules, modules, 0.3 * module, 0.03 * module, quad);
+    *steps += (int64_t)4 * 40 * 2 * 1500;
+}

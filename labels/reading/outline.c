@@ -1,0 +1,386 @@
+#include "labels/reading/outline.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    HULL = 4096,         /* most hull vertices (a picture's hull has far fewer) */
+    SIDES = 32,          /* most sides after straightening */
+    PROBES = 24,         /* thickness measurements along a leg */
+};
+static const double TOLERANCE = 1.3;       /* pixels off a straight side that still count as on it */
+static const double LEAST_SOLID = 0.72;    /* part of a leg that must lie on the straight side */
+static const double LEAST_SINE = 0.64;     /* legs meet at 40 to 140 degrees */
+
+struct outline {
+    const struct outline_point *points; /* clockwise as seen, closed */
+    int count, top, bottom;
+};
+
+/* Eight neighbours, clockwise as seen from the east. */
+static const int8_t steps_of[8][2] = {{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}};
+
+/* Moore's neighbour tracing from a cell whose western neighbour is ground. Returns the number of points, stored up to
+ * OUTLINE_POINTS; the count goes on beyond. */
+static int64_t follow(const struct mask *mask, int x, int y, struct outline_point *points, struct outline *outline)
+{
+    ptrdiff_t offsets[8];
+    for (int i = 0; i < 8; i++)
+        offsets[i] = steps_of[i][1] * (ptrdiff_t)mask->stride + steps_of[i][0];
+    uint8_t *start = mask->cells + ((size_t)y + 1) * mask->stride + (size_t)x + 1, *cell = start;
+    int search = 5, first = -1;
+    int64_t count = 0;
+    const int64_t bound = 4 * (int64_t)mask->stride * (mask->height + 2); /* each cell is left at most 4 ways */
+    outline->top = outline->bottom = y;
+    while (count < bound) {
+        int direction = search, tried = 0;
+        while (tried < 8 && !(cell[offsets[direction]] & MASK_INK)) {
+            direction = (direction + 1) & 7;
+            tried++;
+        }
+        if (cell == start && (tried == 8 || direction == first)) /* a lone cell, or round */
+            break;
+        first = first < 0 ? direction : first;
+        if (count < OUTLINE_POINTS)
+            points[count] = (struct outline_point){(int16_t)x, (int16_t)y};
+        count++;
+        *cell |= MASK_SEEN;
+        cell += offsets[direction];
+        x += steps_of[direction][0];
+        y += steps_of[direction][1];
+        outline->top = y < outline->top ? y : outline->top;
+        outline->bottom = y > outline->bottom ? y : outline->bottom;
+        search = (direction + 7 - (direction & 1)) & 7; /* behind the ground cell just looked at */
+    }
+    *start |= MASK_SEEN;
+    outline->points = points;
+    outline->count = (int)(count < OUTLINE_POINTS ? count : 0); /* too long: no symbol */
+    return count;
+}
+
+static int64_t cross(const struct outline_point *p, int a, int b, int c)
+{
+    return (int64_t)(p[b].x - p[a].x) * (p[c].y - p[b].y) - (int64_t)(p[b].y - p[a].y) * (p[c].x - p[b].x);
+}
+
+/* One chain of the hull, from top to bottom, over each row's outermost point. sign 1: right side, -1: left side. */
+static int hull_chain(const struct outline *outline, const int32_t *outermost, int sign, int32_t *hull)
+{
+    int count = 0;
+    for (int row = 0; row <= outline->bottom - outline->top; row++) {
+        while (count >= 2 && sign * cross(outline->points, hull[count - 2], hull[count - 1], outermost[row]) <= 0)
+            count--;
+        if (count < HULL / 2)
+            hull[count++] = outermost[row];
+    }
+    return count;
+}
+
+static int compare_index(const void *a, const void *b)
+{
+    const int32_t x = *(const int32_t *)a, y = *(const int32_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* Indices of the hull's points, in the order of the outline. */
+static int find_hull(const struct outline *outline, int32_t *rows, int32_t *hull)
+{
+    const int height = outline->bottom - outline->top + 1;
+    int32_t *left = rows, *right = rows + height;
+    for (int i = 0; i < height; i++)
+        left[i] = right[i] = -1;
+    for (int i = 0; i < outline->count; i++) {
+        const int row = outline->points[i].y - outline->top;
+        if (left[row] < 0 || outline->points[i].x < outline->points[left[row]].x)
+            left[row] = i;
+        if (right[row] < 0 || outline->points[i].x > outline->points[right[row]].x)
+            right[row] = i;
+    }
+    int count = hull_chain(outline, right, 1, hull);
+    count += hull_chain(outline, left, -1, hull + count);
+    qsort(hull, (size_t)count, sizeof *hull, compare_index);
+    int unique = 0;
+    for (int i = 0; i < count; i++)
+        if (unique == 0 || hull[i] != hull[unique - 1])
+            hull[unique++] = hull[i];
+    return unique;
+}
+
+static double distance(const struct outline_point *a, const struct outline_point *b)
+{
+    return hypot(a->x - b->x, a->y - b->y);
+}
+
+/* Keeps of hull[first..last] (last may wrap) only what is more than `tolerance` off a straight line (Douglas, Peucker).
+ * Appends kept vertices after `first`, up to and without `last`. */
+static void straighten(const struct outline *outline, const int32_t *hull, int count, int first, int last,
+                       double tolerance, int32_t *kept, int *kept_count)
+{
+    const struct outline_point *a = &outline->points[hull[first % count]], *b = &outline->points[hull[last % count]];
+    const double length = fmax(distance(a, b), 1e-9);
+    double worst = tolerance;
+    int where = -1;
+    for (int i = first + 1; i < last; i++) {
+        const struct outline_point *p = &outline->points[hull[i % count]];
+        const double off = fabs((double)(b->x - a->x) * (p->y - a->y) - (double)(b->y - a->y) * (p->x - a->x)) / length;
+        if (off > worst) {
+            worst = off;
+            where = i;
+        }
+    }
+    if (where < 0)
+        return;
+    straighten(outline, hull, count, first, where, tolerance, kept, kept_count);
+    if (*kept_count < SIDES)
+        kept[(*kept_count)++] = hull[where % count];
+    straighten(outline, hull, count, where, last, tolerance, kept, kept_count);
+}
+
+/* The vertex of the hull that is farthest from a point. */
+static int farthest(const struct outline *outline, const int32_t *hull, int count, double x, double y)
+{
+    int best = 0;
+    double most = -1;
+    for (int i = 0; i < count; i++) {
+        const struct outline_point *p = &outline->points[hull[i]];
+        const double d = hypot(p->x - x, p->y - y);
+        if (d > most) {
+            most = d;
+            best = i;
+        }
+    }
+    return best;
+}
+
+/* A straight side: the line through its points, moved out by half a pixel onto the ink's edge. */
+struct side {
+    int first, last;      /* indices of the outline, last may be smaller: it wraps */
+    double length, solid; /* pixels; part of it that lies on the line */
+    double at[2], along[2]; /* a point, and the direction in which the outline runs */
+};
+
+static void fit_line(struct side *side, const double *sums, int count)
+{
+    const double mx = sums[0] / count, my = sums[1] / count;
+    const double xx = sums[2] / count - mx * mx, yy = sums[3] / count - my * my, xy = sums[4] / count - mx * my;
+    const double angle = 0.5 * atan2(2 * xy, xx - yy);
+    double along[2] = {cos(angle), sin(angle)};
+    if (along[0] * side->along[0] + along[1] * side->along[1] < 0) {
+        along[0] = -along[0];
+        along[1] = -along[1];
+    }
+    side->along[0] = along[0];
+    side->along[1] = along[1];
+    side->at[0] = mx;
+    side->at[1] = my;
+}
+
+/* Fits the line to the outline's points within `tolerance` of it, and counts them. */
+static int refine_side(const struct outline *outline, struct side *side, double tolerance)
+{
+    const struct outline_point *origin = &outline->points[side->first];
+    double sums[5] = {0};
+    int count = 0;
+    for (int i = side->first; i != side->last; i = (i + 1) % outline->count) {
+        const double x = outline->points[i].x - side->at[0], y = outline->points[i].y - side->at[1];
+        if (fabs(x * side->along[1] - y * side->along[0]) > tolerance)
+            continue;
+        const double px = outline->points[i].x - origin->x, py = outline->points[i].y - origin->y;
+        const double terms[5] = {px, py, px * px, py * py, px * py};
+        for (int k = 0; k < 5; k++)
+            sums[k] += terms[k];
+        count++;
+    }
+    if (count >= 3) {
+        fit_line(side, sums, count);
+        side->at[0] += origin->x;
+        side->at[1] += origin->y;
+    }
+    return count;
+}
+
+static void measure_side(const struct outline *outline, struct side *side)
+{
+    const struct outline_point *a = &outline->points[side->first], *b = &outline->points[side->last];
+    const int dx = b->x - a->x, dy = b->y - a->y, span = abs(dx) > abs(dy) ? abs(dx) : abs(dy);
+    side->length = distance(a, b);
+    side->solid = 0;
+    if (span < 3)
+        return;
+    side->along[0] = dx / side->length;
+    side->along[1] = dy / side->length;
+    side->at[0] = a->x;
+    side->at[1] = a->y;
+    (void)refine_side(outline, side, TOLERANCE + 0.01 * side->length); /* the ends may lie a little off */
+    side->solid = fmin(1, (double)refine_side(outline, side, TOLERANCE) / span);
+    side->at[0] += 0.5 * side->along[1]; /* clockwise with y down: the outside is on the left */
+    side->at[1] -= 0.5 * side->along[0];
+}
+
+static void project(const struct side *side, const struct outline_point *point, double extra, double out[2])
+{
+    const double t = (point->x - side->at[0]) * side->along[0] + (point->y - side->at[1]) * side->along[1] + extra;
+    out[0] = side->at[0] + t * side->along[0];
+    out[1] = side->at[1] + t * side->along[1];
+}
+
+static int compare_double(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Thickness of a leg in pixels: the lower third of its measurements, for data modules hang on it elsewhere. */
+static double find_thickness(const struct mask *mask, const double from[2], const double to[2])
+{
+    const double length = hypot(to[0] - from[0], to[1] - from[1]);
+    const double along[2] = {(to[0] - from[0]) / length, (to[1] - from[1]) / length};
+    double found[PROBES];
+    for (int i = 0; i < PROBES; i++) {
+        const double t = length * (i + 1.5) / (PROBES + 2), x = from[0] + t * along[0], y = from[1] + t * along[1];
+        double depth = 0.75; /* inwards is on the right: (-along y, along x) with y down */
+        while (depth < length && mask_at(mask, x - depth * along[1], y + depth * along[0]))
+            depth += 0.5;
+        found[i] = depth - 0.25;
+    }
+    qsort(found, PROBES, sizeof *found, compare_double);
+    return found[PROBES / 3];
+}
+
+static int compare_score(const void *a, const void *b)
+{
+    const double x = ((const struct outline_corner *)a)->score, y = ((const struct outline_corner *)b)->score;
+    return (x < y) - (x > y);
+}
+
+/* When the store is full, its worse half makes room. */
+static void keep_corner(struct outline_store *store, const struct outline_corner *corner)
+{
+    if (store->count == OUTLINE_CORNERS) {
+        qsort(store->corners, store->count, sizeof *store->corners, compare_score);
+        store->count = OUTLINE_CORNERS / 2;
+        store->full = true;
+    }
+    store->corners[store->count++] = *corner;
+}
+
+static void consider(const struct mask *mask, const struct outline *outline, const struct side *one,
+                     const struct side *two, struct outline_store *store)
+{
+    const double sine = one->along[0] * two->along[1] - one->along[1] * two->along[0];
+    if (sine < LEAST_SINE)
+        return; /* too flat or too sharp; never a turn to the left, for the hull is convex */
+    const double shift = ((two->at[0] - one->at[0]) * two->along[1] - (two->at[1] - one->at[1]) * two->along[0]) / sine;
+    struct outline_corner corner = {
+        .corner = {one->at[0] + shift * one->along[0], one->at[1] + shift * one->along[1]}};
+    project(one, &outline->points[one->first], -0.5, corner.before);
+    project(two, &outline->points[two->last], 0.5, corner.after);
+    const double first = hypot(corner.before[0] - corner.corner[0], corner.before[1] - corner.corner[1]);
+    const double second = hypot(corner.after[0] - corner.corner[0], corner.after[1] - corner.corner[1]);
+    if (first < OUTLINE_LEAST_SIDE || second < OUTLINE_LEAST_SIDE)
+        return;
+    corner.module = fmin(find_thickness(mask, corner.before, corner.corner),
+                         find_thickness(mask, corner.corner, corner.after));
+    const double longest = fmax(first, second), shortest = fmin(first, second);
+    if (corner.module < 1 || longest / corner.module > 200 || shortest / corner.module < 5)
+        return; /* sides have 8 to 144 modules */
+    corner.score = one->solid * two->solid * shortest;
+    keep_corner(store, &corner);
+}
+
+static bool is_same(const struct outline_corner *a, const struct outline_corner *b)
+{
+    return hypot(a->before[0] - b->before[0], a->before[1] - b->before[1]) < 1 &&
+           hypot(a->corner[0] - b->corner[0], a->corner[1] - b->corner[1]) < 1 &&
+           hypot(a->after[0] - b->after[0], a->after[1] - b->after[1]) < 1;
+}
+
+/* Of the corners from `middle` on, drops those that are also among first..middle. */
+static void drop_repeats(struct outline_store *store, size_t first, size_t middle)
+{
+    size_t kept = middle;
+    for (size_t i = middle; i < store->count; i++) {
+        bool repeat = false;
+        for (size_t k = first; k < middle && !repeat; k++)
+            repeat = is_same(&store->corners[i], &store->corners[k]);
+        if (!repeat)
+            store->corners[kept++] = store->corners[i];
+    }
+    store->count = kept;
+}
+
+/* Legs after straightening with one tolerance, and the corners between them. */
+static void search_sides(const struct mask *mask, const struct outline *outline, const int32_t *hull, int hull_count,
+                         const int ends[2], double tolerance, struct outline_store *store)
+{
+    int32_t kept[SIDES];
+    int count = 0, leg_count = 0;
+    kept[count++] = hull[ends[0]];
+    straighten(outline, hull, hull_count, ends[0], ends[1], tolerance, kept, &count);
+    if (count < SIDES)
+        kept[count++] = hull[ends[1] % hull_count];
+    straighten(outline, hull, hull_count, ends[1], ends[0] + hull_count, tolerance, kept, &count);
+
+    struct side legs[SIDES];
+    for (int i = 0; i < count; i++) {
+        struct side side = {.first = kept[i], .last = kept[(i + 1) % count]};
+        if (distance(&outline->points[side.first], &outline->points[side.last]) < OUTLINE_LEAST_SIDE - 1)
+            continue;
+        measure_side(outline, &side);
+        if (side.solid >= LEAST_SOLID)
+            legs[leg_count++] = side;
+    }
+    for (int i = 0; i < leg_count && leg_count > 1; i++) {
+        const struct side *a = &legs[i], *b = &legs[(i + 1) % leg_count];
+        const double gap = distance(&outline->points[a->last], &outline->points[b->first]);
+        if (gap <= 0.2 * fmin(a->length, b->length)) /* a chipped or rounded corner */
+            consider(mask, outline, a, b, store);
+    }
+}
+
+static void search_outline(const struct mask *mask, const struct outline *outline, struct outline_store *store)
+{
+    /* Of the region's diameter. Legs bend a little by blur and uneven light, which asks for a coarse one; the short
+     * leg of a long rectangle asks for a fine one. */
+    static const double tolerances[] = {0.02, 0.008};
+    int32_t hull[HULL];
+    const int hull_count = find_hull(outline, store->rows, hull);
+    if (hull_count < 3)
+        return;
+    const struct outline_point *start = &outline->points[hull[0]];
+    const int one = farthest(outline, hull, hull_count, start->x, start->y);
+    const struct outline_point *p = &outline->points[hull[one]];
+    const int two = farthest(outline, hull, hull_count, p->x, p->y);
+    const double diameter = distance(p, &outline->points[hull[two]]);
+    const int ends[2] = {one, two > one ? two : two + hull_count};
+    const size_t before = store->count;
+    for (int i = 0; i < 2 && diameter >= OUTLINE_LEAST_SIDE; i++) {
+        const double tolerance = fmax(TOLERANCE, tolerances[i] * diameter);
+        if (i > 0 && tolerance == fmax(TOLERANCE, tolerances[0] * diameter))
+            break;
+        const size_t middle = store->count;
+        search_sides(mask, outline, hull, hull_count, ends, tolerance, store);
+        if (i > 0 && store->count >= middle && middle >= before)
+            drop_repeats(store, before, middle);
+    }
+}
+
+void outline_find_corners(const struct mask *mask, struct outline_store *store, int64_t *steps)
+{
+    store->count = 0;
+    store->full = false;
+    for (int y = 0; y < mask->height; y++) {
+        const uint8_t *row = mask->cells + ((size_t)y + 1) * mask->stride + 1;
+        for (int x = 0; x < mask->width; x++) {
+            if (row[x] != MASK_INK || row[x - 1] & MASK_INK) /* ink not seen, ground on its left */
+                continue;
+            struct outline outline;
+            *steps += follow(mask, x, y, store->points, &outline);
+            if (outline.count >= 2 * OUTLINE_LEAST_SIDE && outline.bottom - outline.top + 1 >= OUTLINE_LEAST_SIDE / 2)
+                search_outline(mask, &outline, store);
+        }
+    }
+    qsort(store->corners, store->count, sizeof *store->corners, compare_score);
+    *steps += (int64_t)mask->width * mask->height;
+}

@@ -1,0 +1,219 @@
+#include "labels/reading/reader.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "labels/reading/candidate.h"
+#include "labels/reading/mask.h"
+#include "labels/reading/outline.h"
+#include "labels/reading/track.h"
+
+enum {
+    LEAST_SIDE = 8,     /* pixels: the narrowest symbol has 8 modules */
+    MOST_SIDE = 16384,  /* pixels */
+    LEVELS = 3,         /* the picture itself, half and quarter of its size */
+    LARGE = 3 * 1000 * 1000, /* pixels */
+    STEPS_A_PIXEL = 48, /* the bound on work, with STEPS_AT_ALL more for small pictures */
+    STEPS_AT_ALL = 8 * 1000 * 1000,
+};
+static const int64_t MOST_PIXELS = 64 * 1000 * 1000;
+
+struct reader {
+    uint8_t *halves, *cells, *tiles;
+    size_t halves_size, cells_size, tiles_size;
+    int32_t *rows;
+    size_t rows_size;
+    struct outline_point *points;
+    struct outline_corner *corners;
+    struct reader_symbol *symbols;
+    size_t count;
+};
+
+/* One picture's work. */
+struct work {
+    struct reader *reader;
+    const struct grey *picture;
+    int64_t steps, bound;
+    bool cut_short;
+};
+
+struct reader *reader_create(void)
+{
+    struct reader *reader = calloc(1, sizeof *reader);
+    if (!reader)
+        return NULL;
+    reader->points = malloc(OUTLINE_POINTS * sizeof *reader->points);
+    reader->corners = malloc(OUTLINE_CORNERS * sizeof *reader->corners);
+    reader->symbols = malloc(READER_SYMBOLS * sizeof *reader->symbols);
+    if (reader->points && reader->corners && reader->symbols)
+        return reader;
+    reader_destroy(reader);
+    return NULL;
+}
+
+void reader_destroy(struct reader *reader)
+{
+    if (!reader)
+        return;
+    free(reader->halves);
+    free(reader->cells);
+    free(reader->tiles);
+    free(reader->rows);
+    free(reader->points);
+    free(reader->corners);
+    free(reader->symbols);
+    free(reader);
+}
+
+/* Makes room, keeping nothing of the content. */
+static bool grow(void *pointer, size_t *size, size_t wanted)
+{
+    void **memory = pointer;
+    if (*size >= wanted)
+        return true;
+    free(*memory);
+    *memory = malloc(wanted);
+    *size = *memory ? wanted : 0;
+    return *memory != NULL;
+}
+
+static bool make_room(struct reader *reader, const struct grey *picture)
+{
+    const size_t halves = (size_t)(picture->width / 2) * (size_t)(picture->height / 2);
+    const size_t quarters = (size_t)(picture->width / 4) * (size_t)(picture->height / 4);
+    return grow(&reader->halves, &reader->halves_size, halves + quarters) &&
+           grow(&reader->cells, &reader->cells_size, mask_cells_size(picture->width, picture->height)) &&
+           grow(&reader->tiles, &reader->tiles_size, mask_tiles_size(picture->width, picture->height)) &&
+           grow(&reader->rows, &reader->rows_size, (2 * (size_t)picture->height + 2) * sizeof *reader->rows);
+}
+
+/* Each pixel the mean of four. */
+static struct grey halve(const struct grey *picture, uint8_t *memory)
+{
+    const int width = picture->width / 2, height = picture->height / 2;
+    for (int y = 0; y < height; y++) {
+        const uint8_t *above = picture->pixels + 2 * (size_t)y * picture->stride, *below = above + picture->stride;
+        for (int x = 0; x < width; x++)
+            memory[(size_t)y * (size_t)width + (size_t)x] =
+                (uint8_t)((above[2 * x] + above[2 * x + 1] + below[2 * x] + below[2 * x + 1] + 2) / 4);
+    }
+    return (struct grey){memory, width, height, (size_t)width};
+}
+
+static bool is_known(const struct reader *reader, double x, double y)
+{
+    for (size_t i = 0; i < reader->count; i++) {
+        struct quad quad;
+        if (quad_make(reader->symbols[i].corners, &quad) && quad_holds(&quad, x, y))
+            return true;
+    }
+    return false;
+}
+
+static void middle_of(const double corners[4][2], double middle[2])
+{
+    for (int k = 0; k < 2; k++)
+        middle[k] = (corners[0][k] + corners[1][k] + corners[2][k] + corners[3][k]) / 4;
+}
+
+static void try_corner(struct work *work, const struct mask *mask, const struct outline_corner *corner, int factor)
+{
+    struct reader *reader = work->reader;
+    const double half[2] = {(corner->before[0] + corner->after[0]) / 2, (corner->before[1] + corner->after[1]) / 2};
+    if (is_known(reader, half[0] * factor, half[1] * factor)) /* the middle of a parallelogram */
+        return;
+    struct track track;
+    if (!track_find(mask, corner, &track, &work->steps))
+        return;
+    track.quad = quad_scaled(&track.quad, factor);
+    struct reader_symbol *symbol = &reader->symbols[reader->count];
+    if (!candidate_read(work->picture, &track, symbol, &work->steps))
+        return;
+    double middle[2];
+    middle_of(symbol->corners, middle);
+    if (!is_known(reader, middle[0], middle[1]))
+        reader->count++;
+}
+
+static void search_level(struct work *work, const struct grey *level, int factor, bool light_ink)
+{
+    struct reader *reader = work->reader;
+    const struct mask mask = mask_make(level, light_ink, reader->cells, reader->tiles);
+    struct outline_store store = {.points = reader->points, .rows = reader->rows, .corners = reader->corners};
+    outline_find_corners(&mask, &store, &work->steps);
+    work->cut_short |= store.full;
+    for (size_t i = 0; i < store.count; i++) {
+        if (work->steps > work->bound || reader->count == READER_SYMBOLS) {
+            work->cut_short = true;
+            break;
+        }
+        try_corner(work, &mask, &store.corners[i], factor);
+    }
+}
+
+static void search(struct work *work)
+{
+    struct grey levels[LEVELS] = {*work->picture};
+    levels[1] = halve(&levels[0], work->reader->halves);
+    levels[2] = halve(&levels[1], work->reader->halves + (size_t)levels[1].width * (size_t)levels[1].height);
+    /* In a large picture most symbols are read at half size, for a quarter of the work. */
+    const int first = work->picture->width > LARGE / work->picture->height ? 1 : 0;
+    for (int light_ink = 0; light_ink < 2; light_ink++)
+        for (int i = 0; i < LEVELS; i++) {
+            const int at = (first + i) % LEVELS;
+            if (levels[at].width >= LEAST_SIDE && levels[at].height >= LEAST_SIDE)
+                search_level(work, &levels[at], 1 << at, light_ink);
+        }
+}
+
+static int compare_place(const void *a, const void *b)
+{
+    double one[2], two[2];
+    middle_of(((const struct reader_symbol *)a)->corners, one);
+    middle_of(((const struct reader_symbol *)b)->corners, two);
+    if (one[1] != two[1])
+        return one[1] < two[1] ? -1 : 1;
+    return (one[0] > two[0]) - (one[0] < two[0]);
+}
+
+static int64_t cpu_now(void)
+{
+    struct timespec now = {0};
+    (void)clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+    return (int64_t)now.tv_sec * 1000000000 + now.tv_nsec;
+}
+
+static bool check_picture(const struct grey *picture, struct fault *fault)
+{
+    if (picture->width < LEAST_SIDE || picture->height < LEAST_SIDE || picture->width > MOST_SIDE ||
+        picture->height > MOST_SIDE || (int64_t)picture->width * picture->height > MOST_PIXELS)
+        return fault_set(fault, FAULT_INPUT,
+                         "a picture of %d x %d pixels cannot be searched for symbols: sides must be %d to %d pixels and "
+                         "the whole %lld at most",
+                         picture->width, picture->height, LEAST_SIDE, MOST_SIDE, (long long)MOST_PIXELS);
+    if (picture->stride < (size_t)picture->width)
+        return fault_set(fault, FAULT_INPUT, "the picture's rows are %zu bytes apart but %d pixels wide: give it whole",
+                         picture->stride, picture->width);
+    return true;
+}
+
+bool reader_read(struct reader *reader, const struct grey *picture, struct reader_result *result, struct fault *fault)
+{
+    assert(reader && picture && result);
+    const int64_t start = cpu_now();
+    if (!picture->pixels || !check_picture(picture, fault))
+        return false;
+    if (!make_room(reader, picture))
+        return fault_set(fault, FAULT_STORAGE, "no memory to search a picture of %d x %d pixels: make it smaller",
+                         picture->width, picture->height);
+    reader->count = 0;
+    const int64_t pixels = (int64_t)picture->width * picture->height;
+    struct work work = {.reader = reader, .picture = picture, .bound = STEPS_A_PIXEL * pixels + STEPS_AT_ALL};
+    search(&work);
+    qsort(reader->symbols, reader->count, sizeof *reader->symbols, compare_place);
+    *result = (struct reader_result){reader->symbols, reader->count, work.cut_short, cpu_now() - start};
+    return true;
+}

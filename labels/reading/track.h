@@ -1,0 +1,24 @@
+#ifndef LABELS_READING_TRACK_H
+#define LABELS_READING_TRACK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "labels/reading/mask.h"
+#include "labels/reading/outline.h"
+#include "labels/reading/quad.h"
+
+/* From the corner of an L to the whole symbol: along the free ends of both legs lie the clock tracks. A line is turned
+ * about each leg's end until it crosses the most changes of ink while just outside of it nothing is; the fourth corner
+ * is where the two lines meet. */
+
+struct track {
+    struct quad quad;
+    int across, up; /* modules along the corner's first leg and along its second, as counted: may be off by a few */
+};
+
+/* False when there are no tracks. Grows `*steps` by the places looked at. */
+bool track_find(const struct mask *mask, const struct outline_corner *corner, struct track *track, int64_t *steps);
+
+#endif
