@@ -222,7 +222,7 @@ bool check_out_add(struct turn *turn, const char *serial, struct fault *fault)
 bool check_out_show(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    struct verdict_list list;
+    struct verdict_list list = {.verdict = VERDICT_GO};
     if (counter->place[0] != '\0') {
         char machine[PLACE_SIZE];
         turn_copy(machine, sizeof machine, counter->place);
@@ -250,7 +250,7 @@ bool check_out_close(struct turn *turn, const char *machine, struct fault *fault
         counter_say(counter, "%s: scan %swhat goes into it.", machine, turn->person[0] ? "" : "your badge and ");
         return true;
     }
-    struct verdict_list list;
+    struct verdict_list list = {.verdict = VERDICT_GO};
     if (!judge(turn, machine, &list, fault))
         return false;
     if (list.verdict == VERDICT_GO)
@@ -283,11 +283,14 @@ bool check_out_confirm(struct turn *turn, struct fault *fault)
         counter_ask(counter, "Scan %s first.", counter->unit_count == 0 ? "what goes out" : "the printer");
         return true;
     }
-    struct verdict_list list;
+    struct verdict_list list = {.verdict = VERDICT_GO};
     if (!judge(turn, counter->place, &list, fault))
         return false;
-    if (list.verdict == VERDICT_STOP || !was_asked(counter, &list)) { /* YES never answers a stop */
+    /* YES never answers a stop, the one on the screen included */
+    if (list.verdict == VERDICT_STOP || counter->verdict.verdict == VERDICT_STOP || !was_asked(counter, &list)) {
         show(turn, &list, "");
+        if (list.verdict == VERDICT_GO)
+            counter_ask(counter, "Nothing speaks against it any more: YES to take it.");
         return true;
     }
     char machine[PLACE_SIZE];
@@ -298,7 +301,7 @@ bool check_out_confirm(struct turn *turn, struct fault *fault)
 static bool book_taken(struct turn *turn, const struct need *need, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    struct verdict_list list;
+    struct verdict_list list = {.verdict = VERDICT_GO};
     char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
     if (!judge(turn, machine, &list, fault) || !name_group(turn, name, sizeof name, fault) ||
@@ -374,7 +377,7 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
     turn_copy(turn.counter.place, sizeof turn.counter.place, machine);
-    struct verdict_list list;
+    struct verdict_list list = {.verdict = VERDICT_GO};
     if (!judge(&turn, machine, &list, fault))
         return false;
     if (taken) {

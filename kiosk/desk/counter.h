@@ -15,9 +15,9 @@ enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 200 
 
 struct counter_unit {
     char serial[SERIAL_SIZE];
-    char film[WORD_SIZE];       /* said by a film card, "" = not said */
-    int64_t minutes, amount_ul; /* said by a card or key, MOVEMENT_NULL = not said */
-    bool unknown;               /* the person said that nobody knows: film, hours, content */
+    char film[WORD_SIZE];                 /* said by a film card, "" = not said */
+    int64_t minutes, amount_ul;           /* said by a card or key, MOVEMENT_NULL = not said */
+    bool unknown;                         /* the person said that nobody knows: film, hours, content */
     bool minutes_unknown, amount_unknown; /* a script said so of one of them */
 };
 
@@ -27,11 +27,11 @@ struct counter_receipt {
     char lot[LOT_SIZE];
     char gtin[15];
     char maker_code[SUPPLIER_CODE_SIZE];
-    int64_t expires;           /* day, MOVEMENT_NULL = the code has none */
-    int64_t made;              /* day, MOVEMENT_NULL */
-    bool day_was_00;           /* the code said month only */
+    int64_t expires; /* day, MOVEMENT_NULL = the code has none */
+    int64_t made;    /* day, MOVEMENT_NULL */
+    bool day_was_00; /* the code said month only */
     int64_t quantity;
-    int64_t content_ul;        /* of one, MOVEMENT_NULL */
+    int64_t content_ul; /* of one, MOVEMENT_NULL */
 };
 
 struct counter {
@@ -43,12 +43,12 @@ struct counter {
     enum counter_step step;
     struct counter_unit units[COUNTER_UNITS];
     size_t unit_count;
-    char place[PLACE_SIZE];   /* scanned to close the group, while something is still asked */
+    char place[PLACE_SIZE];         /* scanned to close the group, while something is still asked */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */
     bool proof_set;
     char undo_asked[ACT_ID_SIZE]; /* UNDO of another person's act waits for YES */
-    bool spoken;              /* is there a verdict to show? */
+    bool spoken;                  /* is there a verdict to show? */
     struct verdict_list verdict;
     char title[COUNTER_TITLE_SIZE];
 };

@@ -71,8 +71,13 @@ static bool run(struct filling *filling, const char *kind, json_t *content, json
     (void)span_copy(span_of(kind), act.kind, sizeof act.kind);
     (void)span_copy(span_of(filling->storekeeper), act.person, sizeof act.person);
     json_t *ignored = NULL;
-    const bool done = writer_run(filling->writer, &act, answer ? answer : &ignored, fault);
+    struct fault why = {0};
+    const bool done = writer_run(filling->writer, &act, answer ? answer : &ignored, &why);
     json_decref(ignored);
+    if (!done && why.code == FAULT_CONFLICT) /* done before, when other days were the same days from today */
+        return true;
+    if (!done && fault)
+        *fault = why;
     return done;
 }
 

@@ -177,8 +177,8 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
         (found && before.provisional && !release_provisional(&turn, item.code, &released, fault)))
         return false;
     if (released > 0)
-        counter_say(&turn.counter, "Entered: %s, %s. %zu thing%s of it released.", item.code, item.name, released,
-                    released == 1 ? " is" : "s are");
+        counter_say(&turn.counter, "Entered: %s, %s. %zu thing%s of it %s released.", item.code, item.name, released,
+                    released == 1 ? "" : "s", released == 1 ? "is" : "are");
     else
         counter_say(&turn.counter, "Entered: %s, %s.", item.code, item.name);
     return turn_answer(&turn, answer, fault);

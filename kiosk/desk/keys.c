@@ -50,7 +50,8 @@ json_t *keys_of(const struct counter *counter)
     }
     switch (counter->step) {
     case STEP_CHECK_OUT:
-        if (ask && counter->place[0] != '\0' && counter->verdict.count > 0 && !no_delivery(counter))
+        if (ask && counter->place[0] != '\0' && counter->unit_count > 0 && !no_delivery(counter) &&
+            (counter->verdict.count > 0 || counter->person[0] != '\0'))
             add(keys, "YES", "Yes, I looked: take it");
         if (stop && counter->unit_count > 0)
             add(keys, "TAKEN", "It is already taken");
@@ -66,11 +67,11 @@ json_t *keys_of(const struct counter *counter)
         add(keys, "NO", "No, start over");
         break;
     case STEP_RECEIPT:
-        add(keys, "YES", "Yes, receive");
+        add(keys, "YES", stop ? "Back to the proposal" : "Yes, receive");
         add(keys, "NO", "No");
         break;
     case STEP_PROOF:
-        if (counter->receipt.quantity > 0)
+        if (counter->receipt.quantity > 0 && !stop)
             add(keys, "YES", "Receive more of this lot");
         add(keys, "NO", "Done with this");
         if (counter->unit_count > 0)

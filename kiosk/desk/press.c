@@ -13,6 +13,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
     struct counter *counter = &turn->counter;
     if (counter->undo_asked[0] != '\0')
         return undo_confirm(turn, fault);
+    if (counter->spoken && counter->verdict.verdict == VERDICT_STOP && counter->step != STEP_CHECK_OUT)
+        return counter->step != STEP_RECEIPT || receive_show(turn, fault); /* YES never answers a stop */
     switch (counter->step) {
     case STEP_CHECK_OUT:
         return check_out_confirm(turn, fault);

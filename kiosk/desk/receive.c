@@ -239,9 +239,8 @@ static bool quantity_is_right(struct turn *turn, int64_t quantity)
 {
     if (quantity >= 1 && quantity <= RECEIPT_QUANTITY_MAX)
         return true;
-    counter_object(&turn->counter, REASON_UNREADABLE, "",
-                   "%lld is not a quantity for one receipt (1 to %d): correct it, or receive in parts.",
-                   (long long)quantity, RECEIPT_QUANTITY_MAX);
+    counter_ask(&turn->counter, "%lld is not a quantity for one receipt (1 to %d): correct it, or receive in parts.",
+                (long long)quantity, RECEIPT_QUANTITY_MAX);
     return false;
 }
 

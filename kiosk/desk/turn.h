@@ -9,7 +9,7 @@ struct turn {
     struct act_context *act;
     struct ledger *ledger;
     const struct desk *desk;
-    struct counter counter;  /* name "" when the act names no counter: scripts */
+    struct counter counter;   /* name "" when the act names no counter: scripts */
     char person[SERIAL_SIZE]; /* who acts: the act's, else whoever is signed in; "" nobody */
     bool booked;
 };

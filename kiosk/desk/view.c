@@ -128,7 +128,7 @@ static bool view_units(struct ledger *ledger, const struct counter *counter, jso
 {
     for (size_t i = 0; i < counter->unit_count; i++) {
         const struct counter_unit *said = &counter->units[i];
-        json_t *row;
+        json_t *row = NULL;
         if (!desk_unit(ledger, said->serial, &row, fault))
             return false;
         json_t *now = json_object(); /* what the person has said of it, not booked yet */

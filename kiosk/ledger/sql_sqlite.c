@@ -119,7 +119,7 @@ static bool sqlite_prepare(struct sql *sql, const struct sql_text *text, struct 
     }
     const int count = (int)strlen(text->types);
     for (int i = 0; i < count && i < SQL_PARAMETERS; i++) {
-        char name[8];
+        char name[16];
         (void)snprintf(name, sizeof name, "$%d", i + 1);
         fresh->slots[i] = sqlite3_bind_parameter_index(fresh->handle, name);
     }

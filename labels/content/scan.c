@@ -253,8 +253,9 @@ static bool read_unmarked(struct span text, struct day today, struct scan *scan,
         if (!read_scanned_elements(text, today, scan, fault))
             return false;
         if (!memchr(text.at, GS, text.length))
-            supplier_label_warn(scan->warning, "this scanner sends no symbology identifier and perhaps no separators: "
-                                               "check lot and date against the label");
+            supplier_label_warn(scan->warning,
+                                "this scanner sends no symbology identifier (]d2) and perhaps no separators (GS): "
+                                "set it to serial or HID POS, and check lot and date");
         return true;
     }
     if ((text.length == 13 || text.length == GTIN_BYTES) && span_read_count(text, &number))

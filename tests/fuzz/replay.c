@@ -10,28 +10,33 @@ enum { INPUT_MAX = 1 << 20, PREFIXES = 256 };
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
+/* In memory of exactly that size, so that the sanitizer sees the first byte too many. */
+static void replay_bytes(const uint8_t *bytes, size_t size)
+{
+    uint8_t *exact = malloc(size > 0 ? size : 1);
+    if (!exact)
+        abort();
+    for (size_t i = 0; i < size; i++)
+        exact[i] = bytes[i];
+    (void)LLVMFuzzerTestOneInput(exact, size);
+    free(exact);
+}
+
 static int replay_file(const char *folder, const char *name)
 {
     char path[4096];
     (void)snprintf(path, sizeof path, "%s/%s", folder, name);
+    static uint8_t buffer[INPUT_MAX];
     FILE *file = fopen(path, "rb");
-    uint8_t *data = malloc(INPUT_MAX);
-    if (!file || !data) {
+    if (!file) {
         fprintf(stderr, "%s cannot be read\n", path);
         return 1;
     }
-    const size_t size = fread(data, 1, INPUT_MAX, file);
+    const size_t size = fread(buffer, 1, sizeof buffer, file);
     fclose(file);
-    (void)LLVMFuzzerTestOneInput(data, size);
-    for (size_t length = 0; length < size && length < PREFIXES; length++) {
-        uint8_t *cut = malloc(length + 1); /* exact size, so that the sanitizer sees the first byte too many */
-        uint8_t *exact = realloc(cut, length > 0 ? length : 1);
-        for (size_t i = 0; i < length; i++)
-            exact[i] = data[i];
-        (void)LLVMFuzzerTestOneInput(exact, length);
-        free(exact);
-    }
-    free(data);
+    replay_bytes(buffer, size);
+    for (size_t length = 0; length < size && length < PREFIXES; length++)
+        replay_bytes(buffer, length);
     return 0;
 }
 
