@@ -24,8 +24,7 @@ bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, ch
                   struct fault *fault);
 bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault);
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault);
-/* The last act of a counter that a person would take back: it booked movements and is not undone, booked more than a
- * step of a label that was ordered before, and did not take something back itself; id "" when none. */
+/* The last act of a counter that booked movements and is not undone, whose kind is not "undo"; id "" when none. */
 bool act_row_last(struct ledger *ledger, const char *counter, struct act_row *row, bool *found, struct fault *fault);
 
 #endif

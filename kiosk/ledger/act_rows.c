@@ -18,14 +18,8 @@ static const struct sql_text ACT_FIND = {"SELECT " ACT_COLUMNS " FROM act WHERE 
 static const struct sql_text ACT_STORE = {
     "INSERT INTO act (" ACT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)", "ttttbiiiit"};
 static const struct sql_text ACT_UNDONE = {"UPDATE act SET undone = 1 WHERE id = $1", "t"};
-/* Past what only moved a label on (proved it by a scan …) and past what took something back itself: UNDO by a card is
- * an act of kind scan, known by what it books. */
 static const struct sql_text ACT_LAST = {
     "SELECT " ACT_COLUMNS " FROM act WHERE counter = $1 AND last_seq IS NOT NULL AND undone = 0 AND kind <> 'undo'"
-    " AND NOT EXISTS (SELECT 1 FROM movement AS m WHERE m.act = act.id AND m.refers IS NOT NULL"
-    " AND m.kind <> 'settlement')"
-    " AND (NOT EXISTS (SELECT 1 FROM movement AS m WHERE m.act = act.id AND m.kind = 'print')"
-    " OR EXISTS (SELECT 1 FROM movement AS m WHERE m.act = act.id AND (m.kind <> 'print' OR m.word = 'waiting')))"
     " ORDER BY last_seq DESC NULLS LAST LIMIT 1",
     "t"};
 static const struct sql_text ACT_EACH = {"SELECT " ACT_COLUMNS " FROM act WHERE id > $1 ORDER BY id LIMIT $2", "ti"};

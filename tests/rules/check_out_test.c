@@ -92,7 +92,8 @@ static void expect(const struct verdict_list *list, enum reason_code code, enum 
     if (list->verdict != verdict || list->count != 1 || list->reasons[0].code != code ||
         !strstr(list->reasons[0].sentence, says))
         fail_msg("verdict %s, %zu reasons, first '%s': %s", verdict_word(list->verdict), list->count,
-                 list->count ? reason_code_word(list->reasons[0].code) : "", list->count ? list->reasons[0].sentence : "");
+                 list->count ? reason_code_word(list->reasons[0].code) : "",
+                 list->count ? list->reasons[0].sentence : "");
 }
 
 static void a_vat_and_a_cartridge_of_one_resin_are_go(void **state)
@@ -253,14 +254,8 @@ static void the_list_of_printers_it_fits_is_read_word_by_word(void **state)
         const char *fits;
         bool go;
     } cases[] = {
-        {"", true},
-        {"CAPSTAN", true},
-        {"SEXTANT CAPSTAN", true},
-        {"CAPSTAN SEXTANT", true},
-        {"CAP", false},
-        {"CAPSTAN2", false},
-        {"CAP CAPSTANX XCAPSTAN", false},
-        {"SEXTANT HALYARD", false},
+        {"", true},     {"CAPSTAN", true},   {"SEXTANT CAPSTAN", true},        {"CAPSTAN SEXTANT", true},
+        {"CAP", false}, {"CAPSTAN2", false}, {"CAP CAPSTANX XCAPSTAN", false}, {"SEXTANT HALYARD", false},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {

@@ -105,7 +105,8 @@ static void every_code_has_a_word_of_its_own_and_a_next_step(void **state)
         assert_int_equal(list.verdict, reason_verdict((enum reason_code)code));
         assert_true(strlen(list.reasons[0].next) > 10);
         for (int other = 0; other < code; other++)
-            assert_string_not_equal(reason_code_word((enum reason_code)code), reason_code_word((enum reason_code)other));
+            assert_string_not_equal(reason_code_word((enum reason_code)code),
+                                    reason_code_word((enum reason_code)other));
     }
 }
 

@@ -65,14 +65,17 @@ void ledger_fixture_cluster_exec(const char *text)
     sql_close(sql);
 }
 
-static void create_database(struct ledger_fixture *fixture)
+/* template0: nobody can be connected to it. */
+static const char FROM_NOTHING[] = " TEMPLATE template0 ENCODING 'UTF8' LOCALE 'C.UTF-8'";
+
+/* `how`: the template and what goes with it. */
+static void create_database(struct ledger_fixture *fixture, const char *how)
 {
-    char id[ID_SIZE], statement[160];
+    char id[ID_SIZE], statement[240];
     id_make(id);
     put(fixture->name, sizeof fixture->name, "ambershelf_test_", id, "");
-    /* template0: nobody can be connected to it. The name is ours, hex digits: nothing to quote. */
-    put(statement, sizeof statement, "CREATE DATABASE ", fixture->name,
-        " TEMPLATE template0 ENCODING 'UTF8' LOCALE 'C.UTF-8'");
+    /* The name is ours, hex digits: nothing to quote. */
+    put(statement, sizeof statement, "CREATE DATABASE ", fixture->name, how);
     ledger_fixture_cluster_exec(statement);
     put(fixture->address, sizeof fixture->address, "postgresql:", cluster(), " dbname=");
     put(fixture->address + strlen(fixture->address), sizeof fixture->address - strlen(fixture->address), fixture->name,
@@ -112,9 +115,36 @@ void ledger_fixture_create(struct ledger_fixture *fixture)
 {
     *fixture = (struct ledger_fixture){.ledger = NULL};
     if (ledger_fixture_is_postgresql())
-        create_database(fixture);
+        create_database(fixture, FROM_NOTHING);
     else
         create_folder(fixture);
+}
+
+static void copy_file(const char *from, const char *to)
+{
+    char bytes[65536];
+    size_t length = 0;
+    FILE *in = fopen(from, "rb"), *out = fopen(to, "wb");
+    if (!in || !out)
+        give_up("a ledger cannot be copied", from);
+    while ((length = fread(bytes, 1, sizeof bytes, in)) > 0)
+        if (fwrite(bytes, 1, length, out) != length)
+            give_up("a ledger cannot be copied", to);
+    if (ferror(in) || fclose(in) != 0 || fclose(out) != 0)
+        give_up("a ledger cannot be copied", from);
+}
+
+void ledger_fixture_copy(struct ledger_fixture *fixture, const struct ledger_fixture *from)
+{
+    char how[160];
+    *fixture = (struct ledger_fixture){.ledger = NULL};
+    if (from->name[0]) {
+        put(how, sizeof how, " TEMPLATE ", from->name, " STRATEGY FILE_COPY");
+        create_database(fixture, how);
+        return;
+    }
+    create_folder(fixture);
+    copy_file(from->path, fixture->path); /* closed: the write-ahead log is in it */
 }
 
 void ledger_fixture_destroy(struct ledger_fixture *fixture)

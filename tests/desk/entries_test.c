@@ -1,0 +1,207 @@
+#include "kiosk/desk/desk.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "kiosk/ledger/catalogue.h"
+#include "tests/desk/room.h"
+
+/* What the room knows of. The check digit of a GTIN: GS1 General Specifications, section 7.9; who may enter: common
+ * practice, no source. */
+
+static void refuse_all(struct room *room, const char *kind, const char *good, const char *const cases[][3])
+{
+    for (size_t i = 0; cases[i][0]; i++) {
+        json_t *content = json_loads(good, 0, NULL);
+        assert_non_null(content);
+        if (cases[i][1])
+            json_object_set_new(content, cases[i][0], json_loads(cases[i][1], JSON_DECODE_ANY, NULL));
+        else
+            json_object_del(content, cases[i][0]);
+        room_refuses(room, kind, content, FAULT_INPUT, cases[i][2]);
+    }
+}
+
+static void the_first_person_of_a_room_is_a_storekeeper(void **state)
+{
+    struct room *room = *state;
+    room_refuses(room, "person-entry", json_pack("{s:s,s:s}", "name", "Jarl", "role", "technician"), FAULT_REFUSED,
+                 "the first person of a room is a storekeeper");
+    const json_t *answer =
+        room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", "Maren Østby", "role", "storekeeper"));
+    char maren[SERIAL_SIZE];
+    (void)snprintf(maren, sizeof maren, "%s", json_string_value(json_object_get(answer, "serial")));
+    assert_int_equal(maren[0], 'H');
+    assert_int_equal(room_print(room, maren, "", 1).state, PRINT_WAITING); /* the badge's label is ordered */
+    room_refuses(room, "person-entry", json_pack("{s:s,s:s}", "name", "Eve", "role", "storekeeper"), FAULT_REFUSED,
+                 "a storekeeper enters"); /* from now on */
+    (void)snprintf(room->person, sizeof room->person, "%s", maren);
+    (void)room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", "Jarl", "role", "technician"));
+    (void)room_scan(room, maren);
+    room_expect(room, "go", "idle", "Maren Østby is here");
+}
+
+static void a_person_is_changed_by_the_badge_and_gets_no_second_one(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "person-entry",
+                   json_pack("{s:s,s:s,s:s}", "name", "Jarl Vik", "role", "receiver", "serial", room->jarl));
+    struct person person;
+    bool found = false;
+    assert_true(person_load(room->reader, room->jarl, &person, &found, NULL) && found);
+    assert_string_equal(person.name, "Jarl Vik");
+    assert_string_equal(person.role, "receiver");
+    struct print print;
+    assert_true(print_load(room->reader, room->jarl, "", 2, &print, &found, NULL));
+    assert_false(found);
+    room_refuses(room, "person-entry",
+                 json_pack("{s:s,s:s,s:s}", "name", "X", "role", "receiver", "serial", "H999999X"), FAULT_MISSING,
+                 "'H999999X' is not known here");
+}
+
+static void the_last_storekeeper_stays_one(void **state)
+{
+    struct room *room = *state;
+    room_refuses(room, "person-entry",
+                 json_pack("{s:s,s:s,s:s}", "name", "Maren", "role", "technician", "serial", room->maren),
+                 FAULT_REFUSED, "is the last storekeeper");
+    (void)room_act(room, "person-entry",
+                   json_pack("{s:s,s:s,s:s}", "name", "Jarl", "role", "storekeeper", "serial", room->jarl));
+    (void)room_act(room, "person-entry",
+                   json_pack("{s:s,s:s,s:s}", "name", "Maren", "role", "technician", "serial", room->maren));
+    room_refuses(room, "place-entry", json_pack("{s:s,s:s}", "code", "C01", "kind", "shelf"), FAULT_REFUSED,
+                 "a storekeeper enters");
+}
+
+static void malformed_persons_are_refused_with_a_sentence(void **state)
+{
+    static const char *const cases[][3] = {
+        {"name", NULL, "'name' is missing"},
+        {"name", "\"\"", "'name' is missing"},
+        {"name", "7", "'name' is not a text"},
+        {"name", "\"a\\u0007b\"", "'name' holds a control character at place 2"},
+        {"name", "\"A name that goes on and on and on, longer than anybody could print it on a badge\"",
+         "'name' is longer"},
+        {"role", NULL, "'role' is missing"},
+        {"role", "\"boss\"", "'role' is 'boss', not one of technician, receiver, counter, storekeeper, auditor"},
+        {"rolle", "\"x\"", "'rolle' is not known here: known are name, role, serial"},
+        {NULL, NULL, NULL},
+    };
+    refuse_all(*state, "person-entry", "{\"name\":\"Ada\",\"role\":\"technician\"}", cases);
+}
+
+static void malformed_items_are_refused_with_a_sentence(void **state)
+{
+    static const char *const cases[][3] = {
+        {"code", NULL, "'code' is missing"},
+        {"code", "\"A/B\"", "'code' may hold only 0-9, A-Z and '-'"},
+        {"code", "\"GRANITE-BIG\"", "'code' is longer than 8 bytes"},
+        {"letter", NULL, "'letter' is missing"},
+        {"letter", "\"H\"", "'letter' is 'H', not V, T, C, R, P or W"},
+        {"letter", "\"CC\"", "'letter' is longer"},
+        {"name", NULL, "'name' is missing"},
+        {"gtin", "\"09506000135068\"", "'gtin' 09506000135068 has a wrong check digit"},
+        {"gtin", "\"0950600013506\"", "'gtin' 0950600013506 has a wrong check digit"},
+        {"gtin", "9506000135069", "'gtin' is not a text"},
+        {"fits", "\"CAPSTAN,SEXTANT\"", "'fits' is 'CAPSTAN,SEXTANT'"},
+        {"fits", "\"CAPSTAN  SEXTANT\"", "one space between"},
+        {"fits", "\"CAPSTAN \"", "one space between"},
+        {"fits", "\"CAP\"", "codes of printers entered before"},
+        {"content_ml", "\"much\"", "'content_ml' is not a number"},
+        {"content_ml", "-1", "'content_ml' is not a number from 0"},
+        {"minimum_days", "1.5", "'minimum_days' is not a whole number"},
+        {"minimum_days", "4000", "from 0 to 3650"},
+        {"life_hours", "true", "'life_hours' is not a number"},
+        {"resine", "\"x\"", "'resine' is not known here"},
+        {NULL, NULL, NULL},
+    };
+    refuse_all(*state, "item-entry", "{\"code\":\"ROWAN\",\"letter\":\"C\",\"name\":\"Rowan cartridge\"}", cases);
+}
+
+static void an_item_keeps_its_letter_and_a_makers_number_is_one_items(void **state)
+{
+    struct room *room = *state;
+    room_refuses(room, "item-entry", json_pack("{s:s,s:s,s:s}", "code", "FLINT", "letter", "V", "name", "x"),
+                 FAULT_REFUSED, "its letter stays");
+    room_refuses(room, "item-entry",
+                 json_pack("{s:s,s:s,s:s,s:s}", "code", "ROWAN", "letter", "C", "name", "x", "gtin", "9506000135007"),
+                 FAULT_CONFLICT, "belongs to item FLINT already"); /* the same number as GTIN-14 */
+    (void)room_act(
+        room, "item-entry",
+        json_pack("{s:s,s:s,s:s,s:s}", "code", "ROWAN", "letter", "C", "name", "x", "maker_code", "RW-1000"));
+    room_refuses(room, "item-entry",
+                 json_pack("{s:s,s:s,s:s,s:s,s:s}", "code", "OAK", "letter", "C", "name", "x", "gtin", "09506000135014",
+                           "maker_code", "RW-1000"),
+                 FAULT_CONFLICT, "belongs to item ROWAN already"); /* though the GTIN is its own */
+}
+
+static void an_item_is_corrected_by_entering_it_anew(void **state)
+{
+    struct room *room = *state;
+    struct item item;
+    bool found = false;
+    (void)room_act(room, "item-entry",
+                   json_pack("{s:s,s:s,s:s,s:s,s:f,s:i}", "code", "flint", "letter", "c", "name", "Flint 0.5 l", "fits",
+                             "CAPSTAN SEXTANT", "content_ml", 500.0, "life_hours", 3));
+    assert_true(item_load(room->reader, "FLINT", &item, &found, NULL) && found);
+    assert_string_equal(item.name, "Flint 0.5 l");
+    assert_string_equal(item.fits, "CAPSTAN SEXTANT");
+    assert_int_equal(item.content_ul, 500000);
+    assert_int_equal(item.life_minutes, 180);
+    assert_int_equal(item.minimum_days, MOVEMENT_NULL);
+}
+
+static void places_and_printers_are_entered_and_refused_with_a_sentence(void **state)
+{
+    static const char *const places[][3] = {
+        {"code", NULL, "'code' is missing"},
+        {"code", "\"C/1\"", "'code' may hold only"},
+        {"kind", NULL, "'kind' is missing"},
+        {"kind", "\"box\"", "'kind' is 'box', not one of shelf, slot, counter"},
+        {"kind", "\"slot\"", "a slot names a printer"},
+        {"printer", "\"CAPSTAN\"", "a shelf names none"},
+        {"label", "1", "'label' is neither true nor false"},
+        {"lable", "true", "'lable' is not known here"},
+        {NULL, NULL, NULL},
+    };
+    static const char *const printers[][3] = {
+        {"code", NULL, "'code' is missing"},
+        {"code", "\"A-PRINTER-CODE-TOO-LONG\"", "'code' is longer than 16 bytes"},
+        {"name", NULL, "'name' is missing"},
+        {"slots", NULL, "'slots' is missing"},
+        {"slots", "17", "'slots' is not a whole number from 0 to 16"},
+        {"slot", "1", "'slot' is not known here"},
+        {NULL, NULL, NULL},
+    };
+    struct room *room = *state;
+    refuse_all(room, "place-entry", "{\"code\":\"C01\",\"kind\":\"shelf\"}", places);
+    refuse_all(room, "printer-entry", "{\"code\":\"FATHOM\",\"name\":\"Fathom\",\"slots\":1}", printers);
+    (void)room_act(room, "printer-entry", json_pack("{s:s,s:s,s:i}", "code", "fathom", "name", "Fathom", "slots", 0));
+    (void)room_act(room, "place-entry",
+                   json_pack("{s:s,s:s,s:s}", "code", "FATHOM-1", "kind", "slot", "printer", "FATHOM"));
+    (void)room_scan(room, "FATHOM-1");
+    room_expect(room, "go", "check-out", "FATHOM: scan");
+}
+
+#define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(the_first_person_of_a_room_is_a_storekeeper, room_setup_empty, room_teardown),
+        IN_ROOM(a_person_is_changed_by_the_badge_and_gets_no_second_one),
+        IN_ROOM(the_last_storekeeper_stays_one),
+        IN_ROOM(malformed_persons_are_refused_with_a_sentence),
+        IN_ROOM(malformed_items_are_refused_with_a_sentence),
+        IN_ROOM(an_item_keeps_its_letter_and_a_makers_number_is_one_items),
+        IN_ROOM(an_item_is_corrected_by_entering_it_anew),
+        IN_ROOM(places_and_printers_are_entered_and_refused_with_a_sentence),
+    };
+    return cmocka_run_group_tests_name("desk/entries", tests, room_group_setup, room_group_teardown);
+}

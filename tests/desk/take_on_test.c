@@ -1,0 +1,111 @@
+#include "kiosk/desk/desk.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "tests/desk/room.h"
+
+/* Take-on: what already stands in the room, unknowns allowed. Common practice, no source. */
+
+static struct unit taken_on(struct room *room, json_t *content)
+{
+    const json_t *answer = room_act(room, "take-on", content);
+    return room_unit(room, json_string_value(json_object_get(answer, "serial")));
+}
+
+static void a_filled_vat_carries_its_resin_lot_dates_and_hours(void **state)
+{
+    struct room *room = *state;
+    json_t *content = json_pack("{s:s,s:s,s:s,s:s,s:f,s:f,s:s}", "item", "VAT-S", "place", "B01", "resin", "FLINT",
+                                "lot", "FL-1", "amount_ml", 412.5, "hours", 12.5, "film", "fogged");
+    json_object_set_new(content, "filled", room_day(room, -20));
+    json_object_set_new(content, "expires", room_day(room, 100));
+    const struct unit vat = taken_on(room, content);
+    assert_string_equal(vat.item, "VAT-S");
+    assert_string_equal(vat.resin, "FLINT");
+    assert_string_equal(vat.lot, "FL-1");
+    assert_int_equal(vat.amount_ul, 412500);
+    assert_int_equal(vat.minutes, 750);
+    assert_int_equal(vat.filled, room_today(room) - 20);
+    assert_int_equal(vat.expires, room_today(room) + 100);
+    assert_string_equal(vat.film, "fogged");
+    assert_string_equal(vat.place, "B01");
+    assert_false(vat.labelled);
+    assert_int_equal(room_print(room, vat.serial, "", 1).state, PRINT_WAITING);
+}
+
+static void unknown_stays_unknown_and_is_never_nothing(void **state)
+{
+    struct room *room = *state;
+    const struct unit unit = taken_on(room, json_pack("{s:s,s:s}", "item", "FLINT", "place", "A01"));
+    assert_int_equal(unit.amount_ul, MOVEMENT_NULL);
+    assert_int_equal(unit.expires, MOVEMENT_NULL);
+    assert_int_equal(unit.minutes, MOVEMENT_NULL);
+    (void)room_scan(room, unit.serial); /* its label first */
+    (void)room_scan(room, "A01");
+    (void)room_press(room, "NO");
+    (void)room_scan(room, unit.serial);
+    json_t *seen = NULL;
+    assert_true(desk_unit(room->reader, unit.serial, &seen, NULL));
+    assert_true(json_is_null(json_object_get(seen, "amount_ml")));
+    assert_true(json_is_null(json_object_get(seen, "expires")));
+    assert_true(json_is_null(json_object_get(seen, "hours")));
+    json_decref(seen);
+}
+
+static void malformed_take_ons_are_refused_with_a_sentence(void **state)
+{
+    struct room *room = *state;
+    static const struct {
+        const char *key, *value;
+        enum fault_code code;
+        const char *says;
+    } cases[] = {
+        {"item", NULL, FAULT_INPUT, "'item' is missing"},
+        {"item", "\"GRANITE1\"", FAULT_MISSING, "item 'GRANITE1' is not known here"},
+        {"place", NULL, FAULT_INPUT, "'place' is missing"},
+        {"place", "\"Z99\"", FAULT_MISSING, "place 'Z99' is not known here"},
+        {"place", "\"CAPSTAN-1\"", FAULT_INPUT, "is a slot of a printer"},
+        {"resin", "\"GRANITE1\"", FAULT_MISSING, "resin 'GRANITE1' is not known here"},
+        {"resin", "\"VAT-L\"", FAULT_INPUT, "'resin' is VAT-L, which is no cartridge or bottle"},
+        {"amount_ml", "\"much\"", FAULT_INPUT, "'amount_ml' is not a number"},
+        {"hours", "-1", FAULT_INPUT, "'hours' is not a number"},
+        {"film", "\"torn\"", FAULT_INPUT, "'film' is 'torn', not one of"},
+        {"filled", "\"2026-13-01\"", FAULT_INPUT, "'filled'"},
+        {"labelled", "\"yes\"", FAULT_INPUT, "'labelled' is neither"},
+        {"labeled", "true", FAULT_INPUT, "'labeled' is not known here"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        json_t *content = json_pack("{s:s,s:s}", "item", "VAT-S", "place", "B01");
+        if (cases[i].value)
+            json_object_set_new(content, cases[i].key, json_loads(cases[i].value, JSON_DECODE_ANY, NULL));
+        else
+            json_object_del(content, cases[i].key);
+        room_refuses(room, "take-on", content, cases[i].code, cases[i].says);
+    }
+    static const char *const of_vats[] = {"{\"film\":\"clear\"}", "{\"resin\":\"OAK\"}", "{\"hours\":3}"};
+    for (size_t i = 0; i < sizeof of_vats / sizeof *of_vats; i++) {
+        json_t *content = json_loads(of_vats[i], 0, NULL);
+        json_object_set_new(content, "item", json_string("FLINT"));
+        json_object_set_new(content, "place", json_string("A01"));
+        room_refuses(room, "take-on", content, FAULT_INPUT, "says nothing of item FLINT");
+    }
+}
+
+#define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        IN_ROOM(a_filled_vat_carries_its_resin_lot_dates_and_hours),
+        IN_ROOM(unknown_stays_unknown_and_is_never_nothing),
+        IN_ROOM(malformed_take_ons_are_refused_with_a_sentence),
+    };
+    return cmocka_run_group_tests_name("desk/take_on", tests, room_group_setup, room_group_teardown);
+}
