@@ -118,7 +118,7 @@ static int run_label(const struct command *command, int argc, char **argv)
     struct label_request request = {.folder = command_data_folder("templates")};
     struct fault fault = {0};
     const int wrong = read_arguments(command, argc, argv, &request);
-    if (wrong != EXIT_DONE)
+    if (wrong != EXIT_DONE || !request.output)
         return wrong;
     if (!ends_with(request.output, ".png") && !ends_with(request.output, ".pdf") && !ends_with(request.output, ".pwg"))
         return command_misused(command, "'%s' ends neither in .png nor .pdf nor .pwg", request.output);

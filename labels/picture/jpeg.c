@@ -45,11 +45,12 @@ static bool decode(tjhandle handle, const uint8_t *bytes, size_t length, const s
                    struct picture *picture, struct fault *fault)
 {
     int width = 0, height = 0, sampling = 0, space = 0;
-    if (tjDecompressHeader3(handle, bytes, length, &width, &height, &sampling, &space) != 0 && !is_harmless(handle))
+    if ((tjDecompressHeader3(handle, bytes, length, &width, &height, &sampling, &space) != 0 && !is_harmless(handle)) ||
+        width < 1 || height < 1)
         return fault_set(fault, FAULT_INPUT, "the JPEG's header is cut off or damaged (%s): take or copy it again",
                          tjGetErrorStr2(handle));
     struct picture fresh = {0};
-    if (!check_work(bytes, length, width, height, fault) ||
+    if (!canvas_check("JPEG", width, height, limits, fault) || !check_work(bytes, length, width, height, fault) ||
         !canvas_create("JPEG", width, height, limits, &fresh, fault))
         return false;
     if (tjDecompress2(handle, bytes, length, fresh.memory, width, (int)fresh.grey.stride, height, TJPF_GRAY,

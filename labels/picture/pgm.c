@@ -63,8 +63,9 @@ static bool read_binary(struct cursor *in, int greatest, struct picture *picture
     for (size_t i = 0; i < count; i++) {
         const int value = width == 2 ? in->at[2 * i] << 8 | in->at[2 * i + 1] : in->at[i];
         if (value > greatest)
-            return fault_set(fault, FAULT_INPUT, "the PGM's pixel %zu is %d, above its greatest value %d: save it again",
-                             i + 1, value, greatest);
+            return fault_set(fault, FAULT_INPUT,
+                             "the PGM's pixel %zu is %d, above its greatest value %d: save it again", i + 1, value,
+                             greatest);
         picture->memory[i] = (uint8_t)((value * 255 + greatest / 2) / greatest);
     }
     return true;

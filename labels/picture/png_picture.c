@@ -16,8 +16,17 @@ static bool refuse(const png_image *image, struct fault *fault)
     return fault_set(fault, FAULT_INPUT, "the PNG is cut off or damaged (%s): save or copy it again", image->message);
 }
 
-bool png_picture_read(const uint8_t *bytes, size_t length, const struct picture_limits *limits,
-                      struct picture *picture, struct fault *fault)
+static bool check_length(long long width, long long height, size_t length, struct fault *fault)
+{
+    if (width * height / PIXELS_A_BYTE / DEFLATE_RATIO <= (long long)length)
+        return true;
+    return fault_set(fault, FAULT_INPUT,
+                     "the PNG says %lld x %lld pixels but has only %zu bytes: it was cut off; copy it again", width,
+                     height, length);
+}
+
+bool png_picture_read(const uint8_t *bytes, size_t length, const struct picture_limits *limits, struct picture *picture,
+                      struct fault *fault)
 {
     png_image image;
     memset(&image, 0, sizeof image);
@@ -26,17 +35,10 @@ bool png_picture_read(const uint8_t *bytes, size_t length, const struct picture_
         return refuse(&image, fault);
 
     struct picture fresh = {0};
-    const long long width = image.width, height = image.height;
-    if (!canvas_create("PNG", width, height, limits, &fresh, fault)) {
+    if (!check_length(image.width, image.height, length, fault) ||
+        !canvas_create("PNG", image.width, image.height, limits, &fresh, fault)) {
         png_image_free(&image);
         return false;
-    }
-    if (width * height / PIXELS_A_BYTE / DEFLATE_RATIO > (long long)length) {
-        png_image_free(&image);
-        picture_clear(&fresh);
-        return fault_set(fault, FAULT_INPUT,
-                         "the PNG says %lld x %lld pixels but has only %zu bytes: it was cut off; copy it again",
-                         width, height, length);
     }
     image.format = PNG_FORMAT_GRAY;
     const png_color white = {255, 255, 255};

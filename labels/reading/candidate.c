@@ -98,8 +98,7 @@ static bool is_mirrored(const struct quad *quad)
     return (c[1][0] - c[0][0]) * (c[2][1] - c[1][1]) - (c[1][1] - c[0][1]) * (c[2][0] - c[1][0]) < 0;
 }
 
-bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
-                    int64_t *steps)
+bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol, int64_t *steps)
 {
     struct guess guesses[GUESSES + 1] = {0}; /* one more, to shift into */
     find_guesses(picture, track, guesses, steps);

@@ -4,23 +4,23 @@
 
 enum { GS = 29, RS = 30, EOT = 4 };
 enum codeword { /* ISO/IEC 16022:2006, Table 2 */
-    LAST_ASCII = 128,
-    PAD = 129,
-    FIRST_PAIR = 130,
-    LAST_PAIR = 229,
-    LATCH_C40 = 230,
-    LATCH_BASE_256 = 231,
-    FNC1 = 232,
-    STRUCTURED_APPEND = 233,
-    READER_PROGRAMMING = 234,
-    UPPER_SHIFT = 235,
-    MACRO_05 = 236,
-    MACRO_06 = 237,
-    LATCH_X12 = 238,
-    LATCH_TEXT = 239,
-    LATCH_EDIFACT = 240,
-    ECI = 241,
-    UNLATCH = 254
+                LAST_ASCII = 128,
+                PAD = 129,
+                FIRST_PAIR = 130,
+                LAST_PAIR = 229,
+                LATCH_C40 = 230,
+                LATCH_BASE_256 = 231,
+                FNC1 = 232,
+                STRUCTURED_APPEND = 233,
+                READER_PROGRAMMING = 234,
+                UPPER_SHIFT = 235,
+                MACRO_05 = 236,
+                MACRO_06 = 237,
+                LATCH_X12 = 238,
+                LATCH_TEXT = 239,
+                LATCH_EDIFACT = 240,
+                ECI = 241,
+                UNLATCH = 254
 };
 
 struct decoder {
@@ -138,8 +138,8 @@ static bool read_triples(struct decoder *in, int latch)
 static bool read_edifact(struct decoder *in)
 {
     while (words_left(in) >= 3) {
-        const uint32_t packed = (uint32_t)in->word[in->at] << 16 | (uint32_t)in->word[in->at + 1] << 8 |
-                                in->word[in->at + 2];
+        const uint32_t packed =
+            (uint32_t)in->word[in->at] << 16 | (uint32_t)in->word[in->at + 1] << 8 | in->word[in->at + 2];
         for (int i = 0; i < 4; i++) {
             const int value = packed >> (18 - 6 * i) & 63;
             if (value == 31) { /* unlatch: the rest of its codeword is fill */
@@ -272,9 +272,11 @@ static bool read_function(struct decoder *in, int word)
         in->out->reader_programming = true;
         return in->at == 1;
     case MACRO_05:
-        return read_macro(in, "[)>\x1E" "05\x1D");
+        return read_macro(in, "[)>\x1E"
+                              "05\x1D");
     case MACRO_06:
-        return read_macro(in, "[)>\x1E" "06\x1D");
+        return read_macro(in, "[)>\x1E"
+                              "06\x1D");
     case ECI:
         return read_eci(in);
     default: /* 0 and 242 to 255 */

@@ -27,8 +27,7 @@ static double module_grey(const struct grey *picture, const struct quad *quad, c
     return grey_at(picture, x, y);
 }
 
-void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
-                 struct grid *grid)
+void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, struct grid *grid)
 {
     static const double points[5][2] = {{0, 0}, {-0.2, -0.2}, {-0.2, 0.2}, {0.2, -0.2}, {0.2, 0.2}};
     double sums[2] = {0};

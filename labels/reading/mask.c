@@ -38,8 +38,8 @@ static void measure_tile(const struct grey *picture, int tx, int ty, uint8_t *le
 
 struct tiles {
     int columns, rows;
-    uint8_t *least, *most;      /* of the tile itself */
-    uint8_t *threshold, *flat;  /* of the 3 x 3 around */
+    uint8_t *least, *most;     /* of the tile itself */
+    uint8_t *threshold, *flat; /* of the 3 x 3 around */
 };
 
 static void judge_tile(const struct tiles *tiles, int tx, int ty)

@@ -29,8 +29,8 @@ bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, 
     const int rows = symbol_size_mapping_rows(size), columns = symbol_size_mapping_columns(size);
     for (int row = 0; row < rows; row++)
         for (int column = 0; column < columns; column++)
-            mapping[row * columns + column] = modules[symbol_size_symbol_row(size, row) * size->columns +
-                                                      symbol_size_symbol_column(size, column)];
+            mapping[row * columns + column] =
+                modules[symbol_size_symbol_row(size, row) * size->columns + symbol_size_symbol_column(size, column)];
     placement_read(size, mapping, codewords);
     const int corrected = reed_solomon_correct(size, codewords);
     if (corrected < 0 || !decodation_read(codewords, (size_t)size->data, symbol))

@@ -5,13 +5,13 @@
 #include <string.h>
 
 enum {
-    HULL = 4096,         /* most hull vertices (a picture's hull has far fewer) */
-    SIDES = 32,          /* most sides after straightening */
-    PROBES = 24,         /* thickness measurements along a leg */
+    HULL = 4096, /* most hull vertices (a picture's hull has far fewer) */
+    SIDES = 32,  /* most sides after straightening */
+    PROBES = 24, /* thickness measurements along a leg */
 };
-static const double TOLERANCE = 1.3;       /* pixels off a straight side that still count as on it */
-static const double LEAST_SOLID = 0.72;    /* part of a leg that must lie on the straight side */
-static const double LEAST_SINE = 0.64;     /* legs meet at 40 to 140 degrees */
+static const double TOLERANCE = 1.3;    /* pixels off a straight side that still count as on it */
+static const double LEAST_SOLID = 0.72; /* part of a leg that must lie on the straight side */
+static const double LEAST_SINE = 0.64;  /* legs meet at 40 to 140 degrees */
 
 struct outline {
     const struct outline_point *points; /* clockwise as seen, closed */
@@ -155,8 +155,8 @@ static int farthest(const struct outline *outline, const int32_t *hull, int coun
 
 /* A straight side: the line through its points, moved out by half a pixel onto the ink's edge. */
 struct side {
-    int first, last;      /* indices of the outline, last may be smaller: it wraps */
-    double length, solid; /* pixels; part of it that lies on the line */
+    int first, last;        /* indices of the outline, last may be smaller: it wraps */
+    double length, solid;   /* pixels; part of it that lies on the line */
     double at[2], along[2]; /* a point, and the direction in which the outline runs */
 };
 
@@ -272,16 +272,15 @@ static void consider(const struct mask *mask, const struct outline *outline, con
     if (sine < LEAST_SINE)
         return; /* too flat or too sharp; never a turn to the left, for the hull is convex */
     const double shift = ((two->at[0] - one->at[0]) * two->along[1] - (two->at[1] - one->at[1]) * two->along[0]) / sine;
-    struct outline_corner corner = {
-        .corner = {one->at[0] + shift * one->along[0], one->at[1] + shift * one->along[1]}};
+    struct outline_corner corner = {.corner = {one->at[0] + shift * one->along[0], one->at[1] + shift * one->along[1]}};
     project(one, &outline->points[one->first], -0.5, corner.before);
     project(two, &outline->points[two->last], 0.5, corner.after);
     const double first = hypot(corner.before[0] - corner.corner[0], corner.before[1] - corner.corner[1]);
     const double second = hypot(corner.after[0] - corner.corner[0], corner.after[1] - corner.corner[1]);
     if (first < OUTLINE_LEAST_SIDE || second < OUTLINE_LEAST_SIDE)
         return;
-    corner.module = fmin(find_thickness(mask, corner.before, corner.corner),
-                         find_thickness(mask, corner.corner, corner.after));
+    corner.module =
+        fmin(find_thickness(mask, corner.before, corner.corner), find_thickness(mask, corner.corner, corner.after));
     const double longest = fmax(first, second), shortest = fmin(first, second);
     if (corner.module < 1 || longest / corner.module > 200 || shortest / corner.module < 5)
         return; /* sides have 8 to 144 modules */

@@ -95,8 +95,8 @@ void placement_order(const struct symbol_size *size, uint16_t order[SYMBOL_MAPPI
     } while (row < rows || column < columns);
     for (int i = 0; i < rows * columns; i++) /* the fixed corner: dark on its diagonal */
         if (order[i] == UNSET)
-            order[i] = i / columns - (rows - 2) == i % columns - (columns - 2) ? PLACEMENT_FIXED_DARK
-                                                                             : PLACEMENT_FIXED_LIGHT;
+            order[i] =
+                i / columns - (rows - 2) == i % columns - (columns - 2) ? PLACEMENT_FIXED_DARK : PLACEMENT_FIXED_LIGHT;
 }
 
 void placement_read(const struct symbol_size *size, const uint8_t *mapping, uint8_t *codewords)
@@ -116,6 +116,6 @@ void placement_write(const struct symbol_size *size, const uint8_t *codewords, u
     placement_order(size, order);
     const int count = symbol_size_mapping_rows(size) * symbol_size_mapping_columns(size);
     for (int i = 0; i < count; i++)
-        mapping[i] = order[i] < UNSET ? codewords[order[i] / 8] >> (7 - order[i] % 8) & 1
-                                      : order[i] == PLACEMENT_FIXED_DARK;
+        mapping[i] =
+            order[i] < UNSET ? codewords[order[i] / 8] >> (7 - order[i] % 8) & 1 : order[i] == PLACEMENT_FIXED_DARK;
 }

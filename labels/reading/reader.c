@@ -12,11 +12,11 @@
 #include "labels/reading/track.h"
 
 enum {
-    LEAST_SIDE = 8,     /* pixels: the narrowest symbol has 8 modules */
-    MOST_SIDE = 16384,  /* pixels */
-    LEVELS = 3,         /* the picture itself, half and quarter of its size */
+    LEAST_SIDE = 8,          /* pixels: the narrowest symbol has 8 modules */
+    MOST_SIDE = 16384,       /* pixels */
+    LEVELS = 3,              /* the picture itself, half and quarter of its size */
     LARGE = 3 * 1000 * 1000, /* pixels */
-    STEPS_A_PIXEL = 48, /* the bound on work, with STEPS_AT_ALL more for small pictures */
+    STEPS_A_PIXEL = 48,      /* the bound on work, with STEPS_AT_ALL more for small pictures */
     STEPS_AT_ALL = 8 * 1000 * 1000,
 };
 static const int64_t MOST_PIXELS = 64 * 1000 * 1000;
@@ -125,12 +125,16 @@ static void try_corner(struct work *work, const struct mask *mask, const struct 
     const double half[2] = {(corner->before[0] + corner->after[0]) / 2, (corner->before[1] + corner->after[1]) / 2};
     if (is_known(reader, half[0] * factor, half[1] * factor)) /* the middle of a parallelogram */
         return;
-    struct track track;
-    if (!track_find(mask, corner, &track, &work->steps))
-        return;
-    track.quad = quad_scaled(&track.quad, factor);
     struct reader_symbol *symbol = &reader->symbols[reader->count];
-    if (!candidate_read(work->picture, &track, symbol, &work->steps))
+    bool read = false;
+    for (int i = 0; i < 2 && !read; i++) {
+        struct track track;
+        if (!track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->steps))
+            continue;
+        track.quad = quad_scaled(&track.quad, factor);
+        read = candidate_read(work->picture, &track, symbol, &work->steps);
+    }
+    if (!read)
         return;
     double middle[2];
     middle_of(symbol->corners, middle);
@@ -190,10 +194,13 @@ static bool check_picture(const struct grey *picture, struct fault *fault)
 {
     if (picture->width < LEAST_SIDE || picture->height < LEAST_SIDE || picture->width > MOST_SIDE ||
         picture->height > MOST_SIDE || (int64_t)picture->width * picture->height > MOST_PIXELS)
-        return fault_set(fault, FAULT_INPUT,
-                         "a picture of %d x %d pixels cannot be searched for symbols: sides must be %d to %d pixels and "
-                         "the whole %lld at most",
-                         picture->width, picture->height, LEAST_SIDE, MOST_SIDE, (long long)MOST_PIXELS);
+        return fault_set(
+            fault, FAULT_INPUT,
+            "a picture of %d x %d pixels cannot be searched for symbols: sides must be %d to %d pixels and "
+            "the whole %lld at most",
+            picture->width, picture->height, LEAST_SIDE, MOST_SIDE, (long long)MOST_PIXELS);
+    if (!picture->pixels)
+        return fault_set(fault, FAULT_INPUT, "the picture has no pixels: give it whole");
     if (picture->stride < (size_t)picture->width)
         return fault_set(fault, FAULT_INPUT, "the picture's rows are %zu bytes apart but %d pixels wide: give it whole",
                          picture->stride, picture->width);
@@ -204,7 +211,7 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
 {
     assert(reader && picture && result);
     const int64_t start = cpu_now();
-    if (!picture->pixels || !check_picture(picture, fault))
+    if (!check_picture(picture, fault))
         return false;
     if (!make_room(reader, picture))
         return fault_set(fault, FAULT_STORAGE, "no memory to search a picture of %d x %d pixels: make it smaller",

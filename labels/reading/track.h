@@ -18,7 +18,12 @@ struct track {
     int across, up; /* modules along the corner's first leg and along its second, as counted: may be off by a few */
 };
 
-/* False when there are no tracks. Grows `*steps` by the places looked at. */
-bool track_find(const struct mask *mask, const struct outline_corner *corner, struct track *track, int64_t *steps);
+/* `longest_run`: modules of one kind in a row that end a track: TRACK_STRICT keeps a track from running on into what
+ * stands beside the symbol, TRACK_LOOSE follows one that blur or damage has gaps torn into.
+ * False when there are no tracks. Grows `*steps` by the places looked at. */
+bool track_find(const struct mask *mask, const struct outline_corner *corner, double longest_run, struct track *track,
+                int64_t *steps);
+#define TRACK_STRICT 2.2
+#define TRACK_LOOSE  5.0
 
 #endif

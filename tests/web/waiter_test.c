@@ -59,14 +59,23 @@ static void expect_waiting(const struct web_fixture *fixture, int count)
     assert_int_equal(waiting(fixture), count);
 }
 
+/* The first stops the writer; only then the others are sent, else one of them might be done before it. */
+static void post_all(const struct web_fixture *fixture, int posts[POSTS])
+{
+    for (int i = 0; i < POSTS; i++) {
+        posts[i] = post_begin(fixture, i == 0 ? "block" : "mark", i);
+        if (i == 0)
+            expect_waiting(fixture, 1);
+    }
+    expect_waiting(fixture, POSTS);
+}
+
 static void handlers_do_not_wait_for_the_writer_and_all_posts_complete_once_it_goes_on(void **state)
 {
     struct web_fixture *fixture = *state;
     int posts[POSTS];
     struct http_answer answer;
-    for (int i = 0; i < POSTS; i++) /* the first stops the writer, the others wait behind it */
-        posts[i] = post_begin(fixture, i == 0 ? "block" : "mark", i);
-    expect_waiting(fixture, POSTS);
+    post_all(fixture, posts);
 
     /* two web threads, fifty waiting requests: everything else is answered all the same */
     http_get(fixture->port, "/health", &answer);
@@ -94,7 +103,9 @@ static void a_client_that_left_meanwhile_hurts_nobody(void **state)
 {
     struct web_fixture *fixture = *state;
     struct http_answer answer;
-    const int gone = post_begin(fixture, "block", 1), stays = post_begin(fixture, "mark", 2);
+    const int gone = post_begin(fixture, "block", 1);
+    expect_waiting(fixture, 1);
+    const int stays = post_begin(fixture, "mark", 2);
     expect_waiting(fixture, 2);
     shutdown(gone, SHUT_RDWR);
     close(gone);
@@ -112,10 +123,8 @@ static void shutdown_answers_those_who_wait_with_503_and_does_not_wait_for_the_w
     int posts[POSTS];
     struct event_stream stream;
     struct event event;
-    for (int i = 0; i < POSTS; i++)
-        posts[i] = post_begin(fixture, i == 0 ? "block" : "mark", i);
+    post_all(fixture, posts);
     assert_int_equal(event_open(&stream, fixture->port, "/api/events", ""), 200);
-    expect_waiting(fixture, POSTS);
 
     web_destroy(fixture->web); /* the writer stands still until the fixture opens the gate */
     fixture->web = NULL;
