@@ -78,6 +78,11 @@ static int64_t read_ms(clockid_t id)
     return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
 }
 
+int64_t clock_mono_ms(void)
+{
+    return read_ms(CLOCK_BOOTTIME);
+}
+
 /* The kernel knows whether something (chrony, ntpd, timesyncd) keeps its clock: unsynchronised from boot until then. */
 static bool kernel_is_synchronised(void)
 {

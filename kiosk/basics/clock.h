@@ -17,6 +17,9 @@ struct moment {
 
 struct clock;
 
+/* CLOCK_BOOTTIME in milliseconds, for time-outs that are no part of an act. */
+int64_t clock_mono_ms(void);
+
 /* The system's clock, zone from TZ. Trusted when the kernel says it is synchronised. NULL: no memory. */
 struct clock *clock_create_system(void);
 /* A clock that stands still until driven: for tests. Starts at `wall`, trusted, monotonic 0, zone UTC. */

@@ -15,6 +15,7 @@ const struct act_kind desk_acts[] = {
     {"scan", scan_act},
     {"press", press_act},
     {"delivery-open", delivery_open_act},
+    {"delivery-resume", delivery_resume_act},
     {"delivery-close", delivery_close_act},
     {"receive", receive_act},
     {"check-out", check_out_act},

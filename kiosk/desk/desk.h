@@ -16,6 +16,7 @@
  *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture
  *   press           word: YES|NO|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
  *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
+ *   delivery-resume delivery                        likewise, one that is open already
  *   delivery-close  delivery
  *   receive         delivery; item; lot?; expires?; quantity; hold?: reason      (no supplier code: typed)
  *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);

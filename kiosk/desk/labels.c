@@ -13,8 +13,15 @@ static const char *template_of(char letter)
 {
     switch (letter) {
     case 'V':
-    case 'T':
         return "vat-case";
+    case 'T':
+        return "vat";
+    case 'R':
+        return "bottle";
+    case 'P':
+        return "platform";
+    case 'W':
+        return "waste";
     case 'H':
         return "person";
     default:

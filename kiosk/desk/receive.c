@@ -344,6 +344,26 @@ bool delivery_open_act(struct act_context *context, json_t **answer, struct faul
     return turn_answer(&turn, answer, fault);
 }
 
+/* Another counter, or this one after another delivery, goes on with one that is open. Nothing is booked. */
+bool delivery_resume_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"delivery", NULL};
+    struct turn turn;
+    struct delivery delivery;
+    char id[DELIVERY_SIZE];
+    bool found;
+    if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
+        !content_text(context->act->content, "delivery", CONTENT_REQUIRED, id, sizeof id, fault) ||
+        !delivery_load(turn.ledger, id, &delivery, &found, fault))
+        return false;
+    if (!found || !delivery.open)
+        return fault_set(fault, FAULT_MISSING, "delivery '%s' is not open: open one first", id);
+    turn_copy(turn.counter.delivery, sizeof turn.counter.delivery, id);
+    counter_clear_group(&turn.counter);
+    counter_say(&turn.counter, "The delivery from %s goes on: scan the maker's code on each pack.", delivery.supplier);
+    return turn_answer(&turn, answer, fault);
+}
+
 bool delivery_close_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
     static const char *const keys[] = {"delivery", NULL};

@@ -21,6 +21,7 @@ bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault);
 bool receive_open_delivery(struct turn *turn, struct fault *fault);
 
 bool delivery_open_act(struct act_context *context, json_t **answer, struct fault *fault);
+bool delivery_resume_act(struct act_context *context, json_t **answer, struct fault *fault);
 bool delivery_close_act(struct act_context *context, json_t **answer, struct fault *fault);
 bool receive_act(struct act_context *context, json_t **answer, struct fault *fault); /* typed, without a code */
 

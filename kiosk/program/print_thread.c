@@ -7,9 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/eventfd.h>
-#include <time.h>
 #include <unistd.h>
 
+#include "kiosk/basics/clock.h"
 #include "kiosk/basics/id.h"
 #include "kiosk/basics/log.h"
 #include "kiosk/basics/thread.h"
@@ -45,13 +45,6 @@ static void wake_up(void *context)
         log_line(LOG_LEVEL_WARNING, "printing", "the printing thread could not be woken (%s)", strerror(errno));
 }
 
-static int64_t mono_ms(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_BOOTTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
 /* Waits for a booking, the time limit, or the end. */
 static void rest(struct print_thread *self, int ms)
 {
@@ -66,10 +59,10 @@ static void rest(struct print_thread *self, int ms)
 static void say(struct print_thread *self, const char *sentence)
 {
     const bool known = strcmp(self->said, sentence) == 0;
-    if (known && (sentence[0] == '\0' || mono_ms() - self->said_ms < SAY_AGAIN_MS))
+    if (known && (sentence[0] == '\0' || clock_mono_ms() - self->said_ms < SAY_AGAIN_MS))
         return;
     (void)span_copy(span_of(sentence), self->said, sizeof self->said);
-    self->said_ms = mono_ms();
+    self->said_ms = clock_mono_ms();
     json_t *data = json_pack("{s:s,s:s}", "device", "label-printer", "sentence", self->said);
     char *text = data ? json_dumps(data, JSON_COMPACT) : NULL;
     if (text)
@@ -169,7 +162,7 @@ static void printer_words(const struct printer_reasons *reasons, char *text, siz
 /* Follows a sent label to its end. */
 static void follow(struct print_thread *self, const struct print *print, int job)
 {
-    int64_t news = mono_ms();
+    int64_t news = clock_mono_ms();
     const int64_t limit = (int64_t)self->options.ask_seconds * 1000;
     while (!atomic_load(&self->stop)) {
         enum printer_job_state state;
@@ -193,12 +186,12 @@ static void follow(struct print_thread *self, const struct print *print, int job
             if (printer_query(self->printer, &facts, &fault))
                 printer_words(&facts.reasons, words, sizeof words);
             if (words[0] != '\0') /* it said why it waits: that is news */
-                news = mono_ms();
+                news = clock_mono_ms();
         } else {
             (void)snprintf(words, sizeof words, "%.190s", fault.text);
         }
         say(self, words);
-        if (mono_ms() - news > limit)
+        if (clock_mono_ms() - news > limit)
             break;
         rest(self, POLL_MS);
     }

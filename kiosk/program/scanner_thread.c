@@ -7,9 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/eventfd.h>
-#include <time.h>
 #include <unistd.h>
 
+#include "kiosk/basics/clock.h"
 #include "kiosk/basics/id.h"
 #include "kiosk/basics/log.h"
 #include "kiosk/basics/thread.h"
@@ -43,13 +43,6 @@ struct announcement {
     struct feed *feed;
     char counter[ACT_COUNTER_SIZE];
 };
-
-static int64_t mono_ms(void)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_BOOTTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
 
 static int fd_of(const struct scanner *scanner)
 {
@@ -165,7 +158,7 @@ static void run(void *context)
     while (!atomic_load(&self->stop)) {
         struct pollfd pollers[CONFIG_SCANNERS + 1] = {{.fd = self->wake, .events = POLLIN}};
         int wait = WAIT_MS;
-        int64_t now = mono_ms();
+        int64_t now = clock_mono_ms();
         for (int i = 0; i < self->count; i++) {
             pollers[i + 1] = (struct pollfd){.fd = fd_of(&self->scanners[i]), .events = POLLIN};
             const int own = wait_of(&self->scanners[i], now);
@@ -173,7 +166,7 @@ static void run(void *context)
                 wait = own;
         }
         (void)poll(pollers, (nfds_t)self->count + 1, wait);
-        now = mono_ms();
+        now = clock_mono_ms();
         for (int i = 0; i < self->count && !atomic_load(&self->stop); i++)
             serve(self, &self->scanners[i], now);
     }

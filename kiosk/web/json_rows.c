@@ -134,7 +134,8 @@ json_t *json_rows_stock(const struct stock_line *line)
                      json_rows_text(line->lot), "place", json_rows_text(line->place), "status",
                      unit_status_word(line->status), "held", (int)line->held, "labelled", (int)line->labelled,
                      "expires", json_rows_day(line->expires), "units", (json_int_t)line->units, "amount_ml",
-                     json_rows_amount(line->amount_ul), "amount_unknown", (json_int_t)line->amount_unknown);
+                     json_rows_amount(line->amount_unknown < line->units ? line->amount_ul : MOVEMENT_NULL),
+                     "amount_unknown", (json_int_t)line->amount_unknown);
 }
 
 bool json_rows_gather(const struct unit *unit, void *context)

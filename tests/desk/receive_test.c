@@ -338,6 +338,19 @@ static void a_delivery_closed_elsewhere_is_not_received_into(void **state)
     room_expect(room, "ask", "idle", "is it a new delivery?");
 }
 
+static void another_counter_goes_on_with_an_open_delivery(void **state)
+{
+    struct room *room = *state;
+    room_open_delivery(room);
+    json_t *content = json_pack("{s:O}", "delivery", json_object_get(json_object_get(room->view, "delivery"), "id"));
+    (void)snprintf(room->counter, sizeof room->counter, "back");
+    (void)room_act(room, "delivery-resume", content);
+    room_expect_booked(room, false);
+    scan_flint(room, "FL-77", 300);
+    room_expect(room, "go", "receipt", "Receive 1 × Flint cartridge");
+    room_refuses(room, "delivery-resume", json_pack("{s:s}", "delivery", "D-99999"), FAULT_MISSING, "not open");
+}
+
 static void a_vat_needs_no_date(void **state)
 {
     struct room *room = *state;
@@ -462,6 +475,7 @@ int main(void)
         IN_ROOM(two_hundred_at_once_are_booked_whole_and_taken_back_whole),
         IN_ROOM(a_code_without_an_item_is_not_received),
         IN_ROOM(a_delivery_closed_elsewhere_is_not_received_into),
+        IN_ROOM(another_counter_goes_on_with_an_open_delivery),
         IN_ROOM(a_vat_needs_no_date),
         IN_ROOM(an_unreadable_scan_does_not_let_yes_receive_by_surprise),
         IN_ROOM(typed_stock_is_received_without_a_code),

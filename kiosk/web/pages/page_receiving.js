@@ -17,6 +17,9 @@ function DeliveryRow({delivery, here}) {
              h('h3', null, supplier_words(delivery), here ? h(Tag, {look: 'good'}, 'open at this counter') : null),
              h('p', {class: 'quiet'}, `Opened ${instant_words(delivery.opened_at)}. `,
                `${plural(delivery.units, 'unit')}, ${delivery.proved} of their labels proved.`),
+             here ? null : h(DoKey, {word: 'Go on with this delivery here',
+                                     label: `Go on with the delivery from ${supplier_words(delivery)} at this counter`,
+                                     done: () => act('delivery-resume', {delivery: delivery.id})}),
              h(DoKey, {word: left > 0 ? `Close it, ${plural(left, 'label')} unproved` : 'Close this delivery',
                        label: `Close the delivery from ${supplier_words(delivery)}`,
                        done: () => act('delivery-close', {delivery: delivery.id})}));
