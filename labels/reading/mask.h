@@ -24,8 +24,8 @@ enum { MASK_TILE = 16 }; /* pixels: 3 tiles hold 6 to 12 modules of the usual 4 
 size_t mask_cells_size(int width, int height);
 size_t mask_tiles_size(int width, int height);
 
-/* light_ink: light symbols on dark. `cells` and `tiles` are the caller's, of the sizes above. */
-struct mask mask_make(const struct grey *picture, bool light_ink, uint8_t *cells, uint8_t *tiles);
+/* light_ink: light symbols on dark. `cells` and `memory` (for the tiles) are the caller's, of the sizes above. */
+struct mask mask_make(const struct grey *picture, bool light_ink, uint8_t *cells, uint8_t *memory);
 
 /* Ink at a pixel; outside is ground. */
 bool mask_at(const struct mask *mask, double x, double y);

@@ -29,7 +29,7 @@ static void place(struct sweep *sweep, int row, int column, int codeword, int bi
 /* The eight modules of a codeword, bit 0 first, as offsets from its last module. */
 static void place_utah(struct sweep *sweep, int row, int column, int codeword)
 {
-    static const int8_t offsets[8][2] = {{-2, -2}, {-2, -1}, {-1, -2}, {-1, -1}, {-1, 0}, {0, -2}, {0, -1}, {0, 0}};
+    static const int offsets[8][2] = {{-2, -2}, {-2, -1}, {-1, -2}, {-1, -1}, {-1, 0}, {0, -2}, {0, -1}, {0, 0}};
     for (int bit = 0; bit < 8; bit++)
         place(sweep, row + offsets[bit][0], column + offsets[bit][1], codeword, bit);
 }
@@ -37,7 +37,7 @@ static void place_utah(struct sweep *sweep, int row, int column, int codeword)
 /* The four corner shapes. A negative place counts back from the number of rows or columns. */
 static void place_corner(struct sweep *sweep, int corner, int codeword)
 {
-    static const int8_t shapes[4][8][2] = {
+    static const int shapes[4][8][2] = {
         {{-1, 0}, {-1, 1}, {-1, 2}, {0, -2}, {0, -1}, {1, -1}, {2, -1}, {3, -1}},
         {{-3, 0}, {-2, 0}, {-1, 0}, {0, -4}, {0, -3}, {0, -2}, {0, -1}, {1, -1}},
         {{-3, 0}, {-2, 0}, {-1, 0}, {0, -2}, {0, -1}, {1, -1}, {2, -1}, {3, -1}},
@@ -103,7 +103,7 @@ void placement_read(const struct symbol_size *size, const uint8_t *mapping, uint
 {
     uint16_t order[SYMBOL_MAPPING];
     placement_order(size, order);
-    memset(codewords, 0, (size_t)(size->data + size->check));
+    memset(codewords, 0, (size_t)size->data + (size_t)size->check);
     const int count = symbol_size_mapping_rows(size) * symbol_size_mapping_columns(size);
     for (int i = 0; i < count; i++)
         if (order[i] < UNSET && mapping[i])

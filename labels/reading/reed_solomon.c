@@ -190,7 +190,7 @@ int reed_solomon_correct(const struct symbol_size *size, uint8_t *codewords)
         changed += errors;
         scatter(size, &block, b, fresh);
     }
-    memcpy(codewords, fresh, (size_t)(size->data + size->check));
+    memcpy(codewords, fresh, (size_t)size->data + (size_t)size->check);
     return changed;
 }
 
