@@ -11,7 +11,8 @@
 #include "labels/picture/picture.h"
 #include "labels/reading/reader.h"
 
-/* The files of fixtures/pictures, as `ambershelf read` and the picture worker take them: bytes to picture to symbols. */
+/* The files of fixtures/pictures, as `ambershelf read` and the picture worker take them: bytes to picture to symbols.
+ */
 
 enum { MOST_BYTES = 1 << 20 };
 
@@ -36,12 +37,34 @@ static void symbols_of_the_pictures_are_read(void **state)
         const char *first; /* text of the uppermost symbol, NULL: any */
         const char *symbology;
     } cases[] = {
-        {"vat-case-raster.png", 1, "[)>\x1E" "06\x1D" "SV0001236\x1D" "1TRS24117B\x1D" "16D20260214\x1D" "14D20260814\x1E\x04",
+        {"vat-case-raster.png", 1,
+         "[)>\x1E"
+         "06\x1D"
+         "SV0001236\x1D"
+         "1TRS24117B\x1D"
+         "16D20260214\x1D"
+         "14D20260814\x1E\x04",
          "]d1"},
         {"cartridge-tilted.jpg", 1,
-         "[)>\x1E" "06\x1D" "SC004217T\x1D" "1TL24117\x1D" "16D20260131\x1D" "14D20270131\x1D" "7Q1000ML\x1E\x04", "]d1"},
-        {"place.pgm", 1, "[)>\x1E" "06\x1D" "LA03-12\x1E\x04", "]d1"},
-        {"supplier-gs1.jpg", 1, "0109506000134352" "17270131" "10L24117\x1D" "21C004217T", "]d2"},
+         "[)>\x1E"
+         "06\x1D"
+         "SC004217T\x1D"
+         "1TL24117\x1D"
+         "16D20260131\x1D"
+         "14D20270131\x1D"
+         "7Q1000ML\x1E\x04",
+         "]d1"},
+        {"place.pgm", 1,
+         "[)>\x1E"
+         "06\x1D"
+         "LA03-12\x1E\x04",
+         "]d1"},
+        {"supplier-gs1.jpg", 1,
+         "0109506000134352"
+         "17270131"
+         "10L24117\x1D"
+         "21C004217T",
+         "]d2"},
         {"shelf-of-six.jpg", 6, NULL, "]d1"},
     };
     struct reader *reader = *state;
