@@ -118,9 +118,10 @@ static bool read_picture(struct reading *reading, const char *path, const struct
             return false;
         times[i] = result.cpu_ns;
     }
+    const int middle = reading->repeat / 2;
     qsort(times, (size_t)reading->repeat, sizeof *times, by_value);
     if (reading->json)
-        print_json(path, &picture->grey, &result, (double)times[reading->repeat / 2] / 1e6);
+        print_json(path, &picture->grey, &result, (double)times[middle] / 1e6);
     else
         print_text(path, &result);
     return true;

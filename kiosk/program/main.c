@@ -5,10 +5,9 @@
 
 #include "kiosk/program/command.h"
 
-static const struct command *const commands[] = {&command_serve,  &command_read,   &command_label,  &command_parse,
-                                                 &command_verify, &command_export, &command_import, &command_eye};
-
-enum { COMMANDS = sizeof commands / sizeof *commands };
+static const struct command *const commands[] = {&command_serve,  &command_read,   &command_label,
+                                                 &command_parse,  &command_verify, &command_export,
+                                                 &command_import, &command_eye,    NULL};
 
 int command_help(const struct command *command)
 {
@@ -51,7 +50,7 @@ const char *command_data_folder(const char *what)
 static int usage(FILE *out)
 {
     fputs("ambershelf keeps the consumables of a resin print room: labels, scans, stock.\n\n", out);
-    for (size_t i = 0; i < COMMANDS; i++)
+    for (size_t i = 0; commands[i]; i++)
         fprintf(out, "  ambershelf %-7s %s\n", commands[i]->name, commands[i]->usage);
     fputs("\nambershelf COMMAND --help says more. Exit codes: 0 done, 1 no or failed, 2 wrong usage.\n", out);
     return out == stdout ? EXIT_DONE : EXIT_USAGE;
@@ -67,7 +66,7 @@ int main(int argc, char **argv)
         printf("ambershelf %s\n", AMBERSHELF_VERSION);
         return EXIT_DONE;
     }
-    for (size_t i = 0; i < COMMANDS; i++) {
+    for (size_t i = 0; commands[i]; i++) {
         if (strcmp(argv[1], commands[i]->name) != 0)
             continue;
         if (argc > 2 && strcmp(argv[2], "--help") == 0)

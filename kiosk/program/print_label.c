@@ -11,7 +11,7 @@
 #include "labels/basics/text.h"
 #include "labels/drawing/label_pwg.h"
 
-enum { FIELDS_MAX = 16, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, MEDIA_TOLERANCE = 25 /* 1/100 mm */ };
+enum { FIELDS_MAX = 16, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, MEDIA_TOLERANCE = 25 /* 1/100 mm */, USUAL_DPI = 203 };
 
 /* The texts of one label; fields point into it. */
 struct fields {
@@ -124,11 +124,35 @@ static bool draw(struct drawer *drawer, const struct template *template, const s
     struct dots dots = {.rows = NULL};
     if (!label_draw(drawer, template, fields->list, fields->count, dpi, &dots, fault))
         return false;
-    const struct label_pwg_media exact = {media->name[0] ? media->name : "custom", template->width_um,
-                                          template->height_um};
+    const size_t length = strlen(media->name);
+    const bool named = length > 0 && length < LABEL_PWG_NAME_SIZE; /* the size counts, the name is for eyes */
+    const struct label_pwg_media exact = {named ? media->name : "custom", template->width_um, template->height_um};
     const bool done = label_pwg_write(file, &dots, &exact, 1, fault);
     dots_clear(&dots);
     return done;
+}
+
+static bool wrong_roll(const struct template *template, const struct printer_facts *facts, struct fault *fault)
+{
+    const char *holds = facts->media_ready_count > 0 ? facts->media_ready[0].name : facts->media_default.name;
+    return fault_set(fault, FAULT_DEVICE,
+                     "label '%s' is %g x %g mm, and the printer holds %s: put in the right roll or change the template",
+                     template->name, template->width_um / 1000.0, template->height_um / 1000.0,
+                     holds[0] ? holds : "another size");
+}
+
+static void fill_job(const struct print *print, const struct printer_media *media, int dpi, struct print_raster *raster)
+{
+    struct builder name;
+    builder_init(&name, raster->name, sizeof raster->name);
+    builder_addf(&name, "%s-%lld", print->unit[0] ? print->unit : print->place, (long long)print->number);
+    (void)span_copy(span_of(media->name), raster->media_name, sizeof raster->media_name);
+    raster->job = (struct printer_job){.name = raster->name,
+                                       .fd = raster->file,
+                                       .media_x = media->x,
+                                       .media_y = media->y,
+                                       .media_name = raster->media_name[0] ? raster->media_name : NULL,
+                                       .resolution_dpi = dpi};
 }
 
 bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
@@ -137,36 +161,33 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *
 {
     struct template *template = malloc(sizeof *template);
     struct fields *fields = calloc(1, sizeof *fields);
-    const struct printer_media *media = NULL;
+    const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
+    const struct printer_media *media;
+    bool done = false;
     *raster = (struct print_raster){.file = -1};
-    bool done = template && fields;
-    if (!done)
+    if (!template || !fields) {
         fault_set(fault, FAULT_STORAGE, "no memory to draw a label");
-    done = done && template_load(templates_folder, print->label_template, template, fault) &&
-           print_fields(ledger, print, fields, fault);
-    if (done && !(media = find_media(facts, template)))
-        done = fault_set(fault, FAULT_DEVICE,
-                         "label '%s' is %g x %g mm, and the printer holds %s: put in the right roll or "
-                         "change the template",
-                         print->label_template, template->width_um / 1000.0, template->height_um / 1000.0,
-                         facts->media_ready_count > 0 ? facts->media_ready[0].name : facts->media_default.name);
-    const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : 203;
-    if (done && (raster->file = memfd_create("label", MFD_CLOEXEC)) < 0)
-        done = fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
-    done = done && draw(drawer, template, fields, media, dpi, raster->file, fault);
-    if (done) {
-        (void)snprintf(raster->name, sizeof raster->name, "%s-%lld", print->unit[0] ? print->unit : print->place,
-                       (long long)print->number);
-        (void)span_copy(span_of(media->name), raster->media_name, sizeof raster->media_name);
-        raster->job = (struct printer_job){.name = raster->name,
-                                           .fd = raster->file,
-                                           .media_x = media->x,
-                                           .media_y = media->y,
-                                           .media_name = raster->media_name[0] ? raster->media_name : NULL,
-                                           .resolution_dpi = dpi};
-    } else {
-        print_label_clear(raster);
+        goto out;
     }
+    if (!template_load(templates_folder, print->label_template, template, fault) ||
+        !print_fields(ledger, print, fields, fault))
+        goto out;
+    media = find_media(facts, template);
+    if (!media) {
+        wrong_roll(template, facts, fault);
+        goto out;
+    }
+    raster->file = memfd_create("label", MFD_CLOEXEC);
+    if (raster->file < 0) {
+        fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
+        goto out;
+    }
+    done = draw(drawer, template, fields, media, dpi, raster->file, fault);
+    if (done)
+        fill_job(print, media, dpi, raster);
+    else
+        print_label_clear(raster);
+out:
     free(fields);
     free(template);
     return done;

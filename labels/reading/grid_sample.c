@@ -88,10 +88,9 @@ void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t
     const int count = grid->size->rows * grid->size->columns;
     const bool inverted = grid->dark > grid->light;
     float value[SYMBOL_MODULES];
+    memcpy(value, grid->value, (size_t)count * sizeof *value);
     if (threshold == GRID_SHARPENED)
         sharpen(grid, value);
-    else
-        memcpy(value, grid->value, (size_t)count * sizeof *value);
     for (int i = 0; i < count; i++) {
         const float limit = threshold == GRID_GLOBAL
                                 ? (grid->dark + grid->light) / 2
@@ -186,7 +185,8 @@ static void climb(const struct grey *picture, const struct symbol_size *size, fi
     double best = measure(picture, quad, size, modules);
     const double sign = best < 0 ? -1 : 1;
     best *= sign;
-    for (double step = first_step; step >= last_step; step /= 2)
+    double step = first_step * 2;
+    while ((step /= 2) >= last_step)
         for (int i = 0, rounds = 0; i < 32; i++) { /* each corner, to eight sides */
             static const int8_t sides[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
             double corners[4][2];

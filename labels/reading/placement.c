@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-enum { UNSET = 0xFFFD };
+enum { UNSET = 0xFFFF };
 
 struct sweep {
     uint16_t *order;
@@ -69,8 +69,7 @@ void placement_order(const struct symbol_size *size, uint16_t order[SYMBOL_MAPPI
     struct sweep sweep = {order, symbol_size_mapping_rows(size), symbol_size_mapping_columns(size),
                           size->data + size->check};
     const int rows = sweep.rows, columns = sweep.columns;
-    for (int i = 0; i < rows * columns; i++)
-        order[i] = UNSET;
+    memset(order, 0xFF, SYMBOL_MAPPING * sizeof *order); /* all UNSET */
     int codeword = 0, row = 4, column = 0;
     do {
         const int corner = corner_due(&sweep, row, column);
@@ -106,7 +105,7 @@ void placement_read(const struct symbol_size *size, const uint8_t *mapping, uint
     memset(codewords, 0, (size_t)size->data + (size_t)size->check);
     const int count = symbol_size_mapping_rows(size) * symbol_size_mapping_columns(size);
     for (int i = 0; i < count; i++)
-        if (order[i] < UNSET && mapping[i])
+        if (order[i] < PLACEMENT_FIXED_DARK && mapping[i])
             codewords[order[i] / 8] |= (uint8_t)(0x80 >> order[i] % 8);
 }
 
@@ -116,6 +115,6 @@ void placement_write(const struct symbol_size *size, const uint8_t *codewords, u
     placement_order(size, order);
     const int count = symbol_size_mapping_rows(size) * symbol_size_mapping_columns(size);
     for (int i = 0; i < count; i++)
-        mapping[i] =
-            order[i] < UNSET ? codewords[order[i] / 8] >> (7 - order[i] % 8) & 1 : order[i] == PLACEMENT_FIXED_DARK;
+        mapping[i] = order[i] < PLACEMENT_FIXED_DARK ? codewords[order[i] / 8] >> (7 - order[i] % 8) & 1
+                                                     : order[i] == PLACEMENT_FIXED_DARK;
 }

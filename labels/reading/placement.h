@@ -8,7 +8,7 @@
 /* Where the bits of the codewords lie in the mapping matrix (ISO/IEC 16022:2006, Annex F): diagonal sweeps of
  * L-shaped "utahs" with four special corner shapes; modules left over in the lower right corner are fixed. */
 
-enum { PLACEMENT_FIXED_LIGHT = 0xFFFE, PLACEMENT_FIXED_DARK = 0xFFFF };
+enum { PLACEMENT_FIXED_DARK = 0xFFFD, PLACEMENT_FIXED_LIGHT = 0xFFFE };
 
 /* order[row * mapping columns + column] = 8 * codeword + bit, bit 0 the most significant; or one of the above. */
 void placement_order(const struct symbol_size *size, uint16_t order[SYMBOL_MAPPING]);

@@ -1,7 +1,6 @@
 #include "labels/reading/reader.h"
 
 #include <assert.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>

@@ -245,7 +245,10 @@ static void sizes_beyond_the_limits_are_refused_before_a_pixel_is_decoded(void *
     for (size_t i = 0; i + 1 < file.length && !frame; i++)
         if (file.bytes[i] == 0xFF && file.bytes[i + 1] == 0xC0)
             frame = file.bytes + i + 5; /* height and width, two bytes each (ITU-T T.81, B.2.2) */
-    assert_non_null(frame);
+    if (!frame) {
+        fail_msg("libjpeg-turbo wrote no frame header");
+        return;
+    }
     memcpy(frame, (const uint8_t[]){0x80, 0, 0x80, 0}, 4);
     check_refused(&file, "32768 x 32768 pixels, more than");
     memcpy(frame, (const uint8_t[]){0x1F, 0x40, 0x1F, 0x40}, 4);

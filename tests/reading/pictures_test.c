@@ -74,8 +74,10 @@ static void symbols_of_the_pictures_are_read(void **state)
         struct reader_result result = {0};
         if (!load(cases[i].name, &picture, &fault) || !reader_read(reader, &picture.grey, &result, &fault))
             fail_msg("%s: %s", cases[i].name, fault.text);
-        if (result.count != cases[i].count)
+        if (result.count != cases[i].count || !result.symbols) {
             fail_msg("%s: %zu symbols, not %zu", cases[i].name, result.count, cases[i].count);
+            return;
+        }
         assert_string_equal(result.symbols[0].symbology, cases[i].symbology);
         if (cases[i].first) {
             assert_int_equal(result.symbols[0].length, strlen(cases[i].first));
