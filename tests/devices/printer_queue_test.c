@@ -72,13 +72,25 @@ static bool configuration_write(void)
     return fclose(conf) == 0 && fclose(files) == 0;
 }
 
+/* cupsd asks the printer in a thread of its own, after lpadmin has returned; a job that comes before it knows the
+ * printer's formats is aborted. It saves what it learnt as CacheDir/label.data. */
+static bool queue_await(void)
+{
+    char path[128];
+    (void)snprintf(path, sizeof path, "%s/CacheDir/label.data", cups.folder);
+    for (int tries = 0; tries < 100 && access(path, F_OK) != 0; tries++)
+        usleep(100 * 1000);
+    usleep(300 * 1000); /* the formats are taken over just after */
+    return access(path, F_OK) == 0;
+}
+
 static bool queue_make(void)
 {
     const char *const argv[] = {"lpadmin", "-h",     cups.server, "-p",         "label", "-E",
                                 "-v",      demo.uri, "-m",        "everywhere", NULL};
     for (int tries = 0; tries < 20; tries++) { /* until the server listens */
         if (test_process_wait(test_process_start(argv, NULL), 10000) == 0)
-            return true;
+            return queue_await();
         usleep(200 * 1000);
     }
     return false;
