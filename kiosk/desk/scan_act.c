@@ -95,6 +95,12 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
         counter_say(counter, "%s is proved: scan the shelf it goes to.", serial);
         return true;
     }
+    if (counter->step == STEP_CHECK_IN &&
+        counter->unit_count > 0) { /* what was said of it is not thrown away by a scan */
+        counter_ask(counter, "%s stands in storage. Finish what comes back first: scan the shelf, or the card NO.",
+                    serial);
+        return true;
+    }
     counter_clear_group(counter);
     return check_out_add(turn, serial, fault);
 }

@@ -53,6 +53,20 @@ static void badge_case_film_and_place_bring_a_vat_back(void **state)
     assert_int_equal(job.minutes, 210);
 }
 
+static void a_thing_from_the_shelf_does_not_push_aside_what_comes_back(void **state)
+{
+    struct room *room = *state;
+    check_out(room, room->vat_flint, NULL);
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->vat_flint);
+    (void)room_press(room, "FILM-CLEAR");
+    (void)room_scan(room, room->oak);
+    room_expect(room, "ask", "check-in", "Finish what comes back first");
+    (void)room_scan(room, "B01");
+    room_expect(room, "go", "idle", "is back, at B01");
+    assert_string_equal(room_unit(room, room->vat_flint).film, "clear");
+}
+
 static void the_film_is_asked_for_when_the_shelf_is_scanned_first(void **state)
 {
     struct room *room = *state;
@@ -331,6 +345,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         IN_ROOM(badge_case_film_and_place_bring_a_vat_back),
+        IN_ROOM(a_thing_from_the_shelf_does_not_push_aside_what_comes_back),
         IN_ROOM(the_film_is_asked_for_when_the_shelf_is_scanned_first),
         IN_ROOM(without_a_badge_nothing_comes_back),
         IN_ROOM(the_job_ends_when_the_last_thing_is_back),
