@@ -238,7 +238,7 @@ bool check_in_card(struct turn *turn, const char *card, bool *mine, struct fault
     if (!*mine)
         return true;
     if (!noted) {
-        counter_say(counter, "Nothing that is coming back has that: the card %s says nothing here.", card);
+        counter_note(counter, "Nothing that is coming back has that: the card %s says nothing here.", card);
         return true;
     }
     if (counter->place[0] != '\0') {

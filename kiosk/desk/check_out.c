@@ -247,7 +247,7 @@ bool check_out_close(struct turn *turn, const char *machine, struct fault *fault
     struct counter *counter = &turn->counter;
     turn_copy(counter->place, sizeof counter->place, machine);
     if (counter->unit_count == 0) {
-        counter_say(counter, "%s: scan %swhat goes into it.", machine, turn->person[0] ? "" : "your badge and ");
+        counter_note(counter, "%s: scan %swhat goes into it.", machine, turn->person[0] ? "" : "your badge and ");
         return true;
     }
     struct verdict_list list = {.verdict = VERDICT_GO};

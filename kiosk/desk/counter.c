@@ -226,6 +226,15 @@ static void speak(struct counter *counter, const char *format, va_list arguments
     text_end_whole(counter->title);
 }
 
+void counter_note(struct counter *counter, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    speak(counter, format, arguments);
+    va_end(arguments);
+    counter->spoken = false;
+}
+
 void counter_say(struct counter *counter, const char *format, ...)
 {
     va_list arguments;

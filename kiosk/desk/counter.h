@@ -61,6 +61,8 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
 
 /* Forgets the group and the proposal; the person and the delivery stay. */
 void counter_clear_group(struct counter *counter);
+/* A sentence without a verdict: heard, nothing booked, nothing to decide. */
+void counter_note(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* Go with a sentence, no reasons; and the same as a question. */
 void counter_say(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void counter_ask(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));

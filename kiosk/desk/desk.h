@@ -45,8 +45,9 @@
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
  *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away",
- *    verdict: "go"|"ask"|"stop"|null, title: sentence, reasons: [{code,verdict,subject,sentence,next}],
- *    units: [{serial,kind,item,name,resin,revision,lot,filled,expires,amount_ml,hours,status,place,holder,
+ *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
+ * [{code,verdict,subject,sentence,next}], units:
+ * [{serial,kind,item,name,resin,revision,lot,filled,expires,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
  *    proposal: {item,name,lot,expires,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
  *             (step receipt, proof; item null: not in the catalogue)

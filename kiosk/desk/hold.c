@@ -20,7 +20,7 @@ bool hold_group(struct turn *turn, struct fault *fault)
     struct counter *counter = &turn->counter;
     const size_t count = counter->unit_count;
     if (count == 0) {
-        counter_say(counter, "Scan what goes on hold first.");
+        counter_note(counter, "Scan what goes on hold first.");
         return true;
     }
     if (!turn_has_person(turn, "to put this on hold"))

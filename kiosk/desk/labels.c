@@ -193,7 +193,7 @@ bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *faul
     if (!newest_of(turn, unit->serial, "", &newest, fault))
         return false;
     if (!newest.found) {
-        counter_say(counter, "No label of %s was ever printed here: reprint it.", unit->serial);
+        counter_note(counter, "No label of %s was ever printed here: reprint it.", unit->serial);
         return true;
     }
     if (!mark_proved(turn, &newest.print, fault))

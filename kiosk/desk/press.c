@@ -27,7 +27,7 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
     default:
         break;
     }
-    counter_say(counter, "Nothing is asked just now: scan something.");
+    counter_note(counter, "Nothing is asked just now: scan something.");
     return true;
 }
 
@@ -36,7 +36,7 @@ static bool press_no(struct turn *turn)
     struct counter *counter = &turn->counter;
     const bool undo_was_asked = counter->undo_asked[0] != '\0';
     counter_clear_group(counter);
-    counter_say(counter, undo_was_asked ? "Left as it is." : "Put aside: nothing was booked.");
+    counter_note(counter, undo_was_asked ? "Left as it is." : "Put aside: nothing was booked.");
     return true;
 }
 
@@ -45,8 +45,7 @@ static bool press_done(struct turn *turn)
     struct counter *counter = &turn->counter;
     counter_clear_group(counter);
     counter->person[0] = '\0';
-    counter_say(counter, "Signed out.");
-    counter->spoken = false;
+    counter_note(counter, "Signed out.");
     return true;
 }
 
@@ -71,7 +70,7 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
     if (!check_in_card(turn, card, &mine, fault))
         return false;
     if (!mine)
-        counter_say(&turn->counter, "The card %s says nothing here: scan a thing first.", card);
+        counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);
     return true;
 }
 

@@ -28,10 +28,10 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
     case STEP_RECEIPT:
         return receive_show(turn, fault);
     case STEP_IDLE:
-        counter_say(counter, "%s is here: scan what you take or bring.", name);
+        counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;
     default:
-        counter_say(counter, "%s is here: go on scanning.", name);
+        counter_note(counter, "%s is here: go on scanning.", name);
         return true;
     }
 }
@@ -126,8 +126,8 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
     struct shelf_count count = {0};
     if (!unit_each(turn->ledger, UNIT_BY_PLACE, place->code, "", INT64_MAX, count_unit, &count, fault))
         return false;
-    counter_say(counter, "%s%s%s: %lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
-                (long long)count.units, count.units == 1 ? " stands here" : "s stand here");
+    counter_note(counter, "%s%s%s: %lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
+                 (long long)count.units, count.units == 1 ? " stands here" : "s stand here");
     return true;
 }
 

@@ -161,7 +161,7 @@ bool undo_card(struct turn *turn, struct fault *fault)
     if (!act_row_last(turn->ledger, turn->counter.name, &last, &found, fault))
         return false;
     if (!found) {
-        counter_say(&turn->counter, "There is nothing to undo at this counter.");
+        counter_note(&turn->counter, "There is nothing to undo at this counter.");
         return true;
     }
     struct undone_act act;

@@ -124,7 +124,7 @@ static void expect_stop(struct room *room, const char *const *serials, const cha
     room_expect(room, "stop", "check-out", "");
     assert_int_equal(room_movements(room, MOVEMENT_CHECK_OUT), before);
     (void)room_press(room, "NO");
-    room_expect(room, "go", "idle", "nothing was booked");
+    room_expect(room, NULL, "idle", "nothing was booked");
 }
 
 static void stops_are_never_booked_whatever_is_answered(void **state)
@@ -242,7 +242,7 @@ static void a_fogged_film_asks_and_no_clears_the_group(void **state)
     (void)room_scan(room, "CAPSTAN");
     room_expect(room, "ask", "check-out", "was fogged");
     (void)room_press(room, "NO");
-    room_expect(room, "go", "idle", "nothing was booked");
+    room_expect(room, NULL, "idle", "nothing was booked");
     assert_int_equal(json_array_size(json_object_get(room->view, "units")), 0);
     (void)room_press(room, "YES"); /* to nothing */
     room_expect_booked(room, false);

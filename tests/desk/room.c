@@ -331,10 +331,11 @@ static const char *text(const json_t *object, const char *key)
 
 void room_expect(struct room *room, const char *verdict, const char *step, const char *title_holds)
 {
-    if (strcmp(text(room->view, "verdict"), verdict) != 0 || strcmp(text(room->view, "step"), step) != 0 ||
-        !strstr(text(room->view, "title"), title_holds))
+    if (strcmp(text(room->view, "verdict"), verdict ? verdict : "(null)") != 0 ||
+        strcmp(text(room->view, "step"), step) != 0 || !strstr(text(room->view, "title"), title_holds))
         fail_msg("the view says %s, step %s, '%s'; not %s, %s, '%s'", text(room->view, "verdict"),
-                 text(room->view, "step"), text(room->view, "title"), verdict, step, title_holds);
+                 text(room->view, "step"), text(room->view, "title"), verdict ? verdict : "no verdict", step,
+                 title_holds);
 }
 
 static const json_t *reason(const struct room *room, const char *code)

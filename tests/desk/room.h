@@ -75,7 +75,8 @@ void room_open_delivery(struct room *room);
 void room_take_on(struct room *room, const char *item, json_t *more, char serial[SERIAL_SIZE]);
 
 /* What the last view says. */
-void room_expect(struct room *room, const char *verdict, const char *step, const char *title_holds);
+void room_expect(struct room *room, const char *verdict, const char *step,
+                 const char *title_holds); /* verdict NULL: none */
 void room_expect_reason(struct room *room, const char *code, const char *sentence_holds);
 void room_expect_no_reason(struct room *room, const char *code);
 void room_expect_key(struct room *room, const char *word, bool there);

@@ -37,7 +37,7 @@ static void a_new_counter_has_nothing_to_undo(void **state)
     (void)room_scan(room, "A01");
     room_expect_undo(room, NULL);
     (void)room_press(room, "UNDO");
-    room_expect(room, "go", "idle", "nothing to undo at this counter");
+    room_expect(room, NULL, "idle", "nothing to undo at this counter");
     room_refuses(room, "undo", json_object(), FAULT_MISSING, "nothing to undo at this counter");
 }
 
@@ -100,7 +100,7 @@ static void undo_twice_takes_back_two_acts_and_then_says_there_is_nothing(void *
     assert_int_equal(room_unit(room, room->oak).status, UNIT_IN);
     assert_int_equal(room_unit(room, room->vat_flint).status, UNIT_IN);
     (void)room_press(room, "UNDO");
-    room_expect(room, "go", "idle", "nothing to undo");
+    room_expect(room, NULL, "idle", "nothing to undo");
 }
 
 static void one_act_is_taken_back_once(void **state)
@@ -193,7 +193,7 @@ static void another_persons_act_is_asked_about_first(void **state)
     room_expect_booked(room, false);
     room_expect_key(room, "YES", true);
     (void)room_press(room, "NO");
-    room_expect(room, "go", "idle", "Left as it is");
+    room_expect(room, NULL, "idle", "Left as it is");
     assert_int_equal(room_unit(room, room->flint).status, UNIT_OUT);
     (void)room_press(room, "UNDO");
     (void)room_press(room, "YES");
@@ -378,7 +378,7 @@ static void an_entry_is_entered_anew_and_not_taken_back(void **state)
     room_expect_undo(room, NULL);
     room_refuses(room, "undo", json_pack("{s:s}", "act", room->act), FAULT_REFUSED, "enter it anew");
     (void)room_press(room, "UNDO");
-    room_expect(room, "go", "idle", "nothing to undo");
+    room_expect(room, NULL, "idle", "nothing to undo");
     check_out(room, room->tobias, room->flint, "CAPSTAN");
     (void)room_act(room, "place-entry", json_pack("{s:s,s:s}", "code", "C02", "kind", "shelf"));
     room_expect_undo(room, "Tobias: check-out of C"); /* UNDO goes past it, and says so */

@@ -28,7 +28,19 @@ function Reasons({view}) {
              view.reasons.map(reason => h(Reason, {reason, key: `${reason.code} ${reason.sentence}`})));
 }
 
+/** A sentence without a verdict: heard, nothing to decide. */
+function is_note(view, fresh_until) {
+    return view.verdict === null && view.title !== '' && Date.now() < fresh_until;
+}
+
 export function Verdict({view, fresh_until}) {
+    if (is_note(view, fresh_until)) {
+        return h('section', {class: 'verdict verdict-none', 'aria-live': 'assertive', 'aria-label': 'Verdict'},
+                 h(Shape, {name: 'none'}),
+                 h('div', {class: 'verdict-text'},
+                   h('p', {class: 'verdict-word'}, 'NOTED'),
+                   h('p', {class: 'verdict-title'}, view.title)));
+    }
     if (!is_news(view, fresh_until)) {
         return h('section', {class: 'verdict verdict-none', 'aria-live': 'assertive', 'aria-label': 'Verdict'},
                  h(Shape, {name: 'none'}),
@@ -49,8 +61,14 @@ export function Verdict({view, fresh_until}) {
 
 /** The same on one line, for the pages beside the desk. */
 export function VerdictLine({view, fresh_until}) {
-    if (!is_news(view, fresh_until))
+    const note = is_note(view, fresh_until);
+    if (!note && !is_news(view, fresh_until))
         return null;
+    if (note) {
+        return h('div', {role: 'status'},
+                 h('a', {class: 'verdict-line verdict-none', href: '#/desk'},
+                   h(Shape, {name: 'none'}), h('strong', null, 'NOTED'), h('span', null, view.title)));
+    }
     return h('div', {role: 'status'},
              h('a', {class: `verdict-line verdict-${view.verdict}`, href: '#/desk'},
                h(Shape, {name: view.verdict}), h('strong', null, words[view.verdict]), h('span', null, view.title)));
