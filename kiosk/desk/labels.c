@@ -234,6 +234,7 @@ bool reprint_act(struct act_context *context, json_t **answer, struct fault *fau
 {
     static const char *const keys[] = {"unit", NULL};
     struct turn turn;
+    struct newest newest;
     char serial[SERIAL_SIZE];
     bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
@@ -250,6 +251,11 @@ bool reprint_act(struct act_context *context, json_t **answer, struct fault *fau
     }
     if (!found)
         return fault_set(fault, FAULT_MISSING, "'%s' is not known here: check the serial", serial);
+    if (!newest_of(&turn, serial, "", &newest, fault))
+        return false;
+    if (newest.found && newest.print.state == PRINT_WAITING)
+        return fault_set(fault, FAULT_REFUSED, "label %lld of %s waits for the label printer already: see to the printer",
+                         (long long)newest.print.number, serial);
     if (!labels_order(&turn, serial, fault))
         return false;
     counter_say(&turn.counter, "A new label of %s is printed. Scan it when it is stuck on, and destroy the old one.",

@@ -67,8 +67,9 @@ function UnitLine({unit, prints}) {
              h('td', {'data-title': 'Unit'}, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial)),
              h('td', {'data-title': 'Label'}, h(Tag, {look: state_looks[state]}, PRINT_STATES[state])),
              h('td', {'data-title': 'State or place'}, unit.hold ? h(Tag, {look: 'hold'}, word_words(unit.hold)) : unit.place || 'not put away yet'),
-             h('td', {class: 'cell-key'}, h(DoKey, {word: 'Reprint', label: `Reprint the label of ${unit.serial}`,
-                                                    done: () => act('reprint', {unit: unit.serial})})));
+             h('td', {class: 'cell-key'}, state === 'waiting' ? null : h(DoKey, {
+                 word: 'Reprint', label: `Reprint the label of ${unit.serial}`,
+                 done: () => act('reprint', {unit: unit.serial})})));
 }
 
 function Lot({units, prints, today}) {

@@ -158,7 +158,7 @@ function Labels({prints}) {
                  return h('li', {key: `${of} ${print.number}`},
                           h('span', null, h('span', {class: 'serial'}, of), `, label ${print.number} `,
                             h(Tag, {look: print_looks[print.state] || 'wait'}, PRINT_STATES[print.state])),
-                          print.unit ? h(DoKey, {word: 'Reprint', label: `Reprint the label of ${of}`,
+                          print.unit && print.state !== 'waiting' ? h(DoKey, {word: 'Reprint', label: `Reprint the label of ${of}`,
                                                  done: () => act('reprint', {unit: print.unit})}) : null);
              }));
 }
