@@ -254,7 +254,8 @@ bool reprint_act(struct act_context *context, json_t **answer, struct fault *fau
     if (!newest_of(&turn, serial, "", &newest, fault))
         return false;
     if (newest.found && newest.print.state == PRINT_WAITING)
-        return fault_set(fault, FAULT_REFUSED, "label %lld of %s waits for the label printer already: see to the printer",
+        return fault_set(fault, FAULT_REFUSED,
+                         "label %lld of %s waits for the label printer already: see to the printer",
                          (long long)newest.print.number, serial);
     if (!labels_order(&turn, serial, fault))
         return false;

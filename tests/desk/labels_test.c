@@ -205,7 +205,8 @@ static void a_reprint_has_the_next_number_and_is_proved_by_its_scan(void **state
     room_expect(room, "go", "idle", "A new label of C");
     room_expect_undo(room, "order of a label for C");
     assert_int_equal(room_print(room, room->flint, "", 2).state, PRINT_WAITING);
-    room_refuses(room, "reprint", json_pack("{s:s}", "unit", room->flint), FAULT_REFUSED, "waits for the label printer");
+    room_refuses(room, "reprint", json_pack("{s:s}", "unit", room->flint), FAULT_REFUSED,
+                 "waits for the label printer");
     (void)room_scan(room, room->flint); /* the old label, while the new one waits */
     assert_int_equal(room_print(room, room->flint, "", 2).state, PRINT_WAITING);
     mark(room, room->flint, 2, "sent");
