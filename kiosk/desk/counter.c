@@ -218,7 +218,7 @@ void counter_clear_group(struct counter *counter)
     memset(&counter->receipt, 0, sizeof counter->receipt);
 }
 
-static void speak(struct counter *counter, const char *format, va_list arguments)
+__attribute__((format(printf, 2, 0))) static void speak(struct counter *counter, const char *format, va_list arguments)
 {
     memset(&counter->verdict, 0, sizeof counter->verdict);
     counter->spoken = true;
