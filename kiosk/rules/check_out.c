@@ -64,19 +64,22 @@ static void judge_date(const struct check_out_case *asked, const struct check_ou
                     thing->serial, date);
 }
 
-/* Two things that will share a printer: one resin, one revision. */
-static void judge_pair(const struct check_out_thing *one, const struct check_out_thing *two, struct verdict_list *list)
+/* Two things that will share a printer: one resin, one revision. `printer_name`: the second is in it already; else
+ * NULL. */
+static void judge_pair(const struct check_out_thing *one, const struct check_out_thing *two, const char *printer_name,
+                       struct verdict_list *list)
 {
+    const char *in = printer_name ? " in " : "", *where = printer_name ? printer_name : "";
     if (!holds_resin(one) || !holds_resin(two))
         return;
     const bool cartridges = is_cartridge(one) && is_cartridge(two);
     if (strcmp(one->resin, two->resin) != 0)
         verdict_add(list, cartridges ? REASON_CARTRIDGES_DIFFER : REASON_OTHER_RESIN, one->serial,
-                    "%s holds %s, but %s holds %s.", one->serial, one->resin, two->serial, two->resin);
+                    "%s holds %s, but %s%s%s holds %s.", one->serial, one->resin, two->serial, in, where, two->resin);
     else if (strcmp(one->revision, two->revision) != 0)
         verdict_add(list, cartridges ? REASON_CARTRIDGES_DIFFER : REASON_OTHER_REVISION, one->serial,
-                    "%s holds %s revision %s, but %s holds revision %s.", one->serial, one->resin,
-                    one->revision[0] ? one->revision : "unknown", two->serial,
+                    "%s holds %s revision %s, but %s%s%s holds revision %s.", one->serial, one->resin,
+                    one->revision[0] ? one->revision : "unknown", two->serial, in, where,
                     two->revision[0] ? two->revision : "unknown");
 }
 
@@ -113,14 +116,14 @@ void check_out_judge(const struct check_out_case *asked, struct verdict_list *li
             continue;
         judge_date(asked, thing, list);
         for (size_t j = 0; j < i; j++)
-            judge_pair(thing, &asked->things[j], list);
+            judge_pair(thing, &asked->things[j], NULL, list);
         if (!asked->printer)
             continue;
         if (!fits(thing->fits, asked->printer))
             verdict_add(list, REASON_DOES_NOT_FIT, thing->serial, "%s %s does not fit %s.", thing->name, thing->serial,
                         asked->printer_name);
         for (size_t j = 0; j < asked->inside_count; j++)
-            judge_pair(thing, &asked->inside[j], list);
+            judge_pair(thing, &asked->inside[j], asked->printer_name, list);
     }
     if (asked->printer)
         judge_room_in_printer(asked, list);

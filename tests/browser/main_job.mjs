@@ -141,7 +141,7 @@ async function check_out(page, counter) {
         await counter.scan(tobias);
         await counter.scan(oak);
         await counter.scan('CAPSTAN');
-        await counter.wait_title(`${oak} holds Oak, but ${vat} holds Flint.`);
+        await counter.wait_title(`${oak} holds Oak, but ${vat} in Capstan holds Flint.`);
         assert_has(await counter.word(), 'STOP');
         assert_has(await page.textContent('.verdict'), 'What to do', 'resins are never mixed');
         assert(await page.$('[data-word=YES]') === null, 'STOP can be answered by YES');

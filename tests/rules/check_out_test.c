@@ -198,7 +198,7 @@ static void other_resin_than_the_vat_holds_stops(void **state)
     struct verdict_list list = judge_two(vat("V1"), oak);
     expect(&list, REASON_OTHER_RESIN, VERDICT_STOP, "C1 holds Oak, but V1 holds Flint");
     list = judge_beside(oak, vat("V1")); /* the vat is in the printer already */
-    expect(&list, REASON_OTHER_RESIN, VERDICT_STOP, "C1 holds Oak, but V1 holds Flint");
+    expect(&list, REASON_OTHER_RESIN, VERDICT_STOP, "C1 holds Oak, but V1 in Capstan holds Flint");
 }
 
 static void other_resin_than_the_printer_holds_stops(void **state)
@@ -207,7 +207,7 @@ static void other_resin_than_the_printer_holds_stops(void **state)
     (void)state;
     oak.resin = "Oak";
     const struct verdict_list list = judge_beside(oak, cartridge("C1"));
-    expect(&list, REASON_OTHER_RESIN, VERDICT_STOP, "V1 holds Oak, but C1 holds Flint");
+    expect(&list, REASON_OTHER_RESIN, VERDICT_STOP, "V1 holds Oak, but C1 in Capstan holds Flint");
 }
 
 static void an_empty_vat_takes_any_resin(void **state)
