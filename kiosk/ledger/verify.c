@@ -7,6 +7,7 @@
 
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/movement_hash.h"
+#include "kiosk/ledger/tables.h"
 #include "kiosk/ledger/verify_rows.h"
 
 enum { PAGE = 1000 };
@@ -134,11 +135,27 @@ static bool check_text(const struct text_row *row, void *context)
 
 /* ---- all of it ---- */
 
+/* Totals are no rows that movements make, but sums over such rows. */
+static bool check_stock(struct ledger *ledger, struct verify_report *report, struct fault *fault)
+{
+    int64_t lines = 0, different = 0;
+    struct stock_line first;
+    if (!stock_compare(ledger, &lines, &different, &first, fault))
+        return false;
+    report->rows_compared += lines;
+    report->rows_different += different;
+    if (different > 0)
+        say(report, "stock of item %s, lot '%s': the total is not the sum of its units: " WHAT_NOW, first.item,
+            first.lot);
+    return true;
+}
+
 static bool check_rows(struct ledger *ledger, const struct memory_store *memory, struct verify_report *report,
                        struct fault *fault)
 {
     struct verify_rows rows;
-    if (!ledger_text_each(ledger, check_text, report, fault) || !verify_rows(ledger, memory, &rows, fault))
+    if (!ledger_text_each(ledger, check_text, report, fault) || !verify_rows(ledger, memory, &rows, fault) ||
+        !check_stock(ledger, report, fault))
         return false;
     report->rows_compared += rows.compared;
     report->rows_different += rows.different;

@@ -8,6 +8,8 @@
 #include "kiosk/basics/log.h"
 #include "kiosk/ledger/writer_parts.h"
 
+#define MS_A_DAY INT64_C(86400000)
+
 /* ---- taking an act in (any thread) ---- */
 
 static bool is_id(const char *text, size_t least, size_t most)
@@ -146,8 +148,31 @@ static void checkpoint(struct writer *writer, bool idle)
     struct fault fault = {FAULT_NONE, ""};
     if (writer->ledger && !ledger_checkpoint(writer->ledger, idle, &fault))
         log_line(LOG_LEVEL_WARNING, "writer", "checkpoint: %s", fault.text);
-    if (idle)
-        writer->dirty = false;
+}
+
+/* Answers whose time is over, a few at a time. True: there may be more. An untrusted clock forgets nothing. */
+static bool forget_answers(struct writer *writer)
+{
+    const struct moment now = clock_now(writer->options.clock);
+    int64_t forgotten = 0;
+    struct fault fault = {FAULT_NONE, ""};
+    if (!now.trusted || !writer->ledger)
+        return false;
+    if (!ledger_begin(writer->ledger, &fault) ||
+        !act_row_forget_answers(writer->ledger, now.wall.ms - ACT_ANSWER_DAYS * MS_A_DAY, &forgotten, &fault) ||
+        (forgotten > 0 && !ledger_commit(writer->ledger, &fault))) {
+        log_line(LOG_LEVEL_WARNING, "writer", "old answers stay for now: %s", fault.text);
+        forgotten = 0;
+    }
+    ledger_rollback(writer->ledger);
+    return forgotten == ACT_ANSWERS_AT_ONCE;
+}
+
+static void be_idle(struct writer *writer)
+{
+    const bool more = forget_answers(writer);
+    checkpoint(writer, true);
+    writer->dirty = more;
 }
 
 static void run(void *context)
@@ -161,7 +186,7 @@ static void run(void *context)
         if (many == 0 && queue_is_closed(writer->queue) && queue_length(writer->queue) == 0)
             return;
         if (many == 0) {
-            checkpoint(writer, true);
+            be_idle(writer);
             continue;
         }
         for (size_t i = 0; i < many; i++)

@@ -37,6 +37,14 @@ static void refuse(struct ticket *ticket)
 
 /* ---- an id that was here before ---- */
 
+/* Instead of one that is no longer kept. */
+static json_t *old_answer(const struct act_row *row)
+{
+    char at[CALENDAR_INSTANT_SIZE];
+    return json_pack("{s:s+%, s:b}", "title", "This was done on ",
+                     calendar_write_instant((struct instant){row->at_ms}, at), (size_t)10, "answer_kept", 0);
+}
+
 static void repeat(struct ticket *ticket, const struct act_row *row, const char *stored)
 {
     json_error_t error;
@@ -46,7 +54,7 @@ static void repeat(struct ticket *ticket, const struct act_row *row, const char 
                   "act '%s' was already done with other content: give the new act an id of its own", ticket->act.id);
         return;
     }
-    ticket->answer = json_loads(stored, JSON_REJECT_DUPLICATES, &error);
+    ticket->answer = stored[0] != '\0' ? json_loads(stored, JSON_REJECT_DUPLICATES, &error) : old_answer(row);
     if (!ticket->answer) {
         fault_set(&ticket->fault, FAULT_STORAGE, "the stored answer of act '%s' cannot be read: run verify",
                   ticket->act.id);

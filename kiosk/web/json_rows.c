@@ -130,10 +130,10 @@ json_t *json_rows_job(const struct job *job)
 
 json_t *json_rows_stock(const struct stock_line *line)
 {
-    return json_pack("{s:o, s:o, s:o, s:s, s:b, s:b, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
-                     json_rows_text(line->lot), "place", json_rows_text(line->place), "status",
-                     unit_status_word(line->status), "held", (int)line->held, "labelled", (int)line->labelled,
-                     "expires", json_rows_day(line->expires), "units", (json_int_t)line->units, "amount_ml",
+    return json_pack("{s:o, s:o, s:s, s:b, s:b, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
+                     json_rows_text(line->lot), "status", unit_status_word(line->status), "held", (int)line->held,
+                     "labelled", (int)line->labelled, "expires", json_rows_day(line->expires), "units",
+                     (json_int_t)line->units, "amount_ml",
                      json_rows_amount(line->amount_unknown < line->units ? line->amount_ul : MOVEMENT_NULL),
                      "amount_unknown", (json_int_t)line->amount_unknown);
 }

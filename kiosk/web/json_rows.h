@@ -7,6 +7,7 @@
 
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
+#include "kiosk/ledger/stock.h"
 #include "kiosk/ledger/unit.h"
 #include "kiosk/web/request.h"
 

@@ -109,9 +109,10 @@ static bool read_stock(struct request *request, struct ledger *ledger, json_t **
     struct list list = {.rows = json_array()};
     uint8_t hash[HASH_BYTES];
     int64_t head = 0;
-    (void)request;
-    if (!stock_each(ledger, add_stock, &list, fault) || !name_lines(ledger, list.rows, fault) ||
-        !ledger_head(ledger, &head, hash, fault)) {
+    const char *item = request_query(request, "item");
+    const bool read =
+        item ? stock_each_of_item(ledger, item, add_stock, &list, fault) : stock_each(ledger, add_stock, &list, fault);
+    if (!read || !name_lines(ledger, list.rows, fault) || !ledger_head(ledger, &head, hash, fault)) {
         json_decref(list.rows);
         return false;
     }

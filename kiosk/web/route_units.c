@@ -62,17 +62,62 @@ enum MHD_Result route_unit_get(struct request *request)
     return json_rows_reply(request, read_unit);
 }
 
+/* Which units are asked for: all, or those of one place, printer, holder, delivery, or item and lot. */
+struct wanted {
+    enum unit_by by;
+    const char *key;
+    const char *lot; /* not NULL: `key` is its item */
+};
+
+static bool read_wanted(const struct request *request, struct wanted *wanted, struct fault *fault)
+{
+    static const struct {
+        const char *query;
+        enum unit_by by;
+    } filters[] = {{"place", UNIT_BY_PLACE},
+                   {"printer", UNIT_BY_PRINTER},
+                   {"holder", UNIT_BY_HOLDER},
+                   {"delivery", UNIT_BY_DELIVERY}};
+    const char *item = request_query(request, "item");
+    int said = item != NULL;
+    *wanted = (struct wanted){.by = UNIT_BY_ALL, .key = item ? item : "", .lot = request_query(request, "lot")};
+    for (size_t i = 0; i < sizeof filters / sizeof *filters; i++) {
+        const char *key = request_query(request, filters[i].query);
+        if (!key)
+            continue;
+        said++;
+        wanted->by = filters[i].by;
+        wanted->key = key;
+    }
+    if (said > 1)
+        return fault_set(fault, FAULT_INPUT,
+                         "units are listed by one of place, printer, holder, delivery or item: ask "
+                         "for one at a time");
+    if ((item != NULL) != (wanted->lot != NULL))
+        return fault_set(fault, FAULT_INPUT,
+                         "item and lot belong together (lot= for units without a lot): ask for both");
+    return true;
+}
+
+static bool gather_units(struct ledger *ledger, const struct wanted *wanted, const char *after, int64_t limit,
+                         struct serial_list *list, struct fault *fault)
+{
+    if (wanted->lot)
+        return unit_each_of_lot(ledger, wanted->key, wanted->lot, after, limit, json_rows_gather, list, fault);
+    return unit_each(ledger, wanted->by, wanted->key, after, limit, json_rows_gather, list, fault);
+}
+
 static bool read_units(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
     struct serial_list list = {.count = 0};
+    struct wanted wanted;
     char after[SERIAL_SIZE] = "";
     const char *asked = request_query(request, "after");
     int64_t limit = UNITS_USUAL;
     json_t *units = NULL;
-    if ((asked && !raise_serial(asked, after, fault)) ||
+    if ((asked && !raise_serial(asked, after, fault)) || !read_wanted(request, &wanted, fault) ||
         !request_query_count(request, "limit", 1, JSON_ROWS_SERIALS, &limit, fault) ||
-        !unit_each(ledger, UNIT_BY_ALL, "", after, limit, json_rows_gather, &list, fault) ||
-        !json_rows_units(ledger, &list, &units, fault))
+        !gather_units(ledger, &wanted, after, limit, &list, fault) || !json_rows_units(ledger, &list, &units, fault))
         return false;
     const bool full = (int64_t)list.count == limit;
     *body =
