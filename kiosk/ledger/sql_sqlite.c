@@ -11,6 +11,7 @@
 
 #include "kiosk/ledger/sql_driver.h"
 #include "kiosk/ledger/sql_lock.h"
+#include "kiosk/ledger/sql_sqlite_log.h"
 #include "labels/basics/text.h"
 
 /* The SQLite driver. Durable by settings that are read back; only the writer's connection ever checkpoints, because
@@ -29,6 +30,7 @@ struct sqlite_sql {
     struct sql base;
     sqlite3 *handle;
     sqlite3_stmt *brackets[BRACKET_COUNT]; /* NULL until used */
+    struct sql_sqlite_log log;             /* a writer's */
     int lock;                              /* -1: a reader */
     int log_pages; /* in the write-ahead log after the last commit, 0 once all are checkpointed */
     int64_t page_bytes;
@@ -89,6 +91,7 @@ static void sqlite_close(struct sql *sql)
     for (int i = 0; i < BRACKET_COUNT; i++)
         (void)sqlite3_finalize(in->brackets[i]);
     (void)sqlite3_close(in->handle); /* no statement is left; rolls back what is open */
+    sql_sqlite_log_remove(&in->log);
     sql_lock_release(in->lock);
     free(in);
 }
@@ -369,10 +372,11 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
         return fault_set(fault, errno == ENOENT ? FAULT_MISSING : FAULT_STORAGE,
                          "the ledger '%s' cannot be opened (%s): give the path of a ledger that exists", path,
                          strerror(errno));
-    if (writer && !sql_lock_take(resolved, &in->lock, fault))
+    if (writer && (!sql_lock_take(resolved, &in->lock, fault) || !sql_sqlite_log_add(&in->log, fault)))
         return false;
     const int flags = (writer ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
-    const int code = sqlite3_open_v2(resolved, &in->handle, flags | SQLITE_OPEN_EXRESCODE, NULL);
+    const int code =
+        sqlite3_open_v2(resolved, &in->handle, flags | SQLITE_OPEN_EXRESCODE, writer ? in->log.name : NULL);
     return code == SQLITE_OK || fail(&in->base, code, fault);
 }
 

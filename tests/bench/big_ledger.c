@@ -18,8 +18,8 @@ static const struct {
     int64_t after;
 } life[] = {
     {RECEIVE, 0}, {SENT, 1},    {PRINTED, 2}, {PROVE, 3},   {PUT_AWAY, 10}, {OUT, 700},
-    {IN, 1500},   {OUT, 3100},  {IN, 6300},   {OUT, 9000},  {IN, 11000},    {OUT, 16000},
-    {IN, 21000},  {OUT, 26000}, {IN, 31000},  {OUT, 36000}, {IN, 41000},    {GONE, BIG_ALIVE},
+    {IN, 710},    {OUT, 3100},  {IN, 3110},   {OUT, 9000},  {IN, 9010},     {OUT, 16000},
+    {IN, 16010},  {OUT, 26000}, {IN, 26010},  {OUT, 36000}, {IN, 36010},    {GONE, BIG_ALIVE},
 };
 enum { LIFE = sizeof life / sizeof *life };
 
@@ -55,6 +55,13 @@ static uint64_t mix(uint64_t number)
     return z ^ (z >> 31);
 }
 
+/* The badge of person 0, 1, …: as the ledger hands serials out. */
+static void set_person(char serial[SERIAL_SIZE], int64_t which)
+{
+    for (long number = 1; which >= 0; number++)
+        which -= serial_write('H', number, serial);
+}
+
 static void begin_act(struct big_ledger *big, struct act_row *row, int64_t unit)
 {
     struct booking booking = {.kiosk = "big"};
@@ -70,9 +77,7 @@ static void begin_act(struct big_ledger *big, struct act_row *row, int64_t unit)
                  (unsigned)(one & 0xFFFF), (unsigned)(two >> 48), (unsigned)(two >> 32 & 0xFFFF),
                  (unsigned)(two & 0xFFFFFFFF));
     memcpy(row->digest, &one, sizeof one);
-    serial_write('H', 10, row->person); /* overwritten below where it has a serial */
-    for (long number = (long)(one % BIG_PEOPLE) + 1; !serial_write('H', number, row->person); number++)
-        ;
+    set_person(row->person, (int64_t)(one % BIG_PEOPLE));
     memcpy(booking.act, row->id, sizeof booking.act);
     memcpy(booking.person, row->person, sizeof booking.person);
     booking.moment.wall.ms = ms;
@@ -106,13 +111,6 @@ static void book(struct big_ledger *big, struct movement *movement)
     must(ledger_book(big->ledger, movement, &fault), &fault);
 }
 
-static void set_person(char serial[SERIAL_SIZE], int64_t number)
-{
-    long at = (long)number;
-    while (!serial_write('H', at, serial))
-        at += BIG_PEOPLE; /* the numbers whose check character is a letter that none has */
-}
-
 static void enter_catalogue(struct big_ledger *big)
 {
     struct movement movement;
@@ -139,9 +137,9 @@ static void enter_catalogue(struct big_ledger *big)
         movement.pieces = 2;
         book(big, &movement);
     }
-    for (int64_t i = 1; i <= BIG_PEOPLE; i++) {
+    for (int64_t i = 0; i < BIG_PEOPLE; i++) {
         movement_init(&movement, MOVEMENT_PERSON_ENTRY);
-        set_person(movement.unit, i);
+        must(ledger_next_serial(big->ledger, 'H', movement.unit, &fault), &fault);
         memcpy(movement.word, "storekeeper", sizeof "storekeeper");
         must(ledger_text_put(big->ledger, "Somebody", movement.text, &fault), &fault);
         book(big, &movement);
@@ -322,4 +320,9 @@ const char *big_ledger_unit(const struct big_ledger *big, int64_t which)
 {
     const int64_t oldest = big->units > BIG_ALIVE ? big->units - BIG_ALIVE : 0;
     return big->serials[(oldest + which % (big->units - oldest)) % (BIG_ALIVE + 1)];
+}
+
+void big_ledger_storekeeper(char serial[SERIAL_SIZE])
+{
+    set_person(serial, 0);
 }

@@ -20,5 +20,7 @@ void big_ledger_destroy(struct big_ledger *big);
 void big_ledger_grow(struct big_ledger *big, int64_t units);
 /* Serial of a unit that stands on a shelf now, by a number from 0. */
 const char *big_ledger_unit(const struct big_ledger *big, int64_t which);
+/* A badge that every such ledger has. */
+void big_ledger_storekeeper(char serial[SERIAL_SIZE]);
 
 #endif

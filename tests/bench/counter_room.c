@@ -75,9 +75,10 @@ static void enter_person(struct counter_room *room, const char *name, const char
 static void enter(struct counter_room *room)
 {
     struct builder code;
-    enter_person(room, "Maren", "storekeeper", room->storekeeper);
+    if (!room->storekeeper[0])
+        enter_person(room, "Maren", "storekeeper", room->storekeeper);
     do_act(room, "item-entry", room->storekeeper,
-           json_pack("{s:s, s:s, s:s, s:i}", "code", "FLINT", "letter", "C", "name", "Flint", "content_ml", 1000));
+           json_pack("{s:s, s:s, s:s, s:i}", "code", "FLINT-B", "letter", "R", "name", "Flint", "content_ml", 1000));
     do_act(room, "place-entry", room->storekeeper, json_pack("{s:s, s:s}", "code", "A01", "kind", "shelf"));
     for (int i = 0; i < COUNTER_CALLERS; i++) {
         struct caller *caller = &room->callers[i];
@@ -88,17 +89,18 @@ static void enter(struct counter_room *room)
         do_act(room, "printer-entry", room->storekeeper,
                json_pack("{s:s, s:s, s:i}", "code", caller->printer, "name", "Capstan", "slots", 1));
         json_t *answer = run_act(room, "take-on", room->storekeeper,
-                                 json_pack("{s:s, s:s, s:s, s:s, s:i, s:b}", "item", "FLINT", "lot", "FL-1", "expires",
-                                           "2099-12-31", "place", "A01", "amount_ml", 900, "labelled", 1));
+                                 json_pack("{s:s, s:s, s:s, s:s, s:i, s:b}", "item", "FLINT-B", "lot", "FL-1",
+                                           "expires", "2099-12-31", "place", "A01", "amount_ml", 900, "labelled", 1));
         const char *serial = json_string_value(json_object_get(answer, "serial"));
         memcpy(caller->unit, serial, strlen(serial) + 1);
         json_decref(answer);
     }
 }
 
-struct counter_room *counter_room_create(const char *address)
+struct counter_room *counter_room_create(const char *address, const char *storekeeper)
 {
     struct counter_room *room = calloc(1, sizeof *room);
+    memcpy(room->storekeeper, storekeeper, strlen(storekeeper) + 1);
     struct fault fault = {0};
     int count = 0;
     while (desk_acts[count].kind) {

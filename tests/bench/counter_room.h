@@ -3,15 +3,16 @@
 
 #include "kiosk/desk/desk.h"
 
-/* A counter with callers who take a cartridge out and bring it back, each his own, through the real writer and desk. */
+/* A counter with callers who take a bottle out and bring it back, each his own, through the real writer and desk. */
 
 enum { COUNTER_CALLERS = 32 };
 
 struct counter_room;
 
-/* A ledger that is empty, or one of big_ledger.h: then `unit` and so on are new ones beside those. Aborts with a
- * sentence when something fails. */
-struct counter_room *counter_room_create(const char *address);
+/* `storekeeper`: the badge of one that the ledger has (big_ledger_storekeeper), "" when it is empty. What the callers
+ * handle is entered beside what is there; bottles, so that big_ledger's count of cartridges goes on undisturbed. Aborts
+ * with a sentence when something fails. */
+struct counter_room *counter_room_create(const char *address, const char *storekeeper);
 void counter_room_destroy(struct counter_room *room);
 
 /* Each of `callers` threads does `acts` acts and waits for each answer. */

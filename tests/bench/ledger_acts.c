@@ -8,6 +8,7 @@
 #include <sqlite3.h>
 
 #include "labels/basics/text.h"
+#include "tests/bench/big_ledger.h"
 #include "tests/bench/counter_room.h"
 #include "tests/bench/disk_calls.h"
 
@@ -146,7 +147,10 @@ int main(int argc, char **argv)
     builder_addf(&path, "%s/acts.sqlite", argv[1]);
     builder_init(&path, other, sizeof other);
     builder_addf(&path, "%s/bare.sqlite", argv[1]);
-    struct counter_room *room = counter_room_create(argc == 5 ? argv[4] : ledger);
+    char storekeeper[SERIAL_SIZE] = "";
+    if (argc == 5)
+        big_ledger_storekeeper(storekeeper);
+    struct counter_room *room = counter_room_create(argc == 5 ? argv[4] : ledger, storekeeper);
     sqlite3 *bare = bare_open(other);
     for (int r = 0; r < rounds; r++)
         for (int w = 0; w < WAYS; w++)
