@@ -118,14 +118,15 @@ bool act_row_store(struct ledger *ledger, const struct act_row *row, const char 
            (answer[0] == '\0' || store_answer(ledger, row->at_ms, number, answer, fault));
 }
 
-bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t *forgotten, struct fault *fault)
+bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t kept, int64_t *forgotten,
+                            struct fault *fault)
 {
     int64_t first = 0, last = 0;
     *forgotten = 0;
     if (!number_of(ledger, &ANSWER_FIRST_NUMBER, &first, fault) || !number_of(ledger, &ACT_LAST_NUMBER, &last, fault))
         return false;
-    const int64_t kept = last - ACT_ANSWERS_KEPT, slice = first + ACT_ANSWERS_AT_ONCE - 1,
-                  to = kept < slice ? kept : slice;
+    const int64_t oldest_kept = last - kept, slice = first + ACT_ANSWERS_AT_ONCE - 1,
+                  to = oldest_kept < slice ? oldest_kept : slice;
     if (first == 0 || to < first)
         return true;
     return row_run(ledger, &ANSWER_FORGET, ROW_KEYS({.whole = to}, {.whole = before_ms}), forgotten, fault);

@@ -159,7 +159,8 @@ static bool forget_answers(struct writer *writer)
     if (!now.trusted || !writer->ledger)
         return false;
     if (!ledger_begin(writer->ledger, &fault) ||
-        !act_row_forget_answers(writer->ledger, now.wall.ms - ACT_ANSWER_DAYS * MS_A_DAY, &forgotten, &fault) ||
+        !act_row_forget_answers(writer->ledger, now.wall.ms - ACT_ANSWER_DAYS * MS_A_DAY, ACT_ANSWERS_KEPT, &forgotten,
+                                &fault) ||
         (forgotten > 0 && !ledger_commit(writer->ledger, &fault))) {
         log_line(LOG_LEVEL_WARNING, "writer", "old answers stay for now: %s", fault.text);
         forgotten = 0;
