@@ -66,17 +66,14 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
     sql->trouble = trouble;
     switch (trouble) {
     case SQL_BUSY:
-        return fault_set(fault, FAULT_BUSY,
-                         "the ledger '%s' is in use by another program (%s): nothing of this act was booked, try again",
-                         sql->name, detail);
+        return fault_set(fault, FAULT_BUSY, "the ledger '%s' is in use by another program (%s): try again", sql->name,
+                         detail);
     case SQL_FULL:
-        return fault_set(fault, FAULT_STORAGE,
-                         "the disk of the ledger '%s' is full: free space, nothing of this act was booked", sql->name);
+        return fault_set(fault, FAULT_STORAGE, "the disk of the ledger '%s' is full: free space", sql->name);
     case SQL_IO:
         return fault_set(fault, FAULT_STORAGE,
-                         "the ledger '%s' cannot be read or written (%s): check the disk and memory, nothing of this "
-                         "act was booked",
-                         sql->name, detail);
+                         "the ledger '%s' cannot be read or written (%s): check the disk and memory", sql->name,
+                         detail);
     case SQL_CORRUPT:
         return fault_set(
             fault, FAULT_STORAGE,
@@ -94,11 +91,8 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
     case SQL_INPUT:
         return fault_set(fault, FAULT_INPUT, "this cannot be stored (%s): scan or type it again", detail);
     case SQL_RETRY:
-        return fault_set(
-            fault, FAULT_BUSY,
-            "another kiosk changed the ledger '%s' at the same moment: nothing of this act was booked, try "
-            "again",
-            sql->name);
+        return fault_set(fault, FAULT_BUSY, "another kiosk changed the ledger '%s' at the same moment: try again",
+                         sql->name);
     case SQL_NO_TROUBLE:
     case SQL_OTHER:
         break;

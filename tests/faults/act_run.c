@@ -316,7 +316,7 @@ static bool judge(int number, const json_t *answer, struct fault *fault)
 static void rest(void)
 {
     struct timespec left = {.tv_nsec = REST_MS * 1000000L};
-    while (nanosleep(&left, &left) != 0)
+    while (clock_nanosleep(CLOCK_MONOTONIC, 0, &left, &left) != 0)
         ;
 }
 

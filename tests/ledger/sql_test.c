@@ -456,7 +456,7 @@ static void a_full_disk_is_told_and_nothing_is_half_written(void **state)
     assert_true(full);
     assert_int_equal(sql_trouble(sql), SQL_FULL);
     assert_int_equal(fault.code, FAULT_STORAGE);
-    assert_non_null(strstr(fault.text, "free space, nothing of this act was booked"));
+    assert_non_null(strstr(fault.text, "is full: free space"));
     sql_rollback(sql);
     assert_int_equal(count(sql), 0);
     sql_close(sql);
