@@ -77,8 +77,8 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
     case SQL_CORRUPT:
         return fault_set(
             fault, FAULT_STORAGE,
-            "the ledger '%s' is damaged or is no database (%s): stop the kiosk, keep the file, and go back "
-            "to the newest backup",
+            "the ledger '%s' is damaged, cannot be read or is no database (%s): check the disk and keep the file; "
+            "if 'ambershelf verify' finds it damaged, go back to the newest backup",
             sql->name, detail);
     case SQL_CONSTRAINT:
         return fault_set(fault, FAULT_CONFLICT,
