@@ -71,9 +71,12 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
     case SQL_FULL:
         return fault_set(fault, FAULT_STORAGE, "the disk of the ledger '%s' is full: free space", sql->name);
     case SQL_IO:
+        return fault_set(fault, FAULT_STORAGE, "the ledger '%s' cannot be read or written (%s): check the disk",
+                         sql->name, detail);
+    case SQL_MEMORY:
         return fault_set(fault, FAULT_STORAGE,
-                         "the ledger '%s' cannot be read or written (%s): check the disk and memory", sql->name,
-                         detail);
+                         "this machine has no memory left to work on the ledger '%s': end other programs and try again",
+                         sql->name);
     case SQL_CORRUPT:
         return fault_set(
             fault, FAULT_STORAGE,
@@ -204,6 +207,7 @@ bool sql_start(struct sql *sql, const struct sql_text *text, struct sql_statemen
     found->bound = 0;
     found->bind_trouble = SQL_NO_TROUBLE;
     found->bind_sentence = NULL;
+    found->unread = false;
     sql->lent++;
     *statement = found;
     return true;
@@ -265,6 +269,8 @@ bool sql_step(struct sql_statement *statement, bool *row, struct fault *fault)
         sql_bind_failed(statement, SQL_OTHER, "not every value of the statement was bound");
     if (statement->bind_sentence)
         return sql_fail(statement->sql, statement->bind_trouble, statement->bind_sentence, fault);
+    if (!sql_check_read(statement, fault))
+        return false;
     return statement->sql->driver->step(statement, row, fault);
 }
 
@@ -280,10 +286,20 @@ int64_t sql_whole(struct sql_statement *statement, int column)
 
 const char *sql_text(struct sql_statement *statement, int column, size_t *length)
 {
+    *length = 0;
+    if (sql_is_null(statement, column))
+        return "";
     const char *text = statement->sql->driver->bytes(statement, column, 't', length);
-    if (!text)
-        *length = 0;
-    return text ? text : "";
+    if (text)
+        return text;
+    statement->unread = true;
+    *length = 0;
+    return "";
+}
+
+bool sql_check_read(struct sql_statement *statement, struct fault *fault)
+{
+    return !statement->unread || sql_fail(statement->sql, SQL_MEMORY, "no memory for a text", fault);
 }
 
 const uint8_t *sql_blob(struct sql_statement *statement, int column, size_t *length)

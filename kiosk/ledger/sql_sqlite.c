@@ -53,9 +53,10 @@ static enum sql_trouble trouble_of(sqlite3 *handle, int code)
     case SQLITE_IOERR:
     case SQLITE_CANTOPEN:
         return sqlite3_system_errno(handle) == ENOSPC || sqlite3_system_errno(handle) == EDQUOT ? SQL_FULL : SQL_IO;
-    case SQLITE_NOMEM:
     case SQLITE_PERM:
         return SQL_IO;
+    case SQLITE_NOMEM:
+        return SQL_MEMORY;
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
         return SQL_CORRUPT;
@@ -110,7 +111,7 @@ static bool sqlite_prepare(struct sql *sql, const struct sql_text *text, struct 
 {
     struct sqlite_statement *fresh = calloc(1, sizeof *fresh);
     if (!fresh)
-        return sql_fail(sql, SQL_IO, "no memory", fault);
+        return sql_fail(sql, SQL_MEMORY, "no memory", fault);
     const int code =
         sqlite3_prepare_v3(inside(sql)->handle, text->text, -1, SQLITE_PREPARE_PERSISTENT, &fresh->handle, NULL);
     if (code != SQLITE_OK) {

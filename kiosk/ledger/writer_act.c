@@ -16,6 +16,7 @@ static bool is_lost(const struct writer *writer, const struct fault *fault)
     case SQL_BUSY:
     case SQL_FULL:
     case SQL_IO:
+    case SQL_MEMORY:
     case SQL_CORRUPT:
     case SQL_LOST:
     case SQL_RETRY:
