@@ -319,9 +319,7 @@ static bool apply_settings(struct sql *sql, struct fault *fault)
 static bool make_file(const char *path, struct fault *fault)
 {
     const int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0640);
-    if (file >= 0)
-        return close(file) == 0;
-    if (errno == EEXIST)
+    if (file >= 0 ? close(file) == 0 : errno == EEXIST)
         return true;
     return fault_set(fault, FAULT_STORAGE, "the ledger '%s' cannot be made (%s): make the folder, or give another path",
                      path, strerror(errno));
