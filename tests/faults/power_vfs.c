@@ -84,6 +84,35 @@ void power_vfs_start(const char *path, bool lying)
     pthread_mutex_unlock(&tape.lock);
 }
 
+static void find_file(enum power_name name)
+{
+    char path[sizeof tape.path + 16];
+    uint8_t bytes[65536];
+    size_t length = 0;
+    int64_t offset = 0;
+    (void)snprintf(path, sizeof path, "%s%s", tape.path, power_vfs_suffix(name));
+    FILE *file = fopen(path, "re");
+    if (!file)
+        return;
+    const int number = tape.there[name] = tape.files++;
+    (void)append(POWER_CREATE, name, number, NULL, 0);
+    while ((length = fread(bytes, 1, sizeof bytes, file)) > 0) {
+        append(POWER_WRITE, name, number, bytes, length)->offset = offset;
+        offset += (int64_t)length;
+    }
+    (void)append(POWER_SYNC, name, number, NULL, 0);
+    (void)fclose(file);
+}
+
+void power_vfs_find(void)
+{
+    pthread_mutex_lock(&tape.lock);
+    for (int name = 0; name < POWER_NAMES; name++)
+        find_file(name);
+    (void)append(POWER_FOLDER_SYNC, POWER_NAMES, -1, NULL, 0);
+    pthread_mutex_unlock(&tape.lock);
+}
+
 void power_vfs_tell(int answered, int under_way)
 {
     pthread_mutex_lock(&tape.lock);

@@ -43,9 +43,11 @@ struct power_event {
 /* False: SQLite would not have it. Once a program, before any connection is opened. */
 bool power_vfs_install(void);
 
-/* Records the ledger at `path` from now on; the file is not there yet. `lying`: a disk that claims to sync the
+/* Records the ledger at `path` from now on. `lying`: a disk that claims to sync the
  * write-ahead log and does not (what synchronous=OFF would amount to). */
 void power_vfs_start(const char *path, bool lying);
+/* What lies there already is durable: noted as made, written and synced. Before anything opens it. */
+void power_vfs_find(void);
 /* What the harness knows of the acts; every event after it carries this. */
 void power_vfs_tell(int answered, int under_way);
 /* Events so far, and those that were a sync of the ledger's own file: it is written by checkpoints alone. */
