@@ -167,6 +167,11 @@ void act_run_close(struct act_run *run)
     run->writer = NULL;
 }
 
+void act_run_read_counts(struct act_run *run, struct writer_counts *counts)
+{
+    writer_read_counts(run->writer, counts);
+}
+
 static bool make_act(int number, const char *person, const char *content, struct act *act, struct fault *fault)
 {
     *act = (struct act){.version = 1, .happened_at = {instant_of(number)}};

@@ -5,6 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "kiosk/ledger/writer.h"
 #include "labels/basics/fault.h"
 
 /* A day of ACT_RUN_LENGTH acts at the counters of one room (act_run_day.c), run by the real writer and the real desk on
@@ -38,6 +39,9 @@ void act_run_close(struct act_run *run);
 bool act_run_send(struct act_run *run, int number, struct fault *fault);
 /* The same for `count` acts in one group, which is one commit when nothing goes wrong; WRITER_GROUP - 1 at most. */
 void act_run_send_group(struct act_run *run, int first, int count, bool answered[], struct fault faults[]);
+
+/* Of the writer since it was opened. */
+void act_run_read_counts(struct act_run *run, struct writer_counts *counts);
 
 const char *act_run_kind(int number); /* "scan", … */
 /* How many movements it books; 0: it is refused on purpose, or books nothing. */

@@ -452,6 +452,13 @@ void call_watch_go_on(void)
     atomic_store(&watch.on, true);
 }
 
+void call_watch_fail_next(enum call_kind kind, enum call_file file, int times)
+{
+    watch.hit_kind = kind;
+    watch.hit_file = (int)file;
+    atomic_store(&watch.left, times);
+}
+
 void call_watch_mend(void)
 {
     atomic_store(&watch.left, 0);

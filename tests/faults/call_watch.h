@@ -68,6 +68,8 @@ void call_watch_stop(void);
 /* Between pause and go on nothing is counted and nothing fails. */
 void call_watch_pause(void);
 void call_watch_go_on(void);
+/* The next calls of this kind on this file meet the plan's fate, so many of them. */
+void call_watch_fail_next(enum call_kind kind, enum call_file file, int times);
 /* What lasts is over. */
 void call_watch_mend(void);
 
