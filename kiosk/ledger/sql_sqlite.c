@@ -265,7 +265,10 @@ static bool set_and_read_back(struct sql *sql, const char *set, const char *read
     int code = sqlite3_prepare_v2(inside(sql)->handle, read, -1, &statement, NULL);
     if (code == SQLITE_OK)
         code = sqlite3_step(statement);
-    const char *value = code == SQLITE_ROW ? (const char *)sqlite3_column_text(statement, 0) : NULL;
+    const bool said = code == SQLITE_ROW && sqlite3_column_type(statement, 0) != SQLITE_NULL;
+    const char *value = said ? (const char *)sqlite3_column_text(statement, 0) : NULL;
+    if (said && !value)
+        code = SQLITE_NOMEM;
     const bool same = value && strcmp(value, expected) == 0;
     if (!same && code == SQLITE_ROW)
         (void)fault_set(fault, FAULT_STORAGE,
