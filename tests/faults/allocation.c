@@ -64,22 +64,23 @@ static bool fails(void)
     return true;
 }
 
+/* Parameters are named as in glibc's headers. */
 void *malloc(size_t size)
 {
     return fails() ? NULL : __libc_malloc(size);
 }
 
-void *calloc(size_t count, size_t size)
+void *calloc(size_t nmemb, size_t size)
 {
-    return fails() ? NULL : __libc_calloc(count, size);
+    return fails() ? NULL : __libc_calloc(nmemb, size);
 }
 
 /* Nothing to get when it is to be freed; otherwise the old one stays as it is. */
-void *realloc(void *memory, size_t size)
+void *realloc(void *ptr, size_t size)
 {
-    if (memory && size == 0)
-        return __libc_realloc(memory, size);
-    return fails() ? NULL : __libc_realloc(memory, size);
+    if (ptr && size == 0)
+        return __libc_realloc(ptr, size);
+    return fails() ? NULL : __libc_realloc(ptr, size);
 }
 
 void *memalign(size_t alignment, size_t size)
@@ -92,14 +93,14 @@ void *aligned_alloc(size_t alignment, size_t size)
     return fails() ? NULL : __libc_memalign(alignment, size);
 }
 
-int posix_memalign(void **memory, size_t alignment, size_t size)
+int posix_memalign(void **memptr, size_t alignment, size_t size)
 {
     if (alignment % sizeof(void *) != 0 || (alignment & (alignment - 1)) != 0 || alignment == 0)
         return EINVAL;
     void *made = fails() ? NULL : __libc_memalign(alignment, size);
     if (!made)
         return ENOMEM;
-    *memory = made;
+    *memptr = made;
     return 0;
 }
 

@@ -13,9 +13,10 @@
 
 /* faults_allocations [--every N] [--seed S] [--jobs J]
  * Each allocation of a day's acts fails once, on whichever thread it is; now and then memory stays away from there on.
- * The same with opening a ledger, new or old. An act that was answered must be there whole, one that was refused not at
- * all, with a sentence that says memory ran out and what to do; sent again it is answered. --every N tries a seeded one
- * in N allocations. Ends with a line of counts; exit 1 when something was wrong. */
+ * The same with opening a ledger, new or old, and with verify, export and import. An act that was answered must be
+ * there whole, one that was refused not at all, with a sentence that says memory ran out and what to do; sent again it
+ * is answered. --every N tries a seeded one in N allocations. Ends with a line of counts; exit 1 when something was
+ * wrong. */
 
 enum {
     MOST_JOBS = 64,
@@ -81,7 +82,7 @@ static void check_all(struct job *job, struct bench *bench)
         fail_point(job, bench, sentence);
     if (!act_run_open(bench->run, &fault))
         fail_point(job, bench, fault.text);
-    bench->sent_ms = 0; /* the statements are to be prepared anew */
+    bench->sent_ms = 0; /* its statements are gone: bench_take_back sees to it */
 }
 
 static void walk_act(struct job *job, struct bench *bench, const struct allocations_options *options)
@@ -126,6 +127,7 @@ static void run_job(struct job *job, int which, const struct allocations_options
     bench_clear(&bench);
     job->opening = true;
     allocations_open_all(options, which, &job->nth, &job->tally);
+    allocations_audit_all(options, which, &job->nth, &job->tally);
     job->done = true;
 }
 
@@ -150,11 +152,12 @@ static void add(struct allocations_tally *sum, const struct job *job, int status
     sum->points += job->tally.points;
     sum->lasting += job->tally.lasting;
     sum->openings += job->tally.openings;
+    sum->audits += job->tally.audits;
     sum->failed += job->tally.failed;
     if (job->done && status == 0)
         return;
     printf("allocations: FAILED the program ended (status 0x%x) in %s %d, allocation %lld%s\n", (unsigned)status,
-           job->opening ? "an opening after act" : "act", job->act, (long long)job->nth,
+           job->opening ? "an opening or audit after act" : "act", job->act, (long long)job->nth,
            job->stays ? " and all after it" : "");
     sum->failed++;
 }
@@ -211,10 +214,10 @@ int main(int count, char **words)
         return 2;
     const bool without = allocations_need_none();
     const bool fine = run_jobs(&options, &sum) && sum.points > 0 && without;
-    const int64_t points = sum.points + sum.openings;
+    const int64_t points = sum.points + sum.openings + sum.audits;
     const int64_t failed = sum.failed + !without;
-    printf("allocations: %lld in acts (%lld of them lasting), %lld in openings\n", (long long)sum.points,
-           (long long)sum.lasting, (long long)sum.openings);
+    printf("allocations: %lld in acts (%lld of them lasting), %lld in openings, %lld in verify, export and import\n",
+           (long long)sum.points, (long long)sum.lasting, (long long)sum.openings, (long long)sum.audits);
     printf("allocations: %lld fault points, %lld passed, %lld failed\n", (long long)points,
            (long long)(points - failed), (long long)failed);
     return fine ? 0 : 1;

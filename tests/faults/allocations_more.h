@@ -14,7 +14,7 @@ struct allocations_options {
 };
 
 struct allocations_tally {
-    int64_t points, lasting, openings, failed;
+    int64_t points, lasting, openings, audits, failed;
 };
 
 /* A seeded one in `every`. */
@@ -26,6 +26,11 @@ bool allocations_is_told(const struct fault *fault);
  * allocation failing once; job `which` of options->jobs. `*nth` is kept for whoever wants to know where it died. */
 void allocations_open_all(const struct allocations_options *options, int which, int64_t *nth,
                           struct allocations_tally *tally);
+
+/* Verify, export and import of a ledger, each allocation failing once: verify never calls a good ledger bad, an export
+ * is whole or refused, an import leaves all or nothing. As allocations_open_all. */
+void allocations_audit_all(const struct allocations_options *options, int which, int64_t *nth,
+                           struct allocations_tally *tally);
 
 /* Parsers of scanned bytes and the rules: with no memory at all they answer as ever. Says what does not. */
 bool allocations_need_none(void);
