@@ -58,7 +58,7 @@ bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, ch
         return false;
     }
     if (there && answer && !copy)
-        return fault_set(fault, FAULT_STORAGE, "no memory for a stored answer: end other programs");
+        return fault_set(fault, FAULT_STORAGE, "no memory for a stored answer: end other programs and try again");
     if (there)
         *row = fresh;
     if (there && answer)

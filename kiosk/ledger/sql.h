@@ -30,7 +30,8 @@ enum sql_trouble {
     SQL_NO_TROUBLE,
     SQL_BUSY,       /* someone else holds a lock: later */
     SQL_FULL,       /* disk full */
-    SQL_IO,         /* the disk failed; no memory */
+    SQL_IO,         /* the disk failed */
+    SQL_MEMORY,     /* no memory; the connection is as good as before, its transaction may be gone */
     SQL_CORRUPT,    /* the file is damaged or is no database */
     SQL_CONSTRAINT, /* a key or check said no */
     SQL_LOST,       /* connection lost; of a COMMIT: it is unknown whether it took place */
@@ -78,9 +79,12 @@ void sql_bind_null(struct sql_statement *statement, int parameter);
 bool sql_step(struct sql_statement *statement, bool *row, struct fault *fault);
 bool sql_is_null(struct sql_statement *statement, int column);
 int64_t sql_whole(struct sql_statement *statement, int column); /* 0 when null */
-/* Borrowed until the next step or done; "" and length 0 when null. */
+/* Borrowed until the next step or done; "" and length 0 when null, and when there is no memory for it: that is told by
+ * sql_check_read, and by the next step. */
 const char *sql_text(struct sql_statement *statement, int column, size_t *length);
 const uint8_t *sql_blob(struct sql_statement *statement, int column, size_t *length);
+/* Has everything of this row been read as it is? */
+bool sql_check_read(struct sql_statement *statement, struct fault *fault);
 
 void sql_done(struct sql_statement *statement); /* accepts NULL */
 /* Steps to the end, then sql_done. `*changed` (may be NULL): rows inserted, updated or deleted. */

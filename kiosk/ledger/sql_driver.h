@@ -16,6 +16,7 @@ struct sql_statement {
     uint64_t bound; /* a bit a parameter */
     enum sql_trouble bind_trouble;
     const char *bind_sentence; /* NULL: all was bound well */
+    bool unread;               /* there was no memory for a value of the row */
 };
 
 struct sql_driver {

@@ -64,9 +64,10 @@ static enum sql_trouble trouble_of(sqlite3 *handle, int code)
     case SQLITE_IOERR:
     case SQLITE_CANTOPEN:
         return sqlite3_system_errno(handle) == ENOSPC || sqlite3_system_errno(handle) == EDQUOT ? SQL_FULL : SQL_IO;
-    case SQLITE_NOMEM:
     case SQLITE_PERM:
         return SQL_IO;
+    case SQLITE_NOMEM:
+        return SQL_MEMORY;
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
         return SQL_CORRUPT;
@@ -142,7 +143,7 @@ static bool sqlite_prepare(struct sql *sql, const struct sql_text *text, struct 
 {
     struct sqlite_statement *fresh = calloc(1, sizeof *fresh);
     if (!fresh)
-        return sql_fail(sql, SQL_IO, "no memory", fault);
+        return sql_fail(sql, SQL_MEMORY, "no memory", fault);
     const int code =
         sqlite3_prepare_v3(inside(sql)->handle, text->text, -1, SQLITE_PREPARE_PERSISTENT, &fresh->handle, NULL);
     if (code != SQLITE_OK) {
@@ -297,7 +298,10 @@ static bool set_and_read_back(struct sql *sql, const char *set, const char *read
     int code = sqlite3_prepare_v2(inside(sql)->handle, read, -1, &statement, NULL);
     if (code == SQLITE_OK)
         code = sqlite3_step(statement);
-    const char *value = code == SQLITE_ROW ? (const char *)sqlite3_column_text(statement, 0) : NULL;
+    const bool said = code == SQLITE_ROW && sqlite3_column_type(statement, 0) != SQLITE_NULL;
+    const char *value = said ? (const char *)sqlite3_column_text(statement, 0) : NULL;
+    if (said && !value)
+        code = SQLITE_NOMEM;
     const bool same = value && strcmp(value, expected) == 0;
     if (!same && code == SQLITE_ROW)
         (void)fault_set(fault, FAULT_STORAGE,
@@ -354,9 +358,7 @@ static bool apply_settings(struct sql *sql, struct fault *fault)
 static bool make_file(const char *path, struct fault *fault)
 {
     const int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0640);
-    if (file >= 0)
-        return close(file) == 0;
-    if (errno == EEXIST)
+    if (file >= 0 ? close(file) == 0 : errno == EEXIST)
         return true;
     return fault_set(fault, FAULT_STORAGE, "the ledger '%s' cannot be made (%s): make the folder, or give another path",
                      path, strerror(errno));

@@ -6,6 +6,7 @@
 #include <sodium.h>
 
 #include "kiosk/basics/log.h"
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/writer_parts.h"
 
 #define MS_A_DAY INT64_C(86400000)
@@ -64,7 +65,7 @@ static bool check_act(const struct act *act, struct fault *fault)
 /* SHA-256 over what makes an act this act and no other; when it happened is not part, a repeat may say it anew. */
 static bool digest_act(const struct act *act, uint8_t digest[HASH_BYTES], struct fault *fault)
 {
-    char *content = json_dumps(act->content, JSON_SORT_KEYS | JSON_COMPACT), head[128];
+    char *content = json_memory_dumps(act->content, JSON_SORT_KEYS | JSON_COMPACT), head[128];
     if (!content)
         return fault_set(fault, FAULT_BUSY, "no memory for act '%s': try again", act->id);
     const size_t length = strlen(content);
@@ -274,10 +275,11 @@ bool writer_create(const struct writer_options *options, struct writer **writer,
                          options->kiosk, KIOSK_SIZE - 1);
     if (sodium_init() < 0)
         return fault_set(fault, FAULT_STORAGE, "libsodium could not start: this machine gives no random bytes");
+    json_memory_keep();
     struct writer *made = calloc(1, sizeof *made);
     if (!made || pthread_mutex_init(&made->lock, NULL) != 0) {
         free(made);
-        return fault_set(fault, FAULT_STORAGE, "no memory for the writer");
+        return fault_set(fault, FAULT_STORAGE, "no memory for the writer: end other programs and try again");
     }
     made->options = *options;
     made->address = strdup(options->address);
@@ -285,7 +287,7 @@ bool writer_create(const struct writer_options *options, struct writer **writer,
     made->queue = queue_create(WRITER_QUEUE);
     const bool ok = made->address && made->kiosk && made->queue
                         ? start(made, fault)
-                        : fault_set(fault, FAULT_STORAGE, "no memory for the writer");
+                        : fault_set(fault, FAULT_STORAGE, "no memory for the writer: end other programs and try again");
     if (ok)
         *writer = made;
     else

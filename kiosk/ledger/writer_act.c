@@ -1,6 +1,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/writer_parts.h"
 
 /* Would running the whole transaction again, or later, help? Then it is taken for lost: FULL, IOERR and NOMEM may have
@@ -15,6 +16,7 @@ static bool is_lost(const struct writer *writer, const struct fault *fault)
     case SQL_BUSY:
     case SQL_FULL:
     case SQL_IO:
+    case SQL_MEMORY:
     case SQL_CORRUPT:
     case SQL_LOST:
     case SQL_RETRY:
@@ -93,7 +95,7 @@ static bool store(struct ledger *ledger, const struct ticket *ticket, const stru
     memcpy(row.counter, ticket->act.counter, sizeof row.counter);
     memcpy(row.person, ticket->act.person, sizeof row.person);
     memcpy(row.digest, ticket->digest, sizeof row.digest);
-    char *text = json_dumps(ticket->answer, JSON_SORT_KEYS | JSON_COMPACT);
+    char *text = json_memory_dumps(ticket->answer, JSON_SORT_KEYS | JSON_COMPACT);
     if (!text)
         return fault_set(fault, FAULT_BUSY, "no memory for the answer of act '%s': try again", row.id);
     const bool ok = strlen(text) < ACT_ANSWER_SIZE
