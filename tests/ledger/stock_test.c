@@ -68,7 +68,7 @@ static void stock_is_summed_by_what_makes_a_difference(void **state)
     put_stock(ledger, "C000006M", 20500, 13, "", UNIT_OUT);
     put_stock(ledger, "C000007K", 20500, 17, "", UNIT_RETIRED);
     put_stock(ledger, "C000008G", 20500, 19, "", UNIT_GONE);
-    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_true(stock_each(ledger, "", note_line, &lines, NULL));
     assert_int_equal(lines.count, 4);
     assert_true(lines.line[0].units == 3 && lines.line[0].amount_unknown == 1 && !lines.line[0].held);
     assert_true(lines.line[0].amount_ul == INT64_C(4000000000000000007));
@@ -89,12 +89,12 @@ static void a_line_ends_with_its_last_unit(void **state)
     struct lines lines = {.count = 0};
     put_stock(ledger, "C000001X", 20500, 5, "", UNIT_IN);
     put_stock(ledger, "C000001X", 20500, 5, "", UNIT_OUT);
-    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_true(stock_each(ledger, "", note_line, &lines, NULL));
     assert_int_equal(lines.count, 1);
     assert_int_equal(lines.line[0].status, UNIT_OUT);
     put_stock(ledger, "C000001X", 20500, 5, "", UNIT_GONE);
     lines.count = 0;
-    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_true(stock_each(ledger, "", note_line, &lines, NULL));
     assert_int_equal(lines.count, 0);
 }
 
