@@ -9,7 +9,7 @@
 
 enum {
     UNITS_USUAL = 100,
-    HISTORY_MOST = 1000,
+    HISTORY_MOST = 200,
     PRINTER_UNITS_MOST = 20,   /* described of one printer: a vat, a platform, 16 cartridges and two more */
     PRINTERS_UNITS_MOST = 120, /* of all together, shared alike */
     PRINTER_COUNT_MOST = 20    /* counted */
