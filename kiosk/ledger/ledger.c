@@ -105,7 +105,7 @@ bool ledger_begin(struct ledger *ledger, struct fault *fault)
         sql_rollback(ledger->sql);
         return false;
     }
-    ledger->head = head.at;
+    ledger->head = ledger->saved = head.at;
     ledger->demo = head.demo;
     ledger->in_group = true;
     ledger->moved = false;

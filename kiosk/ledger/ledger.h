@@ -59,7 +59,7 @@ bool ledger_each_of_unit(struct ledger *ledger, const char *serial, int64_t afte
 /* The newest of this kind. */
 bool ledger_last_of_unit(struct ledger *ledger, const char *serial, enum movement_kind kind, struct movement *movement,
                          bool *found, struct fault *fault);
-/* Of an act that is stored (act_row.h); none of one that is not. */
+/* Of an act that is stored (act_row.h), or of the one under way since the last savepoint. */
 bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *visit, void *context,
                         struct fault *fault);
 

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/ledger/ledger_inside.h"
 #include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/movement_field.h"
 #include "kiosk/ledger/movement_hash.h"
@@ -192,7 +193,8 @@ static bool visit_of_act(const struct movement *movement, void *context)
     return strcmp(movement->act, of->act) != 0 || of->visit(movement, of->context);
 }
 
-/* An act books its movements in one go, so the first and last number are all there is to know. */
+/* An act books its movements in one go, so the first and last number are all there is to know. The one under way is not
+ * stored yet: all it can have booked came after its savepoint. */
 bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *visit, void *context,
                         struct fault *fault)
 {
@@ -201,6 +203,8 @@ bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *
     bool found = false;
     if (!act_row_find(ledger, act, &row, NULL, &found, fault))
         return false;
+    if (!found && ledger->in_group)
+        return ledger_each(ledger, ledger->saved.seq, INT64_MAX, visit_of_act, &of, fault);
     if (!found || row.first_seq == MOVEMENT_NULL)
         return true;
     return ledger_each(ledger, row.first_seq - 1, row.last_seq - row.first_seq + 1, visit_of_act, &of, fault);
