@@ -242,7 +242,7 @@ async function look_around(page, counter, {vat, oak, tobias}) {
         await page.fill('#stock-filter', lot);
         await until(page, () => document.querySelectorAll('.stock-item').length === 1);
         await page.waitForSelector('.stock-lot');
-        assert_has(await page.textContent('.stock-item'), 'Kelp cartridge', lot, '2 units', '2000 ml');
+        assert_has(await page.textContent('.stock-item'), 'Kelp cartridge', lot, '2 units found', '2000 ml');
     });
     await check('a lot opens to its units, each with its place, by hand or by key', async () => {
         assert(await page.$('.unit-row') === null, 'units are read before anybody asks');
@@ -347,6 +347,11 @@ const pages = ['desk', 'receiving', 'shelves', 'questions', 'room', 'unit'];
 async function visit(page, name, vat) {
     await page.goto(`${base}/#/${name === 'unit' ? `unit/${vat}` : name}`);
     await page.waitForSelector('main h1');
+    if (name === 'shelves') { // with all that opens
+        await page.click('.stock-item .key-open');
+        await page.click('.stock-lot .key-open');
+        await page.waitForSelector('.stock-lot .unit-row');
+    }
     await page.waitForTimeout(300);
 }
 

@@ -65,13 +65,13 @@ function by_lot(lines, today) {
 }
 
 class Lot extends Component {
-    render({item, lot, today, beat}, {open}) {
+    render({item, lot, today, beat, only_found}, {open}) {
         const id = `units-${item}-${lot.lot || 'none'}`.replace(/[^0-9A-Za-z-]/g, '_');
         const query = `item=${encodeURIComponent(item)}&lot=${encodeURIComponent(lot.lot || '')}&present=1`;
         return h('li', {class: 'stock-lot'},
                  h('h3', null, h(OpenKey, {open, controls: id, change: () => this.setState({open: !open})},
                      h('strong', null, lot.lot ? `Lot ${lot.lot}` : 'No lot'),
-                     h('span', null, plural(lot.units, 'unit')),
+                     h('span', null, `${plural(lot.units, 'unit')}${only_found ? ' found' : ''}`),
                      lot.expires ? h(UseBy, {day: lot.expires, today}) : null,
                      h('span', null, content_words(lot, lot.resin || lot.lot)),
                      h(StateTags, lot))),
@@ -115,7 +115,7 @@ class Item extends Component {
             return open ? h('p', null, 'Reading\u2026') : null;
         const lots = by_lot(shown, today), first = all ? lots : lots.slice(0, LOTS_FIRST);
         return h('div', null,
-                 h('ul', null, first.map(lot => h(Lot, {key: lot.lot || '', item: total.item, lot, today, beat}))),
+                 h('ul', null, first.map(lot => h(Lot, {key: lot.lot || '', item: total.item, lot, today, beat, only_found: !open}))),
                  lots.length === 0 ? h('p', null, 'Nothing of it is here any more.') : null,
                  first.length < lots.length
                      ? h('button', {type: 'button', class: 'key key-small', onClick: () => this.setState({all: true})},
