@@ -24,10 +24,10 @@ static const struct sql_text ANSWER_STORE = {"INSERT INTO act_answer (number, at
                                              "iit"};
 static const struct sql_text ACT_UNDONE = {"UPDATE act SET undone = 1 WHERE id = $1", "t"};
 /* The condition is that of the index act_to_undo, word for word. */
-static const struct sql_text ACT_LAST = {"SELECT " ACT_COLUMNS ACT_WITH_ANSWER
-                                         " WHERE a.counter = $1 AND a.undone = 0 AND a.kind <> 'undo'"
-                                         " AND a.last_seq IS NOT NULL ORDER BY a.last_seq DESC NULLS LAST LIMIT 1",
-                                         "t"};
+static const struct sql_text ACT_LAST = {
+    "SELECT " ACT_COLUMNS ACT_WITH_ANSWER " WHERE a.counter = $1 AND a.undone = 0 AND a.kind <> 'undo'"
+    " AND a.last_seq IS NOT NULL AND a.counter <> '' ORDER BY a.last_seq DESC NULLS LAST LIMIT 1",
+    "t"};
 static const struct sql_text ACT_EACH = {
     "SELECT " ACT_COLUMNS ", a.number" ACT_WITH_ANSWER " WHERE a.number > $1 ORDER BY a.number LIMIT $2", "ii"};
 static const struct sql_text ACT_LAST_NUMBER = {"SELECT number FROM act ORDER BY number DESC LIMIT 1", ""};

@@ -112,6 +112,11 @@ bool sql_begin(struct sql *sql, struct fault *fault)
     return driver->exec(sql, sql->mode == SQL_WRITER ? driver->begin_writer : driver->begin_reader, fault);
 }
 
+bool sql_begins_locked(const struct sql *sql)
+{
+    return sql->driver->begins_locked;
+}
+
 bool sql_commit(struct sql *sql, struct fault *fault)
 {
     return sql->driver->commit(sql, fault);

@@ -50,6 +50,7 @@ bool sql_is_writer(const struct sql *sql);
 /* A writer's transaction takes the write lock at once (SQLite) or with its first UPDATE (PostgreSQL); a reader's sees
  * one state of the ledger throughout. One savepoint at a time. */
 bool sql_begin(struct sql *sql, struct fault *fault);
+bool sql_begins_locked(const struct sql *sql); /* SQLite's way */
 bool sql_commit(struct sql *sql, struct fault *fault);
 void sql_rollback(struct sql *sql);
 bool sql_savepoint(struct sql *sql, struct fault *fault);

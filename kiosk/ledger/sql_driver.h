@@ -21,6 +21,7 @@ struct sql_statement {
 struct sql_driver {
     const char *word_int, *word_blob, *word_text;
     const char *begin_writer, *begin_reader;
+    bool begins_locked; /* a writer that has begun is the only one: no row's lock is needed besides */
 
     void (*close)(struct sql *sql);
     bool (*exec)(struct sql *sql, const char *text, struct fault *fault);

@@ -127,13 +127,30 @@ static bool perform(struct writer *writer, struct ticket *ticket, const struct m
     return store(writer->ledger, ticket, moment, before, after, context.final, fault);
 }
 
-static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now)
+/* Alone in its transaction an act needs no savepoint: what is refused is rolled back with all there is. */
+static bool run_alone(struct writer *writer, struct ticket *ticket, const struct moment *moment)
+{
+    if (perform(writer, ticket, moment, &ticket->fault)) {
+        ticket->stored = ticket->decided = true;
+        ticket->fault = (struct fault){FAULT_NONE, ""};
+        return true;
+    }
+    if (is_lost(writer, &ticket->fault))
+        return false;
+    ledger_rollback(writer->ledger);
+    refuse(ticket);
+    return true;
+}
+
+static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone)
 {
     struct moment moment;
     if (!make_moment(writer, &ticket->act, now, &moment, &ticket->fault)) {
         refuse(ticket);
         return true;
     }
+    if (alone)
+        return run_alone(writer, ticket, &moment);
     if (!ledger_savepoint(writer->ledger, &ticket->fault))
         return false;
     if (perform(writer, ticket, &moment, &ticket->fault)) {
@@ -152,7 +169,7 @@ static bool run_new(struct writer *writer, struct ticket *ticket, const struct m
     return true;
 }
 
-bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now)
+bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone)
 {
     struct act_row row;
     char *stored = NULL;
@@ -160,7 +177,7 @@ bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct m
     if (!act_row_find(writer->ledger, ticket->act.id, &row, &stored, &found, &ticket->fault))
         return false;
     if (!found)
-        return run_new(writer, ticket, now);
+        return run_new(writer, ticket, now, alone);
     repeat(ticket, &row, stored);
     free(stored);
     return true;

@@ -84,7 +84,7 @@ static bool try_together(struct writer *writer, struct ticket **tickets, size_t 
     }
     const struct moment now = clock_now(writer->options.clock);
     for (size_t i = 0; i < count; i++)
-        if (!writer_run_act(writer, tickets[i], &now)) {
+        if (!writer_run_act(writer, tickets[i], &now, count == 1)) {
             *fault = tickets[i]->fault;
             const bool suspect = is_connection_suspect(writer);
             ledger_rollback(writer->ledger);
