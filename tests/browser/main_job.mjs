@@ -287,7 +287,40 @@ async function look_around(page, counter, {vat, oak, tobias}) {
         await counter.act('release', {unit: serial}, maren);
         await page.waitForSelector('.stock-lot .tag-hold', {state: 'detached'});
     });
+    await check('a movement makes the page read again what it changed, and nothing else', async () => {
+        const asked = [];
+        const listen = request => asked.push(new URL(request.url()));
+        await counter.go('room', 'Room');
+        await page.waitForSelector('.room-list >> text=A01');
+        await page.waitForTimeout(600); // what the movements before made it read
+        page.on('request', listen);
+        await counter.act('hold', {unit: vat, reason: 'to-inspect'}, tobias); // no table of this page
+        await page.waitForTimeout(800);
+        assert(asked.length === 0 || asked.every(url => url.pathname.startsWith('/api/counters/')), `a hold: ${asked.join(' ')}`);
+        asked.length = 0;
+        await counter.act('place-entry', {code: 'A01', kind: 'shelf', name: 'cartridges, top'}, maren);
+        await page.waitForTimeout(800);
+        page.off('request', listen);
+        const tables = asked.map(url => url.pathname).filter(path => !path.startsWith('/api/counters/'));
+        assert(tables.join(' ') === '/api/places', `a place's entry: ${tables.join(' ')}`);
+        await counter.act('release', {unit: vat}, maren);
+        await counter.go('shelves', 'Shelves');
+    });
+    await check('no page asks for all units', async () => {
+        const asked = [];
+        const listen = request => asked.push(new URL(request.url()));
+        page.on('request', listen);
+        for (const name of ['receiving', 'shelves', 'questions', 'room']) {
+            await page.goto('about:blank'); // nothing is known then
+            await visit(page, name, vat);
+        }
+        page.off('request', listen);
+        const lists = asked.filter(url => url.pathname === '/api/units').map(url => url.search);
+        assert(lists.every(search => /[?&](place|delivery|lot)=/.test(search)), lists.join(' '));
+        assert(asked.some(url => url.pathname === '/api/stock'), 'nothing was asked at all');
+    });
     await check('a serial typed opens that unit', async () => {
+        await counter.go('shelves', 'Shelves');
         await page.fill('#stock-filter', vat.toLowerCase());
         await page.waitForSelector(`.stock-unit >> text=Open Small vat ${vat}`);
         await page.press('#stock-filter', 'Enter');
