@@ -40,10 +40,32 @@ static const struct sql_text STOCK_ADD = {
     "tittiiiii"};
 static const struct sql_text STOCK_UNITS = {"SELECT units FROM stock WHERE " STOCK_KEY, "tittii"};
 static const struct sql_text STOCK_END = {"DELETE FROM stock WHERE " STOCK_KEY, "tittii"};
-static const struct sql_text STOCK_EACH = {"SELECT " STOCK_COLUMNS " FROM stock" STOCK_ORDER, ""};
+static const struct sql_text STOCK_EACH = {"SELECT " STOCK_COLUMNS " FROM stock WHERE item > $1" STOCK_ORDER, "t"};
 static const struct sql_text STOCK_EACH_OF_ITEM = {"SELECT " STOCK_COLUMNS " FROM stock WHERE item = $1" STOCK_ORDER,
                                                    "t"};
-/* The same from the units themselves. */
+
+static const struct row_field TOTAL_LIST[] = {
+    ROW_FIELD(TEXT, stock_total, item),       ROW_FIELD(WHOLE, stock_total, units),
+    ROW_FIELD(WHOLE, stock_total, out),       ROW_FIELD(WHOLE, stock_total, held),
+    ROW_FIELD(WHOLE, stock_total, unproved),  ROW_FIELD(WHOLE, stock_total, expired),
+    ROW_FIELD(WHOLE, stock_total, ready),     ROW_FIELD(WHOLE, stock_total, first_expires),
+    ROW_FIELD(WHOLE, stock_total, amount_ul), ROW_FIELD(WHOLE, stock_total, amount_unknown),
+};
+static const struct row_fields TOTAL_FIELDS = ROW_FIELDS("stock", TOTAL_LIST);
+
+#define IS_PROVED "status = 'in' AND held = 0 AND labelled = 1"
+static const struct sql_text STOCK_EACH_TOTAL = {
+    "SELECT item, CAST(SUM(units) AS BIGINT),"
+    " CAST(SUM(CASE WHEN status = 'out' THEN units ELSE 0 END) AS BIGINT),"
+    " CAST(SUM(CASE WHEN status = 'in' AND held = 1 THEN units ELSE 0 END) AS BIGINT),"
+    " CAST(SUM(CASE WHEN status = 'in' AND held = 0 AND labelled = 0 THEN units ELSE 0 END) AS BIGINT),"
+    " CAST(SUM(CASE WHEN " IS_PROVED " AND expires < $1 THEN units ELSE 0 END) AS BIGINT),"
+    " CAST(SUM(CASE WHEN " IS_PROVED " AND expires >= $1 THEN units ELSE 0 END) AS BIGINT),"
+    " MIN(CASE WHEN " IS_PROVED " AND expires >= $1 AND expires < 2147483647 THEN expires END),"
+    " CAST(SUM(amount_ul) AS BIGINT), CAST(SUM(amount_unknown) AS BIGINT) FROM stock GROUP BY item ORDER BY item",
+    "i"};
+
+/* The lines from the units themselves. */
 static const struct sql_text STOCK_EACH_COUNTED = {
     "SELECT item, COALESCE(expires, 2147483647) AS expires, lot, status, CASE WHEN hold = '' THEN 0 ELSE 1 END AS held,"
     " labelled, CAST(COUNT(*) AS BIGINT) AS units, CAST(COALESCE(SUM(amount_ul), 0) AS BIGINT) AS amount_ul,"
@@ -155,15 +177,27 @@ static bool each(struct ledger *ledger, const struct sql_text *text, const struc
     return row_walk_end(&walk);
 }
 
-bool stock_each(struct ledger *ledger, stock_visitor *visit, void *context, struct fault *fault)
+bool stock_each(struct ledger *ledger, const char *after, stock_visitor *visit, void *context, struct fault *fault)
 {
-    return each(ledger, &STOCK_EACH, NULL, visit, context, fault);
+    return each(ledger, &STOCK_EACH, ROW_KEYS({.text = after}), visit, context, fault);
 }
 
 bool stock_each_of_item(struct ledger *ledger, const char *item, stock_visitor *visit, void *context,
                         struct fault *fault)
 {
     return each(ledger, &STOCK_EACH_OF_ITEM, ROW_KEYS({.text = item}), visit, context, fault);
+}
+
+bool stock_each_total(struct ledger *ledger, struct day today, stock_total_visitor *visit, void *context,
+                      struct fault *fault)
+{
+    struct row_walk walk;
+    struct stock_total total;
+    if (!row_walk_start(&walk, ledger, &STOCK_EACH_TOTAL, ROW_KEYS({.whole = today.number}), fault))
+        return false;
+    while (row_walk_next(&walk, &TOTAL_FIELDS, &total, fault) && visit(&total, context))
+        ;
+    return row_walk_end(&walk);
 }
 
 /* ---- comparing with the units ---- */
@@ -193,7 +227,7 @@ bool stock_compare(struct ledger *ledger, int64_t *lines, int64_t *different, st
     struct row_walk kept, counted;
     struct stock_line one = {.item = ""}, two = {.item = ""};
     int64_t seen = 0, wrong = 0;
-    if (!row_walk_start(&kept, ledger, &STOCK_EACH, NULL, fault))
+    if (!row_walk_start(&kept, ledger, &STOCK_EACH, ROW_KEYS({.text = ""}), fault))
         return false;
     if (!row_walk_start(&counted, ledger, &STOCK_EACH_COUNTED, NULL, fault)) {
         (void)row_walk_end(&kept);

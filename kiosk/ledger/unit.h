@@ -55,10 +55,16 @@ typedef bool unit_visitor(const struct unit *unit, void *context); /* false stop
  * that printer. UNIT_BY_ALL: key ignored. */
 bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const char *after, int64_t limit,
                unit_visitor *visit, void *context, struct fault *fault);
+/* How many came in with a delivery (void ones left out), and how many of these have a proved label. */
+bool unit_count_of_delivery(struct ledger *ledger, const char *delivery, int64_t *units, int64_t *proved,
+                            struct fault *fault);
 /* How many stand in a place. */
 bool unit_count_in_place(struct ledger *ledger, const char *place, int64_t *units, struct fault *fault);
 /* Units of one lot of an item ("": of none), as unit_each. */
 bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after, int64_t limit,
                       unit_visitor *visit, void *context, struct fault *fault);
+/* The same of those in and out only: what is there now of a lot that may be the lot of years ("" is one). */
+bool unit_each_present_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after,
+                              int64_t limit, unit_visitor *visit, void *context, struct fault *fault);
 
 #endif

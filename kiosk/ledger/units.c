@@ -93,6 +93,14 @@ static const struct sql_text UNIT_EACH_OF_LOT = {
     "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status <> 'void' AND serial > $3"
     " ORDER BY serial LIMIT $4",
     "ttti"};
+static const struct sql_text UNIT_EACH_PRESENT_OF_LOT = {
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status IN ('in', 'out') AND serial > $3"
+    " ORDER BY serial LIMIT $4",
+    "ttti"};
+static const struct sql_text UNIT_COUNT_OF_DELIVERY = {
+    "SELECT CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(labelled), 0) AS BIGINT) FROM unit"
+    " WHERE delivery = $1 AND delivery <> '' AND status <> 'void'",
+    "t"};
 static const struct sql_text UNIT_COUNT_IN_PLACE = {
     "SELECT CAST(COUNT(*) AS BIGINT) FROM unit WHERE place = $1 AND place <> ''", "t"};
 static const struct sql_text UNIT_EACH_ROW = {"SELECT " UNIT_COLUMNS " FROM unit ORDER BY serial", ""};
@@ -149,24 +157,48 @@ bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, 
                 visit, context, fault);
 }
 
+bool unit_each_present_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after,
+                              int64_t limit, unit_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &UNIT_EACH_PRESENT_OF_LOT,
+                ROW_KEYS({.text = item}, {.text = lot}, {.text = after}, {.whole = limit}), visit, context, fault);
+}
+
 bool unit_each_row(struct ledger *ledger, unit_visitor *visit, void *context, struct fault *fault)
 {
     return each(ledger, &UNIT_EACH_ROW, NULL, visit, context, fault);
 }
 
+/* One row of whole numbers, such as counts. */
+static bool count(struct ledger *ledger, const struct sql_text *text, const char *key, int64_t *counts, int columns,
+                  struct fault *fault)
+{
+    static const struct row_field list[] = {{ROW_WHOLE, 0, sizeof(int64_t), NULL},
+                                            {ROW_WHOLE, sizeof(int64_t), sizeof(int64_t), NULL}};
+    const struct row_fields fields = {"unit", columns, list};
+    struct row_walk walk;
+    if (!row_walk_start(&walk, ledger, text, ROW_KEYS({.text = key}), fault))
+        return false;
+    (void)row_walk_next(&walk, &fields, counts, fault);
+    return row_walk_end(&walk);
+}
+
 bool unit_count_in_place(struct ledger *ledger, const char *place, int64_t *units, struct fault *fault)
 {
-    struct row_walk walk;
-    struct count {
-        int64_t units;
-    } count = {0};
-    static const struct row_field list[] = {{ROW_WHOLE, 0, sizeof(int64_t), NULL}};
-    static const struct row_fields fields = {"unit", 1, list};
-    if (!row_walk_start(&walk, ledger, &UNIT_COUNT_IN_PLACE, ROW_KEYS({.text = place}), fault))
+    int64_t counts[1] = {0};
+    if (!count(ledger, &UNIT_COUNT_IN_PLACE, place, counts, 1, fault))
         return false;
-    (void)row_walk_next(&walk, &fields, &count, fault);
-    if (!row_walk_end(&walk))
+    *units = counts[0];
+    return true;
+}
+
+bool unit_count_of_delivery(struct ledger *ledger, const char *delivery, int64_t *units, int64_t *proved,
+                            struct fault *fault)
+{
+    int64_t counts[2] = {0, 0};
+    if (!count(ledger, &UNIT_COUNT_OF_DELIVERY, delivery, counts, 2, fault))
         return false;
-    *units = count.units;
+    *units = counts[0];
+    *proved = counts[1];
     return true;
 }

@@ -68,7 +68,7 @@ static void stock_is_summed_by_what_makes_a_difference(void **state)
     put_stock(ledger, "C000006M", 20500, 13, "", UNIT_OUT);
     put_stock(ledger, "C000007K", 20500, 17, "", UNIT_RETIRED);
     put_stock(ledger, "C000008G", 20500, 19, "", UNIT_GONE);
-    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_true(stock_each(ledger, "", note_line, &lines, NULL));
     assert_int_equal(lines.count, 4);
     assert_true(lines.line[0].units == 3 && lines.line[0].amount_unknown == 1 && !lines.line[0].held);
     assert_true(lines.line[0].amount_ul == INT64_C(4000000000000000007));
@@ -83,18 +83,55 @@ static void stock_is_summed_by_what_makes_a_difference(void **state)
     assert_int_equal(lines.count, 0);
 }
 
+static bool note_total(const struct stock_total *total, void *context)
+{
+    *(struct stock_total *)context = *total;
+    return true;
+}
+
+/* Held counts before the missing label, that before the date; the last usable day is usable. */
+static void an_items_total_counts_each_unit_once(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    const struct day day = {20500};
+    struct stock_total total = {.units = 0};
+    struct lines lines = {.count = 0};
+    for (int i = 0; i < 12; i++) {
+        char serial[SERIAL_SIZE];
+        assert_true(serial_write('C', i + 11, serial));
+        struct unit unit = make(serial, "FLINT", "L1", i == 11 ? MOVEMENT_NULL : 20499 + i % 3, 10);
+        unit.labelled = i != 3 && i != 4;
+        unit.status = i == 5 ? UNIT_OUT : UNIT_IN;
+        if (i >= 4 && i <= 6) /* 4: no label either; 5: out; 6: expired too */
+            memcpy(unit.hold, "damaged", sizeof "damaged");
+        put(ledger, &unit);
+    }
+    assert_true(stock_each_total(ledger, day, note_total, &total, NULL));
+    assert_string_equal(total.item, "FLINT");
+    assert_int_equal(total.units, 12);
+    assert_int_equal(total.out, 1);
+    assert_int_equal(total.held, 2);
+    assert_int_equal(total.unproved, 1);
+    assert_int_equal(total.expired, 2); /* 0 and 9 */
+    assert_int_equal(total.ready, 6);   /* 1, 2, 7, 8, 10, 11 */
+    assert_int_equal(total.first_expires, 20500);
+    assert_int_equal(total.amount_ul, 120);
+    assert_true(stock_each(ledger, "FLINT", note_line, &lines, NULL)); /* nothing behind it */
+    assert_int_equal(lines.count, 0);
+}
+
 static void a_line_ends_with_its_last_unit(void **state)
 {
     struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
     struct lines lines = {.count = 0};
     put_stock(ledger, "C000001X", 20500, 5, "", UNIT_IN);
     put_stock(ledger, "C000001X", 20500, 5, "", UNIT_OUT);
-    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_true(stock_each(ledger, "", note_line, &lines, NULL));
     assert_int_equal(lines.count, 1);
     assert_int_equal(lines.line[0].status, UNIT_OUT);
     put_stock(ledger, "C000001X", 20500, 5, "", UNIT_GONE);
     lines.count = 0;
-    assert_true(stock_each(ledger, note_line, &lines, NULL));
+    assert_true(stock_each(ledger, "", note_line, &lines, NULL));
     assert_int_equal(lines.count, 0);
 }
 
@@ -176,6 +213,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         WITH_LEDGER(stock_is_summed_by_what_makes_a_difference),
+        WITH_LEDGER(an_items_total_counts_each_unit_once),
         WITH_LEDGER(a_line_ends_with_its_last_unit),
         WITH_LEDGER(totals_follow_every_change_of_a_unit),
         WITH_LEDGER(a_total_that_somebody_changed_is_found),

@@ -21,7 +21,7 @@ function Question({question, people}) {
 
 export class QuestionsPage extends Component {
     componentDidMount() {
-        need([]);
+        need(['people']);
     }
 
     render({state}) {
