@@ -87,6 +87,7 @@ bool ledger_text_get(struct ledger *ledger, const char *id, char *value, size_t 
 
 bool ledger_text_erase(struct ledger *ledger, const char *id, struct fault *fault)
 {
+    ledger_text_was_erased(ledger);
     return row_run(ledger, &ERASE, ROW_KEYS({.text = id}), NULL, fault);
 }
 
@@ -100,7 +101,7 @@ static bool read_row(struct sql_statement *statement, struct text_row *row, stru
     *row = (struct text_row){.erased = sql_is_null(statement, 2)};
     if (!span_copy(id, row->id, sizeof row->id) || !span_copy(value, row->value, sizeof row->value) ||
         length != (row->erased ? 0 : sizeof row->salt))
-        return fault_set(fault, FAULT_STORAGE,
+        return fault_set(fault, FAULT_DAMAGED,
                          "table 'erasable_text' holds a row that no kiosk wrote: go back to the "
                          "newest backup");
     memcpy(row->salt, salt, length);

@@ -98,7 +98,10 @@ bool writer_submit(struct writer *writer, const struct act *act, act_done *done,
     ticket->act = *act; /* content is the ticket's from here on */
     ticket->done = done;
     ticket->context = context;
+    char why[FAULT_TEXT_SIZE];
     bool ok = check_act(act, fault) && digest_act(act, ticket->digest, fault);
+    if (ok && writer_is_shut(writer, why))
+        ok = fault_set(fault, FAULT_DAMAGED, "%s", why);
     if (ok) {
         ticket->kind = kind_find(writer->options.kinds, act->kind);
         ok = ticket->kind ||
@@ -148,6 +151,13 @@ static void checkpoint(struct writer *writer, bool idle)
         log_line(LOG_LEVEL_WARNING, "writer", "checkpoint: %s", fault.text);
     if (idle)
         writer->dirty = false;
+    writer->held = writer->ledger && ledger_checkpoint_is_due(writer->ledger);
+    writer_look_at_log(writer);
+}
+
+static int64_t idle_ms(const struct writer *writer)
+{
+    return writer->dirty ? WRITER_IDLE_MS : writer->held ? WRITER_HELD_MS : QUEUE_FOR_EVER;
 }
 
 static void run(void *context)
@@ -157,7 +167,7 @@ static void run(void *context)
     struct ticket *tickets[WRITER_GROUP];
     for (;;) {
         const size_t many =
-            queue_pop_many(writer->queue, items, WRITER_GROUP, writer->dirty ? WRITER_IDLE_MS : QUEUE_FOR_EVER);
+            queue_pop_many(writer->queue, items, WRITER_GROUP, idle_ms(writer));
         if (many == 0 && queue_is_closed(writer->queue) && queue_length(writer->queue) == 0)
             return;
         if (many == 0) {
@@ -173,6 +183,15 @@ static void run(void *context)
 }
 
 /* ---- start ---- */
+
+/* A damaged ledger is no reason not to start: the page must be able to say so. */
+static bool start_shut(struct writer *writer, const struct fault *fault)
+{
+    if (fault->code != FAULT_DAMAGED)
+        return false;
+    writer_shut(writer, fault->text);
+    return true;
+}
 
 static bool check_demo(struct writer *writer, int64_t last_seq, struct fault *fault)
 {
@@ -220,13 +239,23 @@ static bool check_clock(struct writer *writer, int64_t last_seq, struct fault *f
     return true;
 }
 
-static bool start(struct writer *writer, struct fault *fault)
+static bool look(struct writer *writer, int64_t *last_seq, struct fault *fault)
 {
     uint8_t hash[HASH_BYTES];
-    int64_t last_seq = 0;
-    if (!writer_open_ledger(writer, fault) || !ledger_head(writer->ledger, &last_seq, hash, fault) ||
-        !check_demo(writer, last_seq, fault) || !check_clock(writer, last_seq, fault))
+    if (!writer_open_ledger(writer, fault))
         return false;
+    opening_look(writer->ledger, &writer->opening);
+    return opening_check(writer->ledger, &writer->opening, fault) &&
+           ledger_head(writer->ledger, last_seq, hash, fault) && check_demo(writer, *last_seq, fault) &&
+           check_clock(writer, *last_seq, fault);
+}
+
+static bool start(struct writer *writer, struct fault *fault)
+{
+    struct fault trouble = {FAULT_NONE, ""};
+    int64_t last_seq = 0;
+    if (!look(writer, &last_seq, &trouble) && !start_shut(writer, &trouble))
+        return fault_set(fault, trouble.code, "%s", trouble.text);
     feed_publish(writer->options.feed, last_seq);
     return thread_start("writer", run, writer, &writer->thread, fault);
 }
