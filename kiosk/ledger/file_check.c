@@ -107,8 +107,8 @@ static void find_pages(struct file_check *check, const struct pages_damage *dama
     const char *file = sql_name(ledger_sql(check->ledger));
     if (rows_are_whole && damage->is_index)
         find(check, FILE_CHECK_INDEX,
-             "the file '%s' is damaged only in %s%s (%s), and every movement and row is whole: stop the kiosk, keep a "
-             "copy of the file, and make the indexes anew with: sqlite3 '%s' REINDEX",
+             "the file '%s' is damaged only in %s%s (%s), and every movement and row is whole: stop the kiosk and make "
+             "the file anew (sqlite3 '%s' .dump | sqlite3 NEW), or restore the newest backup",
              file, damage->name[0] ? "its index " : "pages that are not in use", damage->name, damage->words, file);
     else
         find(check, FILE_CHECK_DAMAGED, "the file '%s' is damaged%s%s (%s): " WAY_BACK, file,
@@ -128,11 +128,13 @@ static bool check_whole(struct file_check *check, struct fault *fault)
     if (!verify_open_ledger(check->ledger, &verified, &clean, &trouble)) {
         if (trouble.code != FAULT_DAMAGED)
             return fault_set(fault, trouble.code, "%s", trouble.text);
-        find(check, FILE_CHECK_DAMAGED, "%s", trouble.text);
+        ledger_name_damage(check->ledger, &trouble);
+        if (!damage.found)
+            find(check, FILE_CHECK_DAMAGED, "%s", trouble.text);
     }
     if (damage.found)
         find_pages(check, &damage, clean);
-    else if (!clean)
+    else if (!clean && !is_damaged(check))
         find(check, FILE_CHECK_DAMAGED, "the ledger '%s' is damaged or was changed: %s",
              sql_name(ledger_sql(check->ledger)), verified.sentence);
     check->report.movements = verified.movements;
@@ -210,7 +212,8 @@ static bool check_tree(struct file_check *check, const struct pages_tree *tree, 
     else if (!tree->is_partial && entries != *rows)
         find(check, FILE_CHECK_INDEX,
              "the file '%s' is damaged only in its index %s (%" PRId64 " entries for %" PRId64
-             " rows): stop the kiosk, keep a copy of the file, and make the indexes anew with: sqlite3 '%s' REINDEX",
+             " rows): stop the kiosk and make the file anew (sqlite3 '%s' .dump | sqlite3 NEW), or restore the newest "
+             "backup",
              sql_name(ledger_sql(check->ledger)), tree->name, entries, *rows, sql_name(ledger_sql(check->ledger)));
     return true;
 }
@@ -288,11 +291,13 @@ static bool rest(struct file_check *check)
 }
 
 /* A failed step: damage, somebody who wants us to stop or give way, or a real trouble. False: no further. */
-static bool understand(struct file_check *check, const struct fault *trouble, struct fault *fault)
+static bool understand(struct file_check *check, struct fault *trouble, struct fault *fault)
 {
     if (atomic_load(&check->stop))
         return fault_set(fault, FAULT_BUSY, "the check of the ledger's file was stopped");
     if (trouble->code == FAULT_DAMAGED) {
+        if (check->ledger)
+            ledger_name_damage(check->ledger, trouble);
         find(check, FILE_CHECK_DAMAGED, "%s", trouble->text);
         return true;
     }

@@ -170,8 +170,10 @@ bool pages_check_all(struct ledger *ledger, struct pages_damage *damage, struct 
     size_t count = 0;
     memset(list, 0, sizeof list);
     memset(damage, 0, sizeof *damage);
-    if (!collect(ledger, list, &count, fault))
-        return false;
+    struct fault trouble = {FAULT_NONE, ""};
+    /* the check itself may stumble over what it has told of just before */
+    if (!collect(ledger, list, &count, &trouble) && (trouble.code != FAULT_DAMAGED || count == 0))
+        return fault_set(fault, trouble.code, "%s", trouble.text);
     for (size_t i = 0; i < count; i++) {
         understand(ledger, &list[i]);
         if (!damage->found || (damage->is_index && !list[i].is_index))

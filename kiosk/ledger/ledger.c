@@ -67,7 +67,7 @@ void ledger_close(struct ledger *ledger)
         return;
     ledger_rollback(ledger);
     if (ledger->mode == LEDGER_WRITER)
-        (void)sql_checkpoint(ledger->sql, SQL_CHECKPOINT_CLOSE, NULL); /* what stays in the log is found at the next start */
+        (void)sql_checkpoint(ledger->sql, SQL_CHECKPOINT_CLOSE, NULL); /* what stays is found at the next start */
     sql_close(ledger->sql);
     free(ledger);
 }
@@ -85,6 +85,13 @@ enum sql_trouble ledger_trouble(const struct ledger *ledger)
 bool ledger_in_transaction(const struct ledger *ledger)
 {
     return sql_in_transaction(ledger->sql);
+}
+
+void ledger_name_damage(const struct ledger *ledger, struct fault *fault)
+{
+    const char *name = sql_name(ledger->sql);
+    if (fault->code == FAULT_DAMAGED && !strstr(fault->text, name))
+        fault_set(fault, fault->code, "the ledger '%s' is damaged: %s", name, fault->text);
 }
 
 bool ledger_checkpoint(struct ledger *ledger, bool idle, struct fault *fault)

@@ -18,6 +18,9 @@ enum sql_trouble ledger_trouble(const struct ledger *ledger);
 /* False after a failure: the engine has rolled back the whole transaction, not only the savepoint. */
 bool ledger_in_transaction(const struct ledger *ledger);
 
+/* A sentence on damage says in which ledger: puts the name before one that does not. */
+void ledger_name_damage(const struct ledger *ledger, struct fault *fault);
+
 /* Writer only, outside transactions. SQLite: a PASSIVE checkpoint when `idle` or when the write-ahead log is over
  * LEDGER_LOG_BYTES; else nothing, as on PostgreSQL. When idle, a log whose file is longer than that, or that may still
  * hold an erased text, is emptied (TRUNCATE) as soon as nobody reads. (ledger_close does a last one, TRUNCATE.) */

@@ -58,7 +58,7 @@ static bool wrong(struct tail *tail, const char *format, ...)
     va_start(arguments, format);
     (void)vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
-    return fault_set(&tail->fault, FAULT_DAMAGED, "the ledger is damaged or was changed: %s; " WAY_BACK, text);
+    return fault_set(&tail->fault, FAULT_DAMAGED, "%s; " WAY_BACK, text);
 }
 
 /* What it says of the row of the thing it is about. */
@@ -161,17 +161,17 @@ static bool check_thing(struct ledger *ledger, const struct touched *touched, st
         return false;
     if (!found)
         return fault_set(fault, FAULT_DAMAGED,
-                         "the ledger is damaged or was changed: %s has lost its row, though movement %" PRId64
+                         "%s has lost its row, though movement %" PRId64
                          " names it; " WAY_BACK,
                          touched->serial, touched->most);
     if (unit.version < touched->least || unit.version > touched->most)
         return fault_set(fault, FAULT_DAMAGED,
-                         "the ledger is damaged or was changed: the row of %s is of movement %" PRId64
+                         "the row of %s is of movement %" PRId64
                          ", but movement %" PRId64 " changed it; " WAY_BACK,
                          touched->serial, unit.version, touched->least > 0 ? touched->least : touched->most);
     if (touched->says_status && unit.status != touched->status)
         return fault_set(fault, FAULT_DAMAGED,
-                         "the ledger is damaged or was changed: the row of %s says %s, but movement %" PRId64
+                         "the row of %s says %s, but movement %" PRId64
                          " says %s; " WAY_BACK,
                          touched->serial, unit_status_word(unit.status), touched->least,
                          unit_status_word(touched->status));
@@ -190,6 +190,8 @@ bool opening_check(struct ledger *ledger, struct opening *opening, struct fault 
             fine = check_thing(ledger, &tail.touched[i], fault);
         ledger_rollback(ledger);
     }
+    if (!fine && fault)
+        ledger_name_damage(ledger, fault);
     free(tail.touched);
     return fine;
 }

@@ -139,7 +139,8 @@ static bool is_in_file(struct log_walk *walk)
 }
 
 /* Was all that was committed from frame `first` to frame `last` moved into the file before? A page's last frame
- * counts: from the back, each page once. */
+ * counts: from the back, each page once. The first is the bad one, and is not compared when all behind it is there: a
+ * checkpoint moves everything up to a commit. */
 static bool is_moved(struct log_walk *walk, int64_t first, int64_t last)
 {
     const int64_t pages = walk->file->size / (int64_t)walk->page_size;
@@ -149,6 +150,8 @@ static bool is_moved(struct log_walk *walk, int64_t first, int64_t last)
         return false;
     }
     for (int64_t number = last; number >= first; number--) {
+        if (number == first && walk->header_holds && last > first)
+            break;
         if (!read_frame(walk, number))
             return false;
         const int64_t page = read_u32(walk->frame);

@@ -128,6 +128,8 @@ static bool run_singly(struct writer *writer, struct ticket *ticket, struct faul
         if (try_together(writer, &ticket, 1, fault))
             return true;
         if (fault->code == FAULT_DAMAGED) { /* it stays so, and each try could make it worse */
+            if (writer->ledger)
+                ledger_name_damage(writer->ledger, fault);
             writer_shut(writer, fault->text);
             break;
         }

@@ -124,7 +124,7 @@ static void damage_in_the_last_movements_is_named(void **state)
         {"UPDATE movement SET hash = (SELECT hash FROM movement WHERE seq = 3) WHERE seq = 64", "movement 64"},
         {"DELETE FROM movement WHERE seq = 40", "after movement 39 comes 41"},
         {"DELETE FROM movement WHERE seq = 64", "the head row says 64 movements, and the last one is 63"},
-        {"UPDATE ledger_head SET seq = 63", "the head row's hash"},
+        {"UPDATE ledger_head SET seq = 63", "says 63 movements, and the last one is 64"},
         {"UPDATE ledger_head SET hash = (SELECT hash FROM movement WHERE seq = 3)", "the head row's hash"},
         {"DELETE FROM ledger_head", "head row"},
         {"UPDATE unit SET version = 12 WHERE serial = (SELECT unit FROM movement WHERE seq = 64)", "movement 64"},
