@@ -21,6 +21,7 @@ void opening_look(struct ledger *ledger, struct opening *opening)
     sql_found(ledger_sql(ledger), &found);
     *opening = (struct opening){.orderly = found.left_by == 0 && found.log_bytes == 0,
                                 .log_torn = found.log_torn,
+                                .has_file = sql_has_file(ledger_sql(ledger)),
                                 .bytes = found.file_bytes + found.log_bytes};
     builder_init(&sentence, opening->sentence, sizeof opening->sentence);
     if (found.left_by > 0)

@@ -16,7 +16,8 @@ struct opening {
     bool orderly;
     char sentence[FAULT_TEXT_SIZE]; /* "the last stop was not orderly: …"; "" when it was */
     bool log_torn;                  /* the last change in the log was cut off in the middle of being stored */
-    int64_t bytes;                  /* file and write-ahead log; 0 on PostgreSQL */
+    bool has_file;                  /* a file of ours: not on PostgreSQL */
+    int64_t bytes;                  /* file and write-ahead log */
     int64_t movements;              /* checked by opening_check */
 };
 

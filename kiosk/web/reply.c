@@ -118,5 +118,7 @@ enum MHD_Result reply_problem(struct request *request, unsigned status, const st
 
 enum MHD_Result reply_fault(struct request *request, const struct fault *fault)
 {
+    if (fault->code == FAULT_DAMAGED) /* a reader met it: whoever writes must know */
+        writer_shut(request->web->options.writer, fault->text);
     return reply_problem(request, reply_status(fault->code), fault);
 }

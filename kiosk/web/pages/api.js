@@ -59,6 +59,15 @@ export async function read(path) {
     }
 }
 
+/** How the kiosk is; it also answers when it is not well. Nothing when it does not answer. */
+export async function read_health() {
+    try {
+        return await (await fetch('/health', {signal: AbortSignal.timeout(PATIENCE_MS)})).json();
+    } catch {
+        return null;
+    }
+}
+
 /** All units, page by page. */
 export async function read_units() {
     const units = [];

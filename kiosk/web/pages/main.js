@@ -78,6 +78,18 @@ function LostBand({waiting, link}) {
              waiting > 0 ? h('button', {type: 'button', class: 'key key-plain', onClick: forget_waiting}, 'Forget them') : null);
 }
 
+function StoppedBand({stopped}) {
+    return h('div', {class: 'band band-stopped', role: 'alert'}, h(Shape, {name: 'stop'}),
+             h('span', null, h('strong', null, 'STOP. Nothing can be booked. '),
+               `${stopped.charAt(0).toUpperCase()}${stopped.slice(1)}.`));
+}
+
+function NoteBands({notes}) {
+    return notes.length === 0 ? null
+        : h('div', {role: 'status'}, notes.map(note => h('div', {class: 'band band-clock', key: note}, h(Shape, {name: 'ask'}),
+            h('span', null, `${note.charAt(0).toUpperCase()}${note.slice(1)}${/[.!?]$/.test(note) ? '' : '.'}`))));
+}
+
 function DeviceBands({devices}) {
     const told = Object.keys(devices).filter(device => devices[device]);
     return told.length === 0 ? null
@@ -117,7 +129,8 @@ class Room extends Component {
         const view = state.view;
         this.title();
         if (!view)
-            return h('div', {class: 'starting'}, h('p', null, state.problem || 'Reading what this counter is doing\u2026'));
+            return h('div', {class: 'starting'}, state.stopped ? h(StoppedBand, state) : null,
+                     h('p', null, state.problem || 'Reading what this counter is doing\u2026'));
         const at_counter = route.name === 'desk' || route.name === 'receiving';
         return h('div', {class: 'room'},
                  h('a', {class: 'skip', href: '#main', onClick: event => {
@@ -131,6 +144,8 @@ class Room extends Component {
                  view.demo ? h(DemoBand) : null,
                  view.clock_trusted ? null : h(ClockBand, {view}),
                  state.link === 'lost' || state.stuck ? h(LostBand, state) : null,
+                 state.stopped ? h(StoppedBand, state) : null,
+                 h(NoteBands, state),
                  h(DeviceBands, state),
                  h('div', {class: 'scan-row'},
                    h(ScanBox, {always: at_counter, waiting: state.waiting}),
