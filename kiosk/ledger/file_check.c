@@ -15,7 +15,7 @@
 #include "kiosk/ledger/movement_hash.h"
 #include "kiosk/ledger/verify_rows.h"
 
-#define WAY_BACK "stop the kiosk, keep the file, and restore the newest backup"
+#define WAY_BACK "stop the kiosk, keep the file, and restore the newest backup ('ambershelf restore')"
 
 enum { PAGE = 1000, WAYS = 20, WAIT_MS = 20 };
 static const int64_t YIELD_MS = 1500; /* for the writer's next idle checkpoint */

@@ -9,7 +9,7 @@
 #include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/movement_hash.h"
 
-#define WAY_BACK "stop the kiosk, keep the file, and restore the newest backup"
+#define WAY_BACK "stop the kiosk, keep the file, and restore the newest backup ('ambershelf restore')"
 
 /* ---- the last stop ---- */
 

@@ -81,7 +81,7 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
         return fault_set(
             fault, FAULT_DAMAGED,
             "the ledger '%s' is damaged or is no database (%s): stop the kiosk, keep the file, and restore "
-            "the newest backup",
+            "the newest backup ('ambershelf restore')",
             sql->name, detail);
     case SQL_CONSTRAINT:
         return fault_set(fault, FAULT_CONFLICT,

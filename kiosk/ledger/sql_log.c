@@ -262,7 +262,7 @@ static bool say(const char *path, const struct sql_log_report *report, struct fa
                          "the write-ahead log '%.128s-wal' cannot be read: check the disk and memory", path);
     return fault_set(fault, FAULT_DAMAGED,
                      "the write-ahead log '%.128s-wal' is damaged %s and what was booked behind it cannot be read: stop "
-                     "the kiosk, keep the file and its log, and restore the newest backup",
+                     "the kiosk, keep the file and its log, and restore the newest backup ('ambershelf restore')",
                      path, where);
 }
 

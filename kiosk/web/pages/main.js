@@ -120,6 +120,9 @@ class Room extends Component {
 
     page() {
         const {name, serial} = this.state.route;
+        if (state.stopped && (name === 'desk' || name === 'receiving')) // no READY under a STOP
+            return h('main', {class: 'page', id: 'main'},
+                     h('p', null, 'The other pages still show what was booked. What you take or bring now, write down on paper.'));
         if (name === 'unit')
             return h(UnitPage, {key: serial, state, serial});
         return h(pages.find(row => row.name === name).page, {key: name, state});
@@ -129,8 +132,8 @@ class Room extends Component {
         const view = state.view;
         this.title();
         if (!view)
-            return h('div', {class: 'starting'}, state.stopped ? h(StoppedBand, state) : null,
-                     h('p', null, state.problem || 'Reading what this counter is doing\u2026'));
+            return h('div', {class: 'starting'}, state.stopped ? h(StoppedBand, state)
+                : h('p', null, state.problem || 'Reading what this counter is doing\u2026'));
         const at_counter = route.name === 'desk' || route.name === 'receiving';
         return h('div', {class: 'room'},
                  h('a', {class: 'skip', href: '#main', onClick: event => {
@@ -147,12 +150,12 @@ class Room extends Component {
                  state.stopped ? h(StoppedBand, state) : null,
                  h(NoteBands, state),
                  h(DeviceBands, state),
-                 h('div', {class: 'scan-row'},
+                 state.stopped ? null : h('div', {class: 'scan-row'},
                    h(ScanBox, {always: at_counter, waiting: state.waiting}),
                    h(Person, {person: view.person}),
                    view.delivery ? h('p', {class: 'delivery-chip'}, h(Tag, {look: 'plain'}, `delivery open: ${supplier_words(view.delivery)}`)) : null,
                    counter === 'desk' ? null : h('p', {class: 'quiet'}, `counter ${counter}`)),
-                 at_counter ? null : h(VerdictLine, {view, fresh_until: state.fresh_until}),
+                 at_counter || state.stopped ? null : h(VerdictLine, {view, fresh_until: state.fresh_until}),
                  this.page());
     }
 }
