@@ -229,6 +229,7 @@ static bool check_clock(struct writer *writer, int64_t last_seq, struct fault *f
     if (!ledger_each(writer->ledger, last_seq - 1, 1, keep_instant, &last, fault))
         return false;
     const struct moment now = clock_now(writer->options.clock);
+    writer->last_wall_ms = now.wall.ms;
     if (now.wall.ms >= last.ms)
         return true;
     clock_distrust(writer->options.clock);

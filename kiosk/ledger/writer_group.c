@@ -71,6 +71,24 @@ static bool commit(struct writer *writer, struct ticket **tickets, size_t count,
     return false;
 }
 
+/* Now. A clock that was set back while the kiosk ran is not trusted until a storekeeper confirms it; movements keep
+ * their order by number. */
+static struct moment read_clock(struct writer *writer)
+{
+    char before[CALENDAR_INSTANT_SIZE], after[CALENDAR_INSTANT_SIZE];
+    struct moment now = clock_now(writer->options.clock);
+    if (now.wall.ms < writer->last_wall_ms - WRITER_BACK_MS) {
+        clock_distrust(writer->options.clock);
+        now.trusted = false;
+        log_line(LOG_LEVEL_WARNING, "writer",
+                 "the clock went back from %s to %s: set it, or let a storekeeper confirm it",
+                 calendar_write_instant((struct instant){writer->last_wall_ms}, before),
+                 calendar_write_instant(now.wall, after));
+    }
+    writer->last_wall_ms = now.wall.ms;
+    return now;
+}
+
 /* One transaction. False: nothing is decided; `fault` says why. */
 static bool try_together(struct writer *writer, struct ticket **tickets, size_t count, struct fault *fault)
 {
@@ -83,7 +101,7 @@ static bool try_together(struct writer *writer, struct ticket **tickets, size_t 
             drop_ledger(writer);
         return false;
     }
-    const struct moment now = clock_now(writer->options.clock);
+    const struct moment now = read_clock(writer);
     for (size_t i = 0; i < count; i++)
         if (!writer_run_act(writer, tickets[i], &now)) {
             *fault = tickets[i]->fault;

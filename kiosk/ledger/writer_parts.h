@@ -16,6 +16,7 @@ enum {
     WRITER_PAUSE_MS = 50,            /* before the second try; each further one waits four times as long */
     WRITER_IDLE_MS = 300,            /* nothing to do for so long: move the write-ahead log into the file */
     WRITER_HELD_MS = 2000,           /* and what a reader held back, so long after */
+    WRITER_BACK_MS = 60 * 1000,      /* a wall clock that goes back further was set by somebody: not trusted */
     WRITER_AHEAD_MS = 5 * 60 * 1000, /* an act may say it happened so far in the future: clocks differ */
     ACT_CONTENT_SIZE = 262144
 };
@@ -43,6 +44,7 @@ struct writer {
     struct ledger *ledger; /* the writer thread's; NULL while the database cannot be reached */
     struct queue *queue;
     struct thread *thread;
+    int64_t last_wall_ms; /* of the last movement, then of the last group: a clock that goes back is seen by it */
     bool dirty;           /* committed since the last checkpoint */
     bool held;            /* the last checkpoint left something: a reader stood in the way */
     int64_t log_told;     /* bytes of the log at the last warning; 0: none */
