@@ -54,6 +54,7 @@ struct clock *clock_create_driven(struct instant wall)
 
 struct clock *clock_create_file(const char *path)
 {
+    tzset();
     struct clock *clock = clock_create(CLOCK_FILE);
     if (clock && !(clock->path = strdup(path))) {
         clock_destroy(clock);
@@ -153,13 +154,13 @@ struct moment clock_now(struct clock *clock)
     now.mono_ms = clock->mono_ms;
     now.trusted = clock->confirmed || (clock->synchronised && !clock->distrusted);
     (void)pthread_mutex_unlock(&clock->lock);
-    now.local_day = clock->kind == CLOCK_SYSTEM ? zone_day(now.wall) : utc_day(now.wall);
+    now.local_day = clock_local_day(clock, now.wall);
     return now;
 }
 
 struct day clock_local_day(struct clock *clock, struct instant instant)
 {
-    return clock->kind == CLOCK_SYSTEM ? zone_day(instant) : utc_day(instant); /* the kind never changes: no lock */
+    return clock->kind == CLOCK_DRIVEN ? utc_day(instant) : zone_day(instant); /* the kind never changes: no lock */
 }
 
 void clock_drive(struct clock *clock, int64_t ms)

@@ -2,6 +2,7 @@
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/desk.h"
 #include "kiosk/desk/entries.h"
+#include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/put_away.h"
@@ -31,6 +32,7 @@ const struct act_kind desk_acts[] = {
     {"place-entry", place_entry_act},
     {"printer-entry", printer_entry_act},
     {"person-entry", person_entry_act},
+    {"name-erase", name_erase_act},
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},

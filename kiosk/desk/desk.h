@@ -32,6 +32,7 @@
  *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
  *   printer-entry   code; name; slots
  *   person-entry    name; role; serial?: to change one     answer.serial = the badge, whose label is ordered
+ *   name-erase      person: badge             forgets the name for ever; the badge opens nothing any more
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours?; place;
  *                   film?; labelled?: true (it has our label already: demo and import only)
  *   clock-confirm   (nothing)

@@ -247,7 +247,7 @@ static bool look_for_other(const struct person *person, void *context)
 }
 
 /* A room without a storekeeper is open to everybody: the last one stays. */
-static bool keeps_a_storekeeper(struct turn *turn, const struct person *before, const char *role, struct fault *fault)
+bool entries_keep_storekeeper(struct turn *turn, const struct person *before, const char *role, struct fault *fault)
 {
     struct other_storekeeper other = {.than = before->serial};
     if (strcmp(before->role, "storekeeper") != 0 || strcmp(role, "storekeeper") == 0)
@@ -286,7 +286,7 @@ bool person_entry_act(struct act_context *context, json_t **answer, struct fault
             return false;
         if (!found)
             return fault_set(fault, FAULT_MISSING, "person '%s' is not known here: check the badge", entry.unit);
-        if (!keeps_a_storekeeper(&turn, &before, entry.word, fault))
+        if (!entries_keep_storekeeper(&turn, &before, entry.word, fault))
             return false;
     }
     if (!ledger_text_put(turn.ledger, name, entry.text, fault) || !turn_book(&turn, &entry, fault) ||

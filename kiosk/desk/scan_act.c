@@ -47,6 +47,10 @@ static bool person_scanned(struct turn *turn, const char *serial, struct fault *
         counter_object(counter, REASON_UNKNOWN, serial, "Badge %s is not known here.", serial);
         return true;
     }
+    if (strcmp(person.role, "left") == 0) {
+        counter_object(counter, REASON_UNKNOWN, serial, "Badge %s counts no more: its owner has left.", serial);
+        return true;
+    }
     turn_sign_in(turn, serial);
     if (!labels_prove_other(turn, serial, "", fault))
         return false;

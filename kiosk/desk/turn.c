@@ -64,6 +64,8 @@ bool turn_begin(struct act_context *act, struct turn *turn, struct fault *fault)
         if (!found)
             return fault_set(fault, FAULT_MISSING, "person '%s' is not known: enter the person first",
                              act->act->person);
+        if (strcmp(person.role, "left") == 0)
+            return fault_set(fault, FAULT_REFUSED, "the badge %s counts no more: its owner has left", act->act->person);
         turn_copy(turn->person, sizeof turn->person, act->act->person);
     } else {
         turn_copy(turn->person, sizeof turn->person, turn->counter.person);

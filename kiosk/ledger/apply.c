@@ -176,6 +176,23 @@ static bool apply_person_entry(const struct movement *movement, const struct app
     return store->save_person(store->context, &row, movement->text, fault);
 }
 
+/* The name itself is no part of the state that movements make: whoever erases it does so beside. */
+static bool apply_name_erase(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct person row = {0};
+    bool found = false;
+    if (!apply_needs(movement, movement->unit, "badge", fault))
+        return false;
+    memcpy(row.serial, movement->unit, sizeof row.serial);
+    if (!store->load_person(store->context, &row, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_REFUSED, "person '%s' is not known: there is no name to erase", movement->unit);
+    memcpy(row.role, "left", sizeof "left");
+    row.version = movement->seq;
+    return store->save_person(store->context, &row, "", fault); /* "": the key of the name stays, it leads to nothing */
+}
+
 /* The clock's owner was a person: it is in the chain, and nothing stands anywhere else for it. */
 static bool apply_clock_confirmed(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
@@ -207,6 +224,7 @@ static apply_step *const steps[] = {
     [MOVEMENT_SETTLEMENT] = apply_settlement,
     [MOVEMENT_CORRECTION] = apply_correction,
     [MOVEMENT_CLOCK_CONFIRMED] = apply_clock_confirmed,
+    [MOVEMENT_NAME_ERASE] = apply_name_erase,
 };
 _Static_assert(sizeof steps / sizeof *steps == MOVEMENT_KIND_COUNT, "one function a kind");
 

@@ -39,7 +39,7 @@ static bool read_head(struct ledger *ledger, const struct sql_text *text, struct
     if (!row_walk_end(&walk))
         return false;
     return there ||
-           fault_set(fault, FAULT_STORAGE, "the ledger '%s' has lost its head row: go back to the newest backup",
+           fault_set(fault, FAULT_DAMAGED, "the ledger '%s' has lost its head row: go back to the newest backup",
                      sql_name(ledger->sql));
 }
 
@@ -67,7 +67,7 @@ void ledger_close(struct ledger *ledger)
         return;
     ledger_rollback(ledger);
     if (ledger->mode == LEDGER_WRITER)
-        (void)sql_checkpoint(ledger->sql, true, NULL); /* what stays in the log is found at the next start */
+        (void)sql_checkpoint(ledger->sql, SQL_CHECKPOINT_CLOSE, NULL); /* what stays is found at the next start */
     sql_close(ledger->sql);
     free(ledger);
 }
@@ -87,11 +87,32 @@ bool ledger_in_transaction(const struct ledger *ledger)
     return sql_in_transaction(ledger->sql);
 }
 
+void ledger_name_damage(const struct ledger *ledger, struct fault *fault)
+{
+    const char *name = sql_name(ledger->sql);
+    if (fault->code == FAULT_DAMAGED && !strstr(fault->text, name))
+        fault_set(fault, fault->code, "the ledger '%s' is damaged: %s", name, fault->text);
+}
+
 bool ledger_checkpoint(struct ledger *ledger, bool idle, struct fault *fault)
 {
     if (!idle && sql_log_bytes(ledger->sql) <= LEDGER_LOG_BYTES)
         return true;
-    return sql_checkpoint(ledger->sql, false, fault);
+    const bool empty = idle && (ledger->erased || sql_log_file_bytes(ledger->sql) > LEDGER_LOG_BYTES);
+    if (!sql_checkpoint(ledger->sql, empty ? SQL_CHECKPOINT_EMPTY : SQL_CHECKPOINT_PASSIVE, fault))
+        return false;
+    ledger->erased = ledger->erased && sql_log_file_bytes(ledger->sql) > 0;
+    return true;
+}
+
+bool ledger_checkpoint_is_due(const struct ledger *ledger)
+{
+    return ledger->erased || sql_log_bytes(ledger->sql) > 0;
+}
+
+void ledger_text_was_erased(struct ledger *ledger)
+{
+    ledger->erased = true;
 }
 
 bool ledger_begin(struct ledger *ledger, struct fault *fault)

@@ -16,6 +16,7 @@ struct ledger {
     bool demo;
     bool in_group; /* a writer's transaction: `head` is what the chain has come to in it */
     bool moved;    /* `head` is ahead of the head row */
+    bool erased;   /* a text was erased, and the write-ahead log may still hold it */
     struct ledger_position head;
     struct ledger_position saved; /* at the savepoint */
     bool saved_moved;

@@ -18,10 +18,18 @@ enum sql_trouble ledger_trouble(const struct ledger *ledger);
 /* False after a failure: the engine has rolled back the whole transaction, not only the savepoint. */
 bool ledger_in_transaction(const struct ledger *ledger);
 
+/* A sentence on damage says in which ledger: puts the name before one that does not. */
+void ledger_name_damage(const struct ledger *ledger, struct fault *fault);
+
 /* Writer only, outside transactions. SQLite: a PASSIVE checkpoint when `idle` or when the write-ahead log is over
- * LEDGER_LOG_BYTES; else nothing, as on PostgreSQL. (ledger_close does a last one, TRUNCATE.) */
-enum { LEDGER_LOG_BYTES = 16 * 1024 * 1024 };
+ * LEDGER_LOG_BYTES; else nothing, as on PostgreSQL. When idle, a log whose file is longer than that, or that may still
+ * hold an erased text, is emptied (TRUNCATE) as soon as nobody reads. (ledger_close does a last one, TRUNCATE.) */
+enum { LEDGER_LOG_BYTES = 16 * 1024 * 1024, LEDGER_LOG_LONG = 4 * LEDGER_LOG_BYTES };
 bool ledger_checkpoint(struct ledger *ledger, bool idle, struct fault *fault);
+/* Something is left for the next idle checkpoint: a reader stood in the way. */
+bool ledger_checkpoint_is_due(const struct ledger *ledger);
+/* An erasable text was erased in the open transaction: its bytes are to leave the log as well. */
+void ledger_text_was_erased(struct ledger *ledger);
 
 /* Import: books a movement that carries its number, who, when and hash already. FAULT_INPUT when the number is not the
  * next or the hash is not what the chain gives; then nothing was written. Also keeps ledger_next_serial from handing

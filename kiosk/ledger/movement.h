@@ -36,7 +36,8 @@
     X(QUESTION, "question")             /* opened: question = its own seq; word = code, unit, text */                  \
     X(SETTLEMENT, "settlement")         /* question settled: refers = its seq; word = how */                           \
     X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
-    X(CLOCK_CONFIRMED, "clock-confirmed")
+    X(CLOCK_CONFIRMED, "clock-confirmed")                                                                              \
+    X(NAME_ERASE, "name-erase") /* unit = badge serial: the person has left, and the name is forgotten */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

@@ -114,7 +114,7 @@ static bool read_movement(struct sql_statement *statement, struct movement *move
     if (!trouble && sql_whole(statement, FORM_COLUMN) != MOVEMENT_FORM)
         trouble = "form";
     return sql_check_read(statement, fault) &&
-           (!trouble || fault_set(fault, FAULT_STORAGE,
+           (!trouble || fault_set(fault, FAULT_DAMAGED,
                                   "movement %lld of the ledger holds a %s that no kiosk wrote: run 'ambershelf verify' "
                                   "and go back to the newest backup",
                                   (long long)movement->seq, trouble));

@@ -93,7 +93,7 @@ bool row_read(struct sql_statement *statement, const struct row_fields *fields, 
     for (int i = 0; i < fields->count; i++)
         if (!read_field(statement, i, &fields->fields[i], (char *)row + fields->fields[i].offset))
             return sql_check_read(statement, fault) &&
-                   fault_set(fault, FAULT_STORAGE,
+                   fault_set(fault, FAULT_DAMAGED,
                              "table '%s' of the ledger holds a value that no kiosk wrote (column %d): run 'ambershelf "
                              "verify' and go back to the newest backup",
                              fields->table, i + 1);

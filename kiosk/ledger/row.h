@@ -53,7 +53,7 @@ struct row_key {
 };
 #define ROW_KEYS(...) ((const struct row_key[]){__VA_ARGS__})
 
-/* Parameters from 1, columns from 0. Reading fails (FAULT_STORAGE) when a value does not fit its field, which only a
+/* Parameters from 1, columns from 0. Reading fails (FAULT_DAMAGED) when a value does not fit its field, which only a
  * damaged or foreign table holds; the fields before it are then set. */
 void row_bind(struct sql_statement *statement, const struct row_fields *fields, const void *row);
 bool row_read(struct sql_statement *statement, const struct row_fields *fields, void *row, struct fault *fault);

@@ -79,9 +79,9 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
                          sql->name);
     case SQL_CORRUPT:
         return fault_set(
-            fault, FAULT_STORAGE,
+            fault, FAULT_DAMAGED,
             "the ledger '%s' is damaged, cannot be read or is no database (%s): check the disk and keep the file; "
-            "if 'ambershelf verify' finds it damaged, go back to the newest backup",
+            "if 'ambershelf verify' finds it damaged, restore the newest backup ('ambershelf restore')",
             sql->name, detail);
     case SQL_CONSTRAINT:
         return fault_set(fault, FAULT_CONFLICT,
@@ -341,12 +341,41 @@ int sql_open_statements(const struct sql *sql)
     return sql->lent;
 }
 
-bool sql_checkpoint(struct sql *sql, bool close, struct fault *fault)
+bool sql_checkpoint(struct sql *sql, enum sql_checkpoint how, struct fault *fault)
 {
-    return sql->driver->checkpoint(sql, close, fault);
+    return sql->driver->checkpoint(sql, how, fault);
 }
 
 int64_t sql_log_bytes(const struct sql *sql)
 {
     return sql->driver->log_bytes(sql);
+}
+
+int64_t sql_log_file_bytes(const struct sql *sql)
+{
+    return sql->driver->log_file_bytes ? sql->driver->log_file_bytes(sql) : 0;
+}
+
+int64_t sql_find_reader(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE])
+{
+    name[0] = '\0';
+    return sql->driver->find_reader ? sql->driver->find_reader(sql, name) : 0;
+}
+
+void sql_found(const struct sql *sql, struct sql_found *found)
+{
+    *found = (struct sql_found){0};
+    if (sql->driver->found)
+        sql->driver->found(sql, found);
+}
+
+void sql_interrupt(struct sql *sql)
+{
+    if (sql->driver->interrupt)
+        sql->driver->interrupt(sql);
+}
+
+bool sql_has_file(const struct sql *sql)
+{
+    return sql->driver->interrupt != NULL;
 }

@@ -18,7 +18,7 @@ struct sql;
 struct sql_statement;
 
 enum sql_mode { SQL_WRITER, SQL_READER };
-enum { SQL_PARAMETERS = 40, SQL_NAME_SIZE = 128 };
+enum { SQL_PARAMETERS = 40, SQL_NAME_SIZE = 128, SQL_PROCESS_NAME_SIZE = 16 };
 
 struct sql_text {
     const char *text;
@@ -92,9 +92,33 @@ bool sql_finish(struct sql_statement *statement, int64_t *changed, struct fault 
 /* Statements lent out right now: a row walk is open. */
 int sql_open_statements(const struct sql *sql);
 
-/* SQLite's writer: moves the write-ahead log into the file; PASSIVE, or TRUNCATE when `close`. PostgreSQL: nothing. */
-bool sql_checkpoint(struct sql *sql, bool close, struct fault *fault);
+/* SQLite's writer: moves the write-ahead log into the file. PostgreSQL: nothing. */
+enum sql_checkpoint {
+    SQL_CHECKPOINT_PASSIVE, /* what no reader still needs; waits for nobody */
+    SQL_CHECKPOINT_EMPTY,   /* and leaves the log at 0 bytes when nobody reads; waits for nobody */
+    SQL_CHECKPOINT_CLOSE    /* the same, waiting a moment for readers */
+};
+bool sql_checkpoint(struct sql *sql, enum sql_checkpoint how, struct fault *fault);
 /* Bytes in the write-ahead log since the last whole checkpoint; 0 on PostgreSQL. */
 int64_t sql_log_bytes(const struct sql *sql);
+/* Bytes that the log's file takes; 0 on PostgreSQL, and for readers. */
+int64_t sql_log_file_bytes(const struct sql *sql);
+/* Another process that reads from this SQLite file now, and its name; 0: none is seen. */
+int64_t sql_find_reader(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]);
+
+/* What the writer of a SQLite file found when it opened it; zeros for readers and on PostgreSQL. */
+struct sql_found {
+    int64_t left_by;    /* the process named by the lock file: it ended without closing the ledger. 0: none */
+    int64_t log_bytes;  /* in the write-ahead log */
+    int64_t file_bytes; /* in the file */
+    bool log_torn;      /* the log ends in the middle of its last transaction, as a power cut leaves it */
+};
+void sql_found(const struct sql *sql, struct sql_found *found);
+
+/* Is it a file of ours (SQLite), and not a server's? */
+bool sql_has_file(const struct sql *sql);
+
+/* From any thread while `sql` is open: the statement that runs now fails soon. SQLite only. */
+void sql_interrupt(struct sql *sql);
 
 #endif

@@ -40,7 +40,7 @@ static bool held_by_another(const char *path, int lock, struct fault *fault)
     return fault_set(fault, FAULT_BUSY, "another kiosk program already works on '%s': stop it or use its page", path);
 }
 
-bool sql_lock_take(const char *path, int *lock, struct fault *fault)
+bool sql_lock_take(const char *path, int *lock, int64_t *left_by, struct fault *fault)
 {
     char name[PATH_MAX];
     if (snprintf(name, sizeof name, "%s.lock", path) >= (int)sizeof name)
@@ -59,7 +59,10 @@ bool sql_lock_take(const char *path, int *lock, struct fault *fault)
         (void)close(file);
         return false;
     }
-    (void)write_holder(file); /* only for the other one's sentence */
+    *left_by = read_holder(file);
+    /* for the other one's sentence, and for the next start: on disk, or a power cut would look like an orderly stop */
+    if (write_holder(file))
+        (void)fsync(file);
     *lock = file;
     return true;
 }

@@ -291,9 +291,9 @@ static int64_t postgresql_changes(struct sql_statement *statement)
     return span_read_count(span_of(tuples), &changes) ? changes : 0;
 }
 
-static bool postgresql_checkpoint(struct sql *sql, bool close, struct fault *fault)
+static bool postgresql_checkpoint(struct sql *sql, enum sql_checkpoint how, struct fault *fault)
 {
-    (void)sql, (void)close, (void)fault;
+    (void)sql, (void)how, (void)fault;
     return true; /* the server's own affair */
 }
 

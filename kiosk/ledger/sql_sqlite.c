@@ -5,12 +5,15 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <sqlite3.h>
 
 #include "kiosk/ledger/sql_driver.h"
 #include "kiosk/ledger/sql_lock.h"
+#include "kiosk/ledger/sql_log.h"
+#include "kiosk/ledger/sql_process.h"
 #include "kiosk/ledger/sql_sqlite_log.h"
 #include "labels/basics/text.h"
 
@@ -18,6 +21,7 @@
  * versions before 3.51.3 can corrupt a write-ahead log when one connection commits while another checkpoints. */
 
 enum { BUSY_MS = 1000 };
+#define LOG_FILE_LIMIT "16777216" /* bytes that the log's file keeps once it starts anew */
 
 /* What brackets every act: parsed once a connection. */
 static const char *const BRACKETS[] = {
@@ -34,6 +38,8 @@ struct sqlite_sql {
     int lock;                              /* -1: a reader */
     int log_pages; /* in the write-ahead log after the last commit, 0 once all are checkpointed */
     int64_t page_bytes;
+    struct sql_found found;
+    char *path; /* resolved */
 };
 
 struct sqlite_statement {
@@ -82,8 +88,17 @@ static enum sql_trouble trouble_of(sqlite3 *handle, int code)
 
 static bool fail(struct sql *sql, int code, struct fault *fault)
 {
-    sqlite3 *handle = inside(sql)->handle;
-    return sql_fail(sql, trouble_of(handle, code), handle ? sqlite3_errmsg(handle) : sqlite3_errstr(code), fault);
+    struct sqlite_sql *in = inside(sql);
+    char name[SQL_PROCESS_NAME_SIZE], holder[64];
+    const enum sql_trouble trouble = trouble_of(in->handle, code);
+    const int64_t process = trouble == SQL_BUSY && in->path ? sql_process_find(in->path, SQL_PROCESS_WRITES, name) : 0;
+    if (process > 0)
+        (void)snprintf(holder, sizeof holder, "%s, process %lld", name, (long long)process);
+    return sql_fail(sql, trouble,
+                    process > 0  ? holder
+                    : in->handle ? sqlite3_errmsg(in->handle)
+                                 : sqlite3_errstr(code),
+                    fault);
 }
 
 static void sqlite_close(struct sql *sql)
@@ -94,6 +109,7 @@ static void sqlite_close(struct sql *sql)
     (void)sqlite3_close(in->handle); /* no statement is left; rolls back what is open */
     sql_sqlite_log_remove(&in->log);
     sql_lock_release(in->lock);
+    free(in->path);
     free(in);
 }
 
@@ -231,12 +247,17 @@ static void sqlite_reset(struct sql_statement *statement)
     (void)sqlite3_clear_bindings(in->handle);
 }
 
-static bool sqlite_checkpoint(struct sql *sql, bool close, struct fault *fault)
+static bool sqlite_checkpoint(struct sql *sql, enum sql_checkpoint how, struct fault *fault)
 {
     struct sqlite_sql *in = inside(sql);
     int pages = 0, moved = 0;
+    if (how == SQL_CHECKPOINT_EMPTY)
+        (void)sqlite3_busy_timeout(in->handle, 0);
     const int code = sqlite3_wal_checkpoint_v2(
-        in->handle, NULL, close ? SQLITE_CHECKPOINT_TRUNCATE : SQLITE_CHECKPOINT_PASSIVE, &pages, &moved);
+        in->handle, NULL, how == SQL_CHECKPOINT_PASSIVE ? SQLITE_CHECKPOINT_PASSIVE : SQLITE_CHECKPOINT_TRUNCATE,
+        &pages, &moved);
+    if (how == SQL_CHECKPOINT_EMPTY)
+        (void)sqlite3_busy_timeout(in->handle, BUSY_MS);
     /* a reader in the way is no failure: what it holds back stays in the log until next time */
     if (code != SQLITE_OK && (code & 0xFF) != SQLITE_BUSY)
         return fail(sql, code, fault);
@@ -247,6 +268,32 @@ static bool sqlite_checkpoint(struct sql *sql, bool close, struct fault *fault)
 static int64_t sqlite_log_bytes(const struct sql *sql)
 {
     return look_inside(sql)->log_pages * look_inside(sql)->page_bytes;
+}
+
+static int64_t sqlite_log_file_bytes(const struct sql *sql)
+{
+    char name[PATH_MAX];
+    struct stat status;
+    const struct sqlite_sql *in = look_inside(sql);
+    if (sql->mode != SQL_WRITER || snprintf(name, sizeof name, "%s-wal", in->path) >= (int)sizeof name ||
+        stat(name, &status) != 0)
+        return 0;
+    return status.st_size;
+}
+
+static int64_t sqlite_find_reader(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE])
+{
+    return sql_process_find(look_inside(sql)->path, SQL_PROCESS_READS, name);
+}
+
+static void sqlite_found(const struct sql *sql, struct sql_found *found)
+{
+    *found = look_inside(sql)->found;
+}
+
+static void sqlite_interrupt(struct sql *sql)
+{
+    sqlite3_interrupt(inside(sql)->handle);
 }
 
 static const struct sql_text HAS_TABLE = {"SELECT name FROM sqlite_master WHERE type = 'table' AND name = $1", "t"};
@@ -276,6 +323,10 @@ static const struct sql_driver SQLITE_DRIVER = {
     .reset = sqlite_reset,
     .checkpoint = sqlite_checkpoint,
     .log_bytes = sqlite_log_bytes,
+    .log_file_bytes = sqlite_log_file_bytes,
+    .find_reader = sqlite_find_reader,
+    .found = sqlite_found,
+    .interrupt = sqlite_interrupt,
     .has_table = &HAS_TABLE,
     .has_any_table = &HAS_ANY_TABLE,
 };
@@ -347,6 +398,8 @@ static bool apply_settings(struct sql *sql, struct fault *fault)
     if (!set_and_read_back(sql, "PRAGMA journal_mode = WAL", "PRAGMA journal_mode", "wal", fault) ||
         !set_and_read_back(sql, "PRAGMA secure_delete = ON", "PRAGMA secure_delete", "1", fault) || /* erased names */
         !sqlite_exec(sql, "PRAGMA cache_size = -16384", fault) || /* KiB: acts touch pages far apart */
+        !set_and_read_back(sql, "PRAGMA journal_size_limit = " LOG_FILE_LIMIT, "PRAGMA journal_size_limit",
+                           LOG_FILE_LIMIT, fault) ||
         !read_page_size(in, fault))
         return false;
     (void)sqlite3_wal_hook(in->handle, note_log, in); /* takes the place of SQLite's own, which checkpoints */
@@ -364,6 +417,18 @@ static bool make_file(const char *path, struct fault *fault)
                      path, strerror(errno));
 }
 
+/* What the last writer left; while the lock keeps others away and before SQLite looks at the log. */
+static bool look_at_file(struct sqlite_sql *in, const char *path, struct fault *fault)
+{
+    struct stat status;
+    if (!sql_lock_take(path, &in->lock, &in->found.left_by, fault) ||
+        !sql_log_look(path, &in->found.log_bytes, &in->found.log_torn, fault))
+        return false;
+    if (stat(path, &status) == 0)
+        in->found.file_bytes = status.st_size;
+    return true;
+}
+
 static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fault)
 {
     const bool writer = in->base.mode == SQL_WRITER;
@@ -374,7 +439,10 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
         return fault_set(fault, errno == ENOENT ? FAULT_MISSING : FAULT_STORAGE,
                          "the ledger '%s' cannot be opened (%s): give the path of a ledger that exists", path,
                          strerror(errno));
-    if (writer && (!sql_lock_take(resolved, &in->lock, fault) || !sql_sqlite_log_add(&in->log, fault)))
+    in->path = strdup(resolved);
+    if (!in->path)
+        return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger '%s': end other programs", path);
+    if (writer && (!look_at_file(in, resolved, fault) || !sql_sqlite_log_add(&in->log, fault)))
         return false;
     const int flags = (writer ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
     const int code =

@@ -89,6 +89,7 @@ bool ledger_text_get(struct ledger *ledger, const char *id, char *value, size_t 
 
 bool ledger_text_erase(struct ledger *ledger, const char *id, struct fault *fault)
 {
+    ledger_text_was_erased(ledger);
     return row_run(ledger, &ERASE, ROW_KEYS({.text = id}), NULL, fault);
 }
 
@@ -104,7 +105,7 @@ static bool read_row(struct sql_statement *statement, struct text_row *row, stru
         return false;
     if (!span_copy(id, row->id, sizeof row->id) || !span_copy(value, row->value, sizeof row->value) ||
         length != (row->erased ? 0 : sizeof row->salt))
-        return fault_set(fault, FAULT_STORAGE,
+        return fault_set(fault, FAULT_DAMAGED,
                          "table 'erasable_text' holds a row that no kiosk wrote: go back to the "
                          "newest backup");
     memcpy(row->salt, salt, length);

@@ -133,6 +133,11 @@ static bool check_text(const struct text_row *row, void *context)
     return true;
 }
 
+bool verify_texts(struct ledger *ledger, struct verify_report *report, struct fault *fault)
+{
+    return ledger_text_each(ledger, check_text, report, fault);
+}
+
 /* ---- all of it ---- */
 
 /* Totals are no rows that movements make, but sums over such rows. */
@@ -154,7 +159,7 @@ static bool check_rows(struct ledger *ledger, const struct memory_store *memory,
                        struct fault *fault)
 {
     struct verify_rows rows;
-    if (!ledger_text_each(ledger, check_text, report, fault) || !verify_rows(ledger, memory, &rows, fault))
+    if (!verify_texts(ledger, report, fault) || !verify_rows(ledger, memory, &rows, fault))
         return false;
     report->rows_compared += rows.compared;
     report->rows_different += rows.different;
@@ -190,25 +195,28 @@ static bool check(struct ledger *ledger, struct memory_store *memory, struct ver
     return true;
 }
 
-bool ledger_verify(const char *address, struct verify_report *report, bool *clean, struct fault *fault)
+bool verify_open_ledger(struct ledger *ledger, struct verify_report *report, bool *clean, struct fault *fault)
 {
-    struct ledger *ledger = NULL;
-    struct memory_store *memory = NULL;
     struct verify_report made = {0};
-    bool is_good = false, ok = false;
-    if (!ledger_open(address, LEDGER_READER, &ledger, fault))
-        return false;
-    if (!ledger_begin(ledger, fault)) /* one state throughout, while the writer goes on */
-        goto done;
-    memory = memory_store_create();
-    ok = memory ? check(ledger, memory, &made, &is_good, fault)
-                : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger");
-done:
+    bool is_good = false;
+    struct memory_store *memory = memory_store_create();
+    const bool ok = memory ? check(ledger, memory, &made, &is_good, fault)
+                           : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger");
     memory_store_destroy(memory);
-    ledger_close(ledger);
     if (ok) {
         *report = made;
         *clean = is_good;
     }
+    return ok;
+}
+
+bool ledger_verify(const char *address, struct verify_report *report, bool *clean, struct fault *fault)
+{
+    struct ledger *ledger = NULL;
+    if (!ledger_open(address, LEDGER_READER, &ledger, fault))
+        return false;
+    /* one state throughout, while the writer goes on */
+    const bool ok = ledger_begin(ledger, fault) && verify_open_ledger(ledger, report, clean, fault);
+    ledger_close(ledger);
     return ok;
 }

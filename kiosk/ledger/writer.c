@@ -101,7 +101,10 @@ bool writer_submit(struct writer *writer, const struct act *act, act_done *done,
     ticket->act = *act; /* content is the ticket's from here on */
     ticket->done = done;
     ticket->context = context;
+    char why[FAULT_TEXT_SIZE];
     bool ok = check_act(act, fault) && digest_act(act, ticket->digest, fault);
+    if (ok && writer_is_shut(writer, why))
+        ok = fault_set(fault, FAULT_DAMAGED, "%s", why);
     if (ok) {
         ticket->kind = kind_find(writer->options.kinds, act->kind);
         ok = ticket->kind ||
@@ -149,6 +152,8 @@ static void checkpoint(struct writer *writer, bool idle)
     struct fault fault = {FAULT_NONE, ""};
     if (writer->ledger && !ledger_checkpoint(writer->ledger, idle, &fault))
         log_line(LOG_LEVEL_WARNING, "writer", "checkpoint: %s", fault.text);
+    writer->held = writer->ledger && ledger_checkpoint_is_due(writer->ledger);
+    writer_look_at_log(writer);
 }
 
 /* Answers whose time is over, a few at a time. True: there may be more. An untrusted clock forgets nothing. */
@@ -177,14 +182,18 @@ static void be_idle(struct writer *writer)
     writer->dirty = more;
 }
 
+static int64_t idle_ms(const struct writer *writer)
+{
+    return writer->dirty ? WRITER_IDLE_MS : writer->held ? WRITER_HELD_MS : QUEUE_FOR_EVER;
+}
+
 static void run(void *context)
 {
     struct writer *writer = context;
     void *items[WRITER_GROUP];
     struct ticket *tickets[WRITER_GROUP];
     for (;;) {
-        const size_t many =
-            queue_pop_many(writer->queue, items, WRITER_GROUP, writer->dirty ? WRITER_IDLE_MS : QUEUE_FOR_EVER);
+        const size_t many = queue_pop_many(writer->queue, items, WRITER_GROUP, idle_ms(writer));
         if (many == 0 && queue_is_closed(writer->queue) && queue_length(writer->queue) == 0)
             return;
         if (many == 0) {
@@ -200,6 +209,15 @@ static void run(void *context)
 }
 
 /* ---- start ---- */
+
+/* A damaged ledger is no reason not to start: the page must be able to say so. */
+static bool start_shut(struct writer *writer, const struct fault *fault)
+{
+    if (fault->code != FAULT_DAMAGED)
+        return false;
+    writer_shut(writer, fault->text);
+    return true;
+}
 
 static bool check_demo(struct writer *writer, int64_t last_seq, struct fault *fault)
 {
@@ -237,6 +255,7 @@ static bool check_clock(struct writer *writer, int64_t last_seq, struct fault *f
     if (!ledger_each(writer->ledger, last_seq - 1, 1, keep_instant, &last, fault))
         return false;
     const struct moment now = clock_now(writer->options.clock);
+    writer->last_wall_ms = now.wall.ms;
     if (now.wall.ms >= last.ms)
         return true;
     clock_distrust(writer->options.clock);
@@ -247,13 +266,23 @@ static bool check_clock(struct writer *writer, int64_t last_seq, struct fault *f
     return true;
 }
 
-static bool start(struct writer *writer, struct fault *fault)
+static bool look(struct writer *writer, int64_t *last_seq, struct fault *fault)
 {
     uint8_t hash[HASH_BYTES];
-    int64_t last_seq = 0;
-    if (!writer_open_ledger(writer, fault) || !ledger_head(writer->ledger, &last_seq, hash, fault) ||
-        !check_demo(writer, last_seq, fault) || !check_clock(writer, last_seq, fault))
+    if (!writer_open_ledger(writer, fault))
         return false;
+    opening_look(writer->ledger, &writer->opening);
+    return opening_check(writer->ledger, &writer->opening, fault) &&
+           ledger_head(writer->ledger, last_seq, hash, fault) && check_demo(writer, *last_seq, fault) &&
+           check_clock(writer, *last_seq, fault);
+}
+
+static bool start(struct writer *writer, struct fault *fault)
+{
+    struct fault trouble = {FAULT_NONE, ""};
+    int64_t last_seq = 0;
+    if (!look(writer, &last_seq, &trouble) && !start_shut(writer, &trouble))
+        return fault_set(fault, trouble.code, "%s", trouble.text);
     feed_publish(writer->options.feed, last_seq);
     return thread_start("writer", run, writer, &writer->thread, fault);
 }

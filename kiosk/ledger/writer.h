@@ -6,6 +6,7 @@
 #include "kiosk/basics/clock.h"
 #include "kiosk/ledger/feed.h"
 #include "kiosk/ledger/ledger.h"
+#include "kiosk/ledger/opening.h"
 
 /* The one thread that changes the ledger. An act is a function run there, in a savepoint; acts that wait share one
  * durable commit, at most WRITER_GROUP a group. Nothing is answered or published before COMMIT returned. A repeat of
@@ -59,7 +60,8 @@ struct writer_options {
     bool demo;
 };
 
-/* Opens the ledger (schema made or checked, lock taken) and starts the thread. */
+/* Opens the ledger (schema made or checked, lock taken), checks what a start checks (opening.h), and starts the thread.
+ * A damaged ledger is no failure: the writer is there, shut, so that the page can say so. */
 bool writer_create(const struct writer_options *options, struct writer **writer, struct fault *fault);
 /* Finishes what is queued, checkpoints, joins the thread. Accepts NULL. */
 void writer_destroy(struct writer *writer);
@@ -69,6 +71,25 @@ void writer_destroy(struct writer *writer);
 bool writer_submit(struct writer *writer, const struct act *act, act_done *done, void *context, struct fault *fault);
 /* Queues and waits: for threads that may wait (printer, tests, start-up), never for HTTP. `*answer` is the caller's. */
 bool writer_run(struct writer *writer, const struct act *act, json_t **answer, struct fault *fault);
+
+/* The ledger is damaged: from now on every act is refused with FAULT_DAMAGED and `sentence` (the first one stays), those
+ * that wait too, and the passing event "ledger" {} says that there is news. The writer does it by itself when a
+ * statement meets damage. Any thread, but not from a feed's wake. */
+void writer_shut(struct writer *writer, const char *sentence);
+bool writer_is_shut(struct writer *writer, char sentence[FAULT_TEXT_SIZE]); /* `sentence` may be NULL */
+
+/* What the start found. */
+void writer_read_opening(struct writer *writer, struct opening *opening);
+
+/* The write-ahead log, as it was after the last group or checkpoint. */
+struct writer_log {
+    int64_t bytes;                  /* that could not be moved into the file yet; 0 on PostgreSQL */
+    char sentence[FAULT_TEXT_SIZE]; /* when they are many: who reads, and what to do; "" */
+};
+void writer_read_log(struct writer *writer, struct writer_log *log);
+/* `told` is called on the writer thread, under its lock, while the log is long: whoever reads long here gives way. It
+ * must not wait, nor call the writer. NULL: nobody. When this has returned, the one before is not called any more. */
+void writer_watch_log(struct writer *writer, void (*told)(void *context), void *context);
 
 struct writer_counts {
     uint64_t acts, refused, repeated, groups, commits_failed;

@@ -10,6 +10,8 @@ static bool is_lost(const struct writer *writer, const struct fault *fault)
 {
     if (!ledger_in_transaction(writer->ledger))
         return true;
+    if (fault->code == FAULT_DAMAGED)
+        return true;
     if (fault->code != FAULT_STORAGE)
         return false;
     switch (ledger_trouble(writer->ledger)) {

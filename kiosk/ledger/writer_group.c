@@ -28,7 +28,7 @@ static void drop_ledger(struct writer *writer)
 static bool is_connection_suspect(const struct writer *writer)
 {
     const enum sql_trouble trouble = ledger_trouble(writer->ledger);
-    return trouble == SQL_LOST || trouble == SQL_IO || trouble == SQL_CORRUPT;
+    return trouble == SQL_LOST || trouble == SQL_IO;
 }
 
 static void count_commit(struct writer *writer, bool ok)
@@ -71,6 +71,24 @@ static bool commit(struct writer *writer, struct ticket **tickets, size_t count,
     return false;
 }
 
+/* Now. A clock that was set back while the kiosk ran is not trusted until a storekeeper confirms it; movements keep
+ * their order by number. */
+static struct moment read_clock(struct writer *writer)
+{
+    char before[CALENDAR_INSTANT_SIZE], after[CALENDAR_INSTANT_SIZE];
+    struct moment now = clock_now(writer->options.clock);
+    if (now.wall.ms < writer->last_wall_ms - WRITER_BACK_MS) {
+        clock_distrust(writer->options.clock);
+        now.trusted = false;
+        log_line(LOG_LEVEL_WARNING, "writer",
+                 "the clock went back from %s to %s: set it, or let a storekeeper confirm it",
+                 calendar_write_instant((struct instant){writer->last_wall_ms}, before),
+                 calendar_write_instant(now.wall, after));
+    }
+    writer->last_wall_ms = now.wall.ms;
+    return now;
+}
+
 /* One transaction. False: nothing is decided; `fault` says why. */
 static bool try_together(struct writer *writer, struct ticket **tickets, size_t count, struct fault *fault)
 {
@@ -79,10 +97,11 @@ static bool try_together(struct writer *writer, struct ticket **tickets, size_t 
     if (!writer_open_ledger(writer, fault))
         return false;
     if (!ledger_begin(writer->ledger, fault)) {
-        drop_ledger(writer);
+        if (fault->code != FAULT_BUSY) /* whoever is in the way goes; our lock on the file is not given up for him */
+            drop_ledger(writer);
         return false;
     }
-    const struct moment now = clock_now(writer->options.clock);
+    const struct moment now = read_clock(writer);
     for (size_t i = 0; i < count; i++)
         if (!writer_run_act(writer, tickets[i], &now, count == 1)) {
             *fault = tickets[i]->fault;
@@ -127,14 +146,27 @@ static bool run_singly(struct writer *writer, struct ticket *ticket, struct faul
         }
         if (try_together(writer, &ticket, 1, fault))
             return true;
+        if (fault->code == FAULT_DAMAGED) { /* it stays so, and each try could make it worse */
+            if (writer->ledger)
+                ledger_name_damage(writer->ledger, fault);
+            writer_shut(writer, fault->text);
+            break;
+        }
     }
     give_up(ticket, fault);
-    return writer->ledger != NULL;
+    return writer->ledger != NULL && fault->code != FAULT_BUSY && fault->code != FAULT_DAMAGED;
 }
 
 void writer_run_group(struct writer *writer, struct ticket **tickets, size_t count)
 {
     struct fault fault = {FAULT_NONE, ""};
+    char why[FAULT_TEXT_SIZE];
+    if (writer_is_shut(writer, why)) {
+        fault_set(&fault, FAULT_DAMAGED, "%s", why);
+        for (size_t i = 0; i < count; i++)
+            give_up(tickets[i], &fault);
+        return;
+    }
     if (try_together(writer, tickets, count, &fault))
         return;
     log_line(LOG_LEVEL_WARNING, "writer", "a group of %zu acts is run again one by one: %s", count, fault.text);

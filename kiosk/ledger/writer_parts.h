@@ -15,6 +15,8 @@ enum {
     WRITER_TRIES = 3,                /* of one act whose transaction was lost */
     WRITER_PAUSE_MS = 50,            /* before the second try; each further one waits four times as long */
     WRITER_IDLE_MS = 300,            /* nothing to do for so long: move the write-ahead log into the file */
+    WRITER_HELD_MS = 2000,           /* and what a reader held back, so long after */
+    WRITER_BACK_MS = 60 * 1000,      /* a wall clock that goes back further was set by somebody: not trusted */
     WRITER_AHEAD_MS = 5 * 60 * 1000, /* an act may say it happened so far in the future: clocks differ */
     ACT_CONTENT_SIZE = 262144
 };
@@ -42,9 +44,18 @@ struct writer {
     struct ledger *ledger; /* the writer thread's; NULL while the database cannot be reached */
     struct queue *queue;
     struct thread *thread;
+    int64_t last_wall_ms; /* of the last movement, then of the last group: a clock that goes back is seen by it */
     bool dirty;           /* committed since the last checkpoint */
-    pthread_mutex_t lock; /* guards counts; nothing is taken under it */
+    bool held;            /* the last checkpoint left something: a reader stood in the way */
+    int64_t log_told;     /* bytes of the log at the last warning; 0: none */
+    pthread_mutex_t lock; /* guards all below; what `told` takes is taken under it, nothing else */
     struct writer_counts counts;
+    struct opening opening;
+    struct writer_log log;
+    bool is_shut;
+    char shut_sentence[FAULT_TEXT_SIZE];
+    void (*told)(void *context);
+    void *told_context;
 };
 
 /* Runs one act inside the open transaction. False: the whole transaction is lost, or must be taken for lost; the
@@ -58,6 +69,9 @@ void writer_run_group(struct writer *writer, struct ticket **tickets, size_t cou
 
 /* Forgets what was decided: the transaction it was decided in is gone. */
 void writer_reset_ticket(struct ticket *ticket);
+
+/* The state of the log after a group or checkpoint: warns, and asks readers to give way (writer_shut.c). */
+void writer_look_at_log(struct writer *writer);
 
 /* Opens the ledger if it is not open. */
 bool writer_open_ledger(struct writer *writer, struct fault *fault);

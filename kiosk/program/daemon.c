@@ -6,6 +6,7 @@
 #include "kiosk/basics/id.h"
 #include "kiosk/basics/log.h"
 #include "kiosk/devices/eye/eye.h"
+#include "kiosk/program/check_thread.h"
 #include "kiosk/program/command.h"
 #include "kiosk/program/print_thread.h"
 #include "kiosk/program/scanner_thread.h"
@@ -18,6 +19,7 @@ struct daemon {
     struct feed *feed;
     struct desk desk;
     struct writer *writer;
+    struct check_thread *check;
     struct eye *eye;
     struct web *web;
     struct print_thread *printing;
@@ -72,13 +74,26 @@ static bool start_writer(struct daemon *daemon, struct fault *fault)
                                            .demo = daemon->demo};
     if (!writer_create(&options, &daemon->writer, fault))
         return false;
-    return !daemon->demo || feed_last_seq(daemon->feed) > 0 ||
+    return !daemon->demo || feed_last_seq(daemon->feed) > 0 || writer_is_shut(daemon->writer, NULL) ||
            desk_demo_fill(daemon->writer, clock_now(daemon->clock), fault);
 }
 
 static void stop_writer(struct daemon *daemon)
 {
     writer_destroy(daemon->writer);
+}
+
+/* Before the web: what is checked at once is checked before anybody can act. */
+static bool start_check(struct daemon *daemon, struct fault *fault)
+{
+    const struct check_thread_options options = {
+        .ledger_address = daemon->config->ledger, .writer = daemon->writer, .feed = daemon->feed};
+    return check_thread_start(&options, &daemon->check, fault);
+}
+
+static void stop_check(struct daemon *daemon)
+{
+    check_thread_stop(daemon->check);
 }
 
 static bool start_eye(struct daemon *daemon, struct fault *fault)
@@ -89,6 +104,13 @@ static bool start_eye(struct daemon *daemon, struct fault *fault)
 static void stop_eye(struct daemon *daemon)
 {
     eye_destroy(daemon->eye);
+}
+
+static bool tell_health(void *context, json_t *health)
+{
+    const struct daemon *daemon = context;
+    check_thread_health(daemon->check, health);
+    return true;
 }
 
 static bool start_web(struct daemon *daemon, struct fault *fault)
@@ -107,7 +129,9 @@ static bool start_web(struct daemon *daemon, struct fault *fault)
                                         .pages_folder = command_data_folder("pages"),
                                         .vendor_folder = "/usr/share/nodejs/preact/src",
                                         .api_file = daemon->api_file,
-                                        .kiosk = daemon->config->kiosk};
+                                        .kiosk = daemon->config->kiosk,
+                                        .health = tell_health,
+                                        .health_context = daemon};
     return web_create(&options, &daemon->web, fault);
 }
 
@@ -161,6 +185,7 @@ static const struct {
     {"clock", start_clock, stop_clock},
     {"feed", start_feed, stop_feed},
     {"writer", start_writer, stop_writer},
+    {"check", start_check, stop_check},
     {"eye", start_eye, stop_eye},
     {"web", start_web, stop_web},
     {"printing", start_printing, stop_printing},

@@ -102,7 +102,7 @@ const struct act_result *act_call_result(struct request *request, const struct f
     const struct waiter *waiter = request->waiter;
     const struct act_result *result = waiter->result;
     const bool failed = waiter->fault.code != FAULT_NONE;
-    if (!failed || waiter->fault.code == FAULT_STORAGE)
+    if (!failed || waiter->fault.code == FAULT_STORAGE || waiter->fault.code == FAULT_DAMAGED)
         atomic_store(&request->web->storage_failed, failed);
     if (failed) {
         *fault = &waiter->fault;

@@ -17,7 +17,7 @@ enum MHD_Result json_rows_reply(struct request *request, json_rows_read *read)
     if (!readers_take(request->web->readers, &ledger, &fault))
         return reply_fault(request, &fault);
     const bool good = read(request, ledger, &body, &fault);
-    readers_give(request->web->readers, ledger, !good && fault.code == FAULT_STORAGE);
+    readers_give(request->web->readers, ledger, !good && (fault.code == FAULT_STORAGE || fault.code == FAULT_DAMAGED));
     if (!good)
         return reply_fault(request, &fault);
     return reply_json(request, MHD_HTTP_OK, body);

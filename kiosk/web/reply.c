@@ -18,6 +18,7 @@ unsigned reply_status(enum fault_code code)
         [FAULT_DEVICE] = MHD_HTTP_BAD_GATEWAY,
         [FAULT_STORAGE] = MHD_HTTP_INTERNAL_SERVER_ERROR,
         [FAULT_REFUSED] = MHD_HTTP_UNPROCESSABLE_CONTENT,
+        [FAULT_DAMAGED] = MHD_HTTP_INTERNAL_SERVER_ERROR,
     };
     _Static_assert(sizeof statuses / sizeof *statuses == FAULT_CODES, "one status a fault code");
     return statuses[code];
@@ -118,5 +119,7 @@ enum MHD_Result reply_problem(struct request *request, unsigned status, const st
 
 enum MHD_Result reply_fault(struct request *request, const struct fault *fault)
 {
+    if (fault->code == FAULT_DAMAGED) /* a reader met it: whoever writes must know */
+        writer_shut(request->web->options.writer, fault->text);
     return reply_problem(request, reply_status(fault->code), fault);
 }

@@ -108,6 +108,18 @@ static bool read_ledger(struct web *web, int64_t *head, bool *demo, struct fault
     return read;
 }
 
+/* What a person should know though the kiosk is well; `health_notes` of others follow. */
+static json_t *gather_notes(struct web *web, json_t *health)
+{
+    struct writer_log log;
+    json_t *notes = json_array();
+    writer_read_log(web->options.writer, &log);
+    json_object_set_new(health, "log_bytes", json_integer(log.bytes));
+    if (log.sentence[0])
+        json_array_append_new(notes, json_string(log.sentence));
+    return notes;
+}
+
 /* The writer is well when no act has waited too long and the last one could be stored. */
 static bool writer_is_well(struct web *web, const struct moment *now, size_t *waiting)
 {
@@ -131,7 +143,14 @@ enum MHD_Result route_health_get(struct request *request)
                                "writer_ok", (int)writer_ok, "eye_ok", web->options.eye && eye_pid(web->options.eye) > 0,
                                "waiting", (json_int_t)waiting, "demo", (int)demo, "kiosk", web->options.kiosk, "at",
                                calendar_write_instant(now.wall, at), "detail", ledger_ok ? NULL : fault.text);
-    bool ok = ledger_ok && writer_ok;
+    if (fault.code == FAULT_DAMAGED)
+        writer_shut(web->options.writer, fault.text);
+    const bool is_shut = writer_is_shut(web->options.writer, fault.text);
+    bool ok = ledger_ok && writer_ok && !is_shut;
+    if (health) {
+        json_object_set_new(health, "stopped", is_shut ? json_string(fault.text) : json_null());
+        json_object_set_new(health, "notes", gather_notes(web, health));
+    }
     if (health && web->options.health)
         ok = web->options.health(web->options.health_context, health) && ok;
     if (health)

@@ -373,7 +373,7 @@ static void a_file_that_is_no_database_is_left_alone(void **state)
     assert_int_equal(fclose(file), 0);
     for (int mode = SQL_WRITER; mode <= SQL_READER; mode++) {
         assert_false(sql_open(fixture->address, (enum sql_mode)mode, &sql, &fault));
-        assert_int_equal(fault.code, FAULT_STORAGE);
+        assert_int_equal(fault.code, FAULT_DAMAGED);
         assert_non_null(strstr(fault.text, "no database"));
     }
     file = fopen(fixture->path, "re");

@@ -258,7 +258,7 @@ static void a_status_that_no_kiosk_wrote_is_told(void **state)
     put(ledger, &unit);
     assert_true(sql_exec(ledger_sql(ledger), "UPDATE unit SET status = 'lost'", NULL));
     assert_false(unit_load(ledger, "C000001X", &read, &found, &fault));
-    assert_int_equal(fault.code, FAULT_STORAGE);
+    assert_int_equal(fault.code, FAULT_DAMAGED);
     assert_non_null(strstr(fault.text, "'unit'"));
     assert_int_equal(read.prints, 99);
     assert_int_equal(sql_open_statements(ledger_sql(ledger)), 0);

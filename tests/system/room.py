@@ -101,7 +101,7 @@ class Kiosk(web.Web):
         self._config.write_text(room.configuration(extra))
         self._log = open(room.log, "ab")
         arguments = [settings.PROGRAM, "serve", "--config", self._config] + (["--demo"] if demo else [])
-        self.process = processes.start(arguments, settings.SANITIZERS, stdout=subprocess.PIPE, stderr=self._log)
+        self.process = processes.start(arguments, {**settings.SANITIZERS, "TZ": room.zone}, stdout=subprocess.PIPE, stderr=self._log)
         line = self.process.stdout.readline().decode()
         address = re.fullmatch(r"Ambershelf( \(demo\))? is at http://127\.0\.0\.1:(\d+)/\n", line)
         if not address:
@@ -194,6 +194,7 @@ class Room:
         self.scanner = scanner.Scanner(self.folder) if with_scanner else None
         self.printer = LabelPrinter(self.folder / "printer") if with_printer else None
         self.clock = None
+        self.zone = "UTC"
         self.kiosk = None
         self.reports = []
 

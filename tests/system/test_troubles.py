@@ -3,6 +3,7 @@
 import os
 import pathlib
 import signal
+import subprocess
 import tempfile
 import threading
 import unittest
@@ -11,6 +12,7 @@ import labels
 import processes
 import room
 import settings
+import web
 
 DISK_BYTES = 3 << 20
 
@@ -143,6 +145,161 @@ class SecondDaemon(room.RoomTest):
         done = shop.command("serve", "--config", shop.folder / "none.ini")
         self.assertEqual(done.returncode, 1)
         self.assert_sentence(done.stderr.decode(), "none.ini", "cannot be read")
+
+
+class Outsider:
+    """The sqlite3 program on the kiosk's file: somebody's query tool, left open over lunch."""
+
+    def __init__(self, path):
+        self.process = processes.start(["sqlite3", "-batch", path], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                                       stderr=subprocess.STDOUT)
+        os.set_blocking(self.process.stdout.fileno(), False)
+
+    def say(self, *statements):
+        """Runs them; returns when they are done, and what they said."""
+        said = b""
+        self.process.stdin.write("\n".join([*statements, ".print done", ""]).encode())
+        self.process.stdin.flush()
+
+        def done():
+            nonlocal said
+            said += self.process.stdout.read() or b""
+            return said.endswith(b"done\n")
+        processes.wait_until(done, 20, f"sqlite3 to do {statements}")
+        return said.decode().removesuffix("done\n")
+
+    def close(self):
+        if self.process.poll() is None:
+            processes.end(self.process)
+        self.process.stdin.close()
+        self.process.stdout.close()
+
+
+@unittest.skipIf(settings.ENGINE != "sqlite", "the file is the server's own affair")
+class OtherPrograms(room.RoomTest):
+    def opened(self):
+        self.shop = self.room(with_scanner=False)
+        self.kiosk = self.shop.open(demo=True)
+        self.ines = next(row["serial"] for row in self.kiosk.get("/api/people").body["people"] if row["name"] == "Ines")
+        self.units = [row["serial"] for row in self.kiosk.units() if row["kind"] == "cartridge" and row["status"] == "in"]
+        self.log_file = self.shop.folder / (self.shop.ledger.path.name + "-wal")
+        return self.kiosk
+
+    def outsider(self):
+        other = Outsider(self.shop.ledger.path)
+        room.cleared(self, other.close)
+        return other
+
+    def move(self, unit, place, number=None):
+        return self.kiosk.act("put-away", {"unit": unit, "place": place}, self.ines, number=number)
+
+    def test_another_programs_write_lock_is_named_and_all_goes_on_after_it(self):
+        for begin in ("BEGIN EXCLUSIVE;", "BEGIN IMMEDIATE;"):
+            kiosk = self.opened()
+            other = self.outsider()
+            other.say(begin, "UPDATE place SET name = name;")
+            refused = self.move(self.units[0], "A03", "while-it-writes-1")
+            self.assertEqual((refused.status, refused["code"]), (503, "busy"), refused)
+            self.assert_sentence(refused["detail"], "in use by another program", f"sqlite3, process {other.process.pid}",
+                                 "nothing of this act was booked")
+            self.assertEqual(kiosk.unit(self.units[0])["status"], "in", "reading goes on")
+            other.say("ROLLBACK;")
+            answer = self.move(self.units[0], "A03", "while-it-writes-1")
+            self.assertEqual(answer.status, 200, answer)
+            self.assertNotIn("repeated", answer.body)
+            self.assertEqual(kiosk.unit(self.units[0])["place"], "A03")
+            self.assertEqual(kiosk.get("/health").status, 200)
+            other.close()
+            self.assertEqual(kiosk.end(), 0)
+            self.assert_clean(self.shop)
+
+    def test_acts_that_wait_while_another_program_writes_are_booked_once_when_it_ends(self):
+        kiosk = self.opened()
+        other = self.outsider()
+        other.say("BEGIN IMMEDIATE;", "UPDATE place SET name = name;")
+        answers = {}
+
+        def send(number):
+            while True:  # as the page does: busy is sent again
+                answer = web.Web.act(kiosk, "put-away", {"unit": self.units[number % 4], "place": "A01"}, self.ines,
+                                     number=f"patience-{number:04d}")
+                if answer.status != 503:
+                    answers[number] = answer
+                    return
+        threads = [threading.Thread(target=send, args=(number,)) for number in range(12)]
+        for thread in threads:
+            thread.start()
+        processes.wait_until(lambda: kiosk.get("/health").body["waiting"] > 0, 20, "an act to wait")
+        self.assertEqual(answers, {})
+        other.say("ROLLBACK;")
+        for thread in threads:
+            thread.join(60)
+        self.assertEqual([answers[number].status for number in range(12)], [200] * 12)
+        booked = self.shop.ledger.rows("SELECT COUNT(*), COUNT(DISTINCT act) FROM movement WHERE act LIKE 'patience-%'")
+        self.assertEqual(booked, [["12", "12"]])
+        other.close()
+        self.assertEqual(kiosk.end(), 0)
+        self.assert_clean(self.shop)
+
+    def test_the_log_grows_under_a_slow_reader_is_said_and_shrinks_when_he_leaves(self):
+        kiosk = self.opened()
+        kiosk.listen()
+        other = self.outsider()
+        other.say("BEGIN;", "SELECT COUNT(*) FROM movement;")
+        stop, done = threading.Event(), []
+
+        def work(lane):
+            count = 0
+            while not stop.is_set():
+                answer = web.Web.act(kiosk, "put-away", {"unit": self.units[lane], "place": ("A01", "A02")[count % 2]},
+                                     self.ines)
+                if answer.status != 200:
+                    done.append(answer)
+                    return
+                count += 1
+            done.append(count)
+        threads = [threading.Thread(target=work, args=(lane,)) for lane in range(4)]
+        for thread in threads:
+            thread.start()
+        health = processes.wait_until(lambda: (body := kiosk.get("/health").body)["notes"] and body, 120, "a note")
+        stop.set()
+        for thread in threads:
+            thread.join(30)
+        self.assertTrue(all(isinstance(count, int) for count in done), done)
+        acts = sum(done)
+        self.assertGreater(acts, 1000)
+        self.assertGreater(self.log_file.stat().st_size, 64 << 20)
+        self.assert_sentence(health["notes"][0], "write-ahead log", "MB", f"process {other.process.pid} (sqlite3)",
+                             "end it")
+        self.assertTrue(health["ok"], "it works; it only takes room")
+        self.assertIn(f"process {other.process.pid} (sqlite3) has been reading", self.shop.log_text())
+        self.assertEqual(self.shop.log_text().count("has grown to"), 1, "said once, not with each act")
+        other.say("COMMIT;")
+        processes.wait_until(lambda: self.log_file.stat().st_size == 0, 20, "the log to be emptied, with nobody acting")
+        processes.wait_until(lambda: kiosk.get("/health").body["notes"] == [], 10, "the note to go")
+        self.assertIn("the write-ahead log is short again", self.shop.log_text())
+        print(f"{acts} acts", end=" ... ")
+        other.close()
+        self.assertEqual(kiosk.end(), 0)
+        self.assert_clean(self.shop)
+
+    def test_a_program_that_holds_the_kiosks_lock_is_named_at_a_start(self):
+        self.opened()
+        self.assertEqual(self.kiosk.end(), 0)
+        holder = processes.start(["flock", str(self.shop.ledger.path) + ".lock", "sh", "-c", "echo held; exec sleep 60"],
+                                 stdout=subprocess.PIPE)
+        self.addCleanup(holder.stdout.close)
+        self.assertEqual(holder.stdout.readline(), b"held\n")
+        with open(str(self.shop.ledger.path) + ".lock", "w", encoding="ascii") as file:
+            file.write("4711\n")  # as import and restore do
+        done = self.shop.command("serve", "--demo", "--config", self.shop.folder / "kiosk.ini", timeout=30)
+        self.assertEqual(done.returncode, 1)
+        self.assert_sentence(done.stderr.decode().strip().splitlines()[-1], "process 4711", "stop it")
+        processes.end(holder)
+        for pid in processes.children(os.getpid()):
+            if processes.command_of(pid) == "sleep 60":
+                os.kill(pid, signal.SIGKILL)
+                processes.wait_gone(pid)
 
 
 class Clock(room.RoomTest):

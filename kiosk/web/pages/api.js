@@ -59,6 +59,15 @@ export async function read(path) {
     }
 }
 
+/** How the kiosk is; it also answers when it is not well. Nothing when it does not answer. */
+export async function read_health() {
+    try {
+        return await (await fetch('/health', {signal: AbortSignal.timeout(PATIENCE_MS)})).json();
+    } catch {
+        return null;
+    }
+}
+
 /** All rows of a list that comes by the page; for lists that do not grow with the years. */
 export async function read_all(path, key) {
     const rows = [], ask = path.includes('?') ? '&' : '?';

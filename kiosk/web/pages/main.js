@@ -78,6 +78,18 @@ function LostBand({waiting, link}) {
              waiting > 0 ? h('button', {type: 'button', class: 'key key-plain', onClick: forget_waiting}, 'Forget them') : null);
 }
 
+function StoppedBand({stopped}) {
+    return h('div', {class: 'band band-stopped', role: 'alert'}, h(Shape, {name: 'stop'}),
+             h('span', null, h('strong', null, 'STOP. Nothing can be booked. '),
+               `${stopped.charAt(0).toUpperCase()}${stopped.slice(1)}.`));
+}
+
+function NoteBands({notes}) {
+    return notes.length === 0 ? null
+        : h('div', {role: 'status'}, notes.map(note => h('div', {class: 'band band-clock', key: note}, h(Shape, {name: 'ask'}),
+            h('span', null, `${note.charAt(0).toUpperCase()}${note.slice(1)}${/[.!?]$/.test(note) ? '' : '.'}`))));
+}
+
 function DeviceBands({devices}) {
     const told = Object.keys(devices).filter(device => devices[device]);
     return told.length === 0 ? null
@@ -108,6 +120,9 @@ class Room extends Component {
 
     page() {
         const {name, serial} = this.state.route;
+        if (state.stopped && (name === 'desk' || name === 'receiving')) // no READY under a STOP
+            return h('main', {class: 'page', id: 'main'},
+                     h('p', null, 'The other pages still show what was booked. What you take or bring now, write down on paper.'));
         if (name === 'unit')
             return h(UnitPage, {key: serial, state, serial});
         return h(pages.find(row => row.name === name).page, {key: name, state});
@@ -117,7 +132,8 @@ class Room extends Component {
         const view = state.view;
         this.title();
         if (!view)
-            return h('div', {class: 'starting'}, h('p', null, state.problem || 'Reading what this counter is doing\u2026'));
+            return h('div', {class: 'starting'}, state.stopped ? h(StoppedBand, state)
+                : h('p', null, state.problem || 'Reading what this counter is doing\u2026'));
         const at_counter = route.name === 'desk' || route.name === 'receiving';
         return h('div', {class: 'room'},
                  h('a', {class: 'skip', href: '#main', onClick: event => {
@@ -131,13 +147,15 @@ class Room extends Component {
                  view.demo ? h(DemoBand) : null,
                  view.clock_trusted ? null : h(ClockBand, {view}),
                  state.link === 'lost' || state.stuck ? h(LostBand, state) : null,
+                 state.stopped ? h(StoppedBand, state) : null,
+                 h(NoteBands, state),
                  h(DeviceBands, state),
-                 h('div', {class: 'scan-row'},
+                 state.stopped ? null : h('div', {class: 'scan-row'},
                    h(ScanBox, {always: at_counter, waiting: state.waiting}),
                    h(Person, {person: view.person}),
                    view.delivery ? h('p', {class: 'delivery-chip'}, h(Tag, {look: 'plain'}, `delivery open: ${supplier_words(view.delivery)}`)) : null,
                    counter === 'desk' ? null : h('p', {class: 'quiet'}, `counter ${counter}`)),
-                 at_counter ? null : h(VerdictLine, {view, fresh_until: state.fresh_until}),
+                 at_counter || state.stopped ? null : h(VerdictLine, {view, fresh_until: state.fresh_until}),
                  this.page());
     }
 }

@@ -35,13 +35,55 @@ class List extends Component {
     }
 }
 
+/** Two steps: the key, then what it means and a key that does it. */
+class EraseName extends Component {
+    constructor(props) {
+        super(props);
+        this.state = {asked: false};
+        this.ask = this.ask.bind(this);
+        this.leave = this.leave.bind(this);
+    }
+
+    ask() {
+        this.setState({asked: true});
+    }
+
+    leave() {
+        this.setState({asked: false});
+    }
+
+    render({person}, {asked}) {
+        if (!asked)
+            return h('button', {type: 'button', class: 'key key-small', onClick: this.ask,
+                                'aria-label': `Erase the name of ${person.name}`}, 'Erase name');
+        return h('div', {class: 'erase', role: 'group', 'aria-label': `Erase the name of ${person.name}`},
+                 h('p', null, 'For somebody who has left. The kiosk forgets the name ', h('strong', null, person.name),
+                   ' for ever, and the badge opens nothing any more; what was done stays, under ',
+                   h('span', {class: 'serial'}, person.serial), '. Backups and exports made before still hold the name: ',
+                   'delete those that you need not keep.'),
+                 h(DoKey, {word: 'Erase the name for ever', look: 'key-grave', done: async () => {
+                     await act('name-erase', {person: person.serial});
+                     this.leave();
+                 }}),
+                 h('button', {type: 'button', class: 'key key-plain', onClick: this.leave}, 'Leave it'));
+    }
+}
+
+function PersonKeys({person}) {
+    if (person.role === 'left')
+        return null;
+    return h('div', {class: 'person-keys'},
+             h(DoKey, {word: 'Reprint badge', label: `Reprint the badge of ${person.name || person.serial}`,
+                       done: () => act('reprint', {unit: person.serial})}),
+             h(EraseName, {person}));
+}
+
 function People({people}) {
     return h('section', {class: 'panel'}, h('h2', null, 'People'),
              h(List, {rows: people, find: 'people', none: 'Nobody is entered yet. The first person is a storekeeper.'}, person =>
                  h('li', {key: person.serial}, h('span', null, h('strong', null, person.name || 'name erased'), `, ${person.role} `,
                                                  h('span', {class: 'serial'}, person.serial)),
-                   h(DoKey, {word: 'Reprint badge', label: `Reprint the badge of ${person.name || person.serial}`,
-                             done: () => act('reprint', {unit: person.serial})}))),
+                   h(PersonKeys, {person, key: `${person.serial} ${person.role}`}))),
              h('h3', null, 'Enter a person'),
              h(Form, {name: 'Enter a person', word: 'Enter', done: content => told('person-entry', content), fields: [
                  {name: 'name', label: 'First name', required: true, longest: 48},

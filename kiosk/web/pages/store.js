@@ -1,7 +1,7 @@
 // What the page knows: the counter's view, the tables that the open page shows, the state of the link. One object;
 // whoever changes it calls `set`, and the page is drawn anew.
 
-import {forget_waiting, post_act, post_scan, read, read_all, watch_queue} from './api.js';
+import {forget_waiting, post_act, post_scan, read, read_all, read_health, watch_queue} from './api.js';
 import {follow_stream} from './stream.js';
 import {play, tone_of} from './tones.js';
 
@@ -24,6 +24,8 @@ export const state = {
     tables: {},        // name -> rows, null until read
     pressed: null,     // key whose answer is awaited
     devices: {},       // device -> what is wrong with it, as a sentence
+    stopped: null,     // the ledger is damaged: the kiosk's sentence
+    notes: [],         // what a person should know though the kiosk works
 };
 
 const readers = {
@@ -84,6 +86,12 @@ export async function reload_view() {
         if (!state.view)
             set({problem: problem.message});
     }
+}
+
+async function reload_health() {
+    const health = await read_health();
+    if (health)
+        set({stopped: health.stopped || null, notes: health.notes || []});
 }
 
 // ---- acts ----
@@ -241,11 +249,14 @@ function stream_told({link, event, data}) {
         movement_told(JSON.parse(data));
     else if (event === 'counter' && JSON.parse(data).counter === counter)
         setTimeout(reload_view, 60); // our own act's answer comes first
+    else if (event === 'ledger')
+        reload_health();
     else if (event === 'device') {
         const {device, sentence} = JSON.parse(data);
         set({devices: {...state.devices, [device]: sentence || ''}});
     } else if (event === 'hello' || event === 'reload') {
         reload_view();
+        reload_health();
         everything_may_have_changed();
     }
 }
@@ -254,6 +265,7 @@ export function start() {
     watch_queue((waiting, stuck) => set({waiting, stuck}));
     follow_stream(stream_told);
     reload_view();
+    reload_health();
     setInterval(() => {
         if (state.view && state.view.person && document.visibilityState === 'visible')
             reload_view();

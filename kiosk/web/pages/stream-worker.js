@@ -33,7 +33,7 @@ function open_stream() {
         if (source.readyState === EventSource.CLOSED) // refused, not cut: the browser does not try again by itself
             setTimeout(open_stream, 2000);
     };
-    for (const type of ['hello', 'reload', 'movement', 'counter', 'device'])
+    for (const type of ['hello', 'reload', 'movement', 'counter', 'device', 'ledger'])
         source.addEventListener(type, pass_on);
 }
 

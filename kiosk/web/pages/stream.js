@@ -21,7 +21,7 @@ function follow_alone(told) {
             if (source.readyState === EventSource.CLOSED)
                 setTimeout(open_stream, 2000);
         };
-        for (const type of ['hello', 'reload', 'movement', 'counter', 'device'])
+        for (const type of ['hello', 'reload', 'movement', 'counter', 'device', 'ledger'])
             source.addEventListener(type, event => {
                 last = event.lastEventId || last;
                 told({event: type, data: event.data});
