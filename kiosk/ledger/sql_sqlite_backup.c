@@ -7,11 +7,12 @@
 #include <sqlite3.h>
 
 #include "kiosk/ledger/sql_backup.h"
+#include "kiosk/ledger/sql_sqlite_file.h"
 #include "labels/basics/text.h"
 
 enum { BUSY_MS = 5000, WORD_SIZE = 200 };
 
-static bool tell(const char *path, sqlite3 *handle, int code, struct fault *fault)
+bool sql_file_tell(const char *path, sqlite3 *handle, int code, struct fault *fault)
 {
     const int reason = handle ? sqlite3_system_errno(handle) : errno;
     const char *word = handle ? sqlite3_errmsg(handle) : sqlite3_errstr(code);
@@ -38,7 +39,7 @@ static bool tell(const char *path, sqlite3 *handle, int code, struct fault *faul
 }
 
 /* Never by a name that SQLite takes for something else, such as ":memory:" or "file:…". */
-static bool open_file(const char *path, bool writes, sqlite3 **handle, struct fault *fault)
+bool sql_file_open(const char *path, bool writes, sqlite3 **handle, struct fault *fault)
 {
     char resolved[PATH_MAX];
     *handle = NULL;
@@ -48,7 +49,7 @@ static bool open_file(const char *path, bool writes, sqlite3 **handle, struct fa
     const int flags = (writes ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
     int code = sqlite3_open_v2(resolved, handle, flags | SQLITE_OPEN_EXRESCODE, NULL);
     if (code != SQLITE_OK)
-        return tell(path, *handle, code, fault);
+        return sql_file_tell(path, *handle, code, fault);
     (void)sqlite3_busy_timeout(*handle, BUSY_MS);
     (void)sqlite3_db_config(*handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     (void)sqlite3_db_config(*handle, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
@@ -56,7 +57,7 @@ static bool open_file(const char *path, bool writes, sqlite3 **handle, struct fa
         (void)sqlite3_db_config(*handle, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL);
     code = sqlite3_exec(*handle, "PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; PRAGMA wal_autocheckpoint = 0",
                         NULL, NULL, NULL);
-    return code == SQLITE_OK || tell(path, *handle, code, fault);
+    return code == SQLITE_OK || sql_file_tell(path, *handle, code, fault);
 }
 
 /* The first column of the first row, as a text; "" when there is none. */
@@ -68,7 +69,7 @@ static bool ask(sqlite3 *handle, const char *path, const char *text, char word[W
         code = sqlite3_step(statement);
     const char *said = code == SQLITE_ROW ? (const char *)sqlite3_column_text(statement, 0) : NULL;
     (void)text_show(span_of(said), word, WORD_SIZE);
-    const bool fine = code == SQLITE_ROW || code == SQLITE_DONE || tell(path, handle, code, fault);
+    const bool fine = code == SQLITE_ROW || code == SQLITE_DONE || sql_file_tell(path, handle, code, fault);
     (void)sqlite3_finalize(statement);
     return fine;
 }
@@ -77,7 +78,7 @@ bool sql_make_plain(const char *path, struct fault *fault)
 {
     sqlite3 *handle = NULL;
     char mode[WORD_SIZE];
-    bool fine = open_file(path, true, &handle, fault) &&
+    bool fine = sql_file_open(path, true, &handle, fault) &&
                 ask(handle, path, "PRAGMA locking_mode = EXCLUSIVE", mode, fault) &&
                 ask(handle, path, "PRAGMA journal_mode = DELETE", mode, fault);
     if (fine && strcmp(mode, "delete") != 0)
@@ -92,7 +93,7 @@ static bool copy_pages(sqlite3 *source, sqlite3 *target, const char *from, const
 {
     sqlite3_backup *backup = sqlite3_backup_init(target, "main", source, "main");
     if (!backup)
-        return tell(to, target, sqlite3_errcode(target), fault);
+        return sql_file_tell(to, target, sqlite3_errcode(target), fault);
     const int step = sqlite3_backup_step(backup, -1);
     const int finish = sqlite3_backup_finish(backup);
     if (step == SQLITE_DONE && finish == SQLITE_OK)
@@ -100,7 +101,7 @@ static bool copy_pages(sqlite3 *source, sqlite3 *target, const char *from, const
     const int code = step == SQLITE_DONE ? finish : step;
     /* the target's handle carries the error; damage is the source's, for the target was empty */
     const bool source_is_bad = (code & 0xFF) == SQLITE_CORRUPT || (code & 0xFF) == SQLITE_NOTADB;
-    return tell(source_is_bad ? from : to, source_is_bad ? source : target, code, fault);
+    return sql_file_tell(source_is_bad ? from : to, source_is_bad ? source : target, code, fault);
 }
 
 bool sql_copy_file(const char *from, const char *to, struct fault *fault)
@@ -109,9 +110,9 @@ bool sql_copy_file(const char *from, const char *to, struct fault *fault)
     char word[WORD_SIZE];
     /* no journal file and no syncs while the copy is made: it counts only once it has been synced and verified */
     const bool fine =
-        open_file(from, false, &source, fault) &&
-        ask(source, from, "SELECT COUNT(*) FROM sqlite_master", word, fault) && open_file(to, true, &target, fault) &&
-        ask(target, to, "PRAGMA locking_mode = EXCLUSIVE", word, fault) &&
+        sql_file_open(from, false, &source, fault) &&
+        ask(source, from, "SELECT COUNT(*) FROM sqlite_master", word, fault) &&
+        sql_file_open(to, true, &target, fault) && ask(target, to, "PRAGMA locking_mode = EXCLUSIVE", word, fault) &&
         ask(target, to, "PRAGMA journal_mode = MEMORY", word, fault) &&
         ask(target, to, "PRAGMA synchronous = OFF", word, fault) && copy_pages(source, target, from, to, fault);
     (void)sqlite3_close(target);
@@ -123,7 +124,7 @@ bool sql_check_file(const char *path, struct fault *fault)
 {
     sqlite3 *handle = NULL;
     char damage[WORD_SIZE], stranger[WORD_SIZE];
-    bool fine = open_file(path, false, &handle, fault) &&
+    bool fine = sql_file_open(path, false, &handle, fault) &&
                 ask(handle, path, "PRAGMA integrity_check(1)", damage, fault) &&
                 ask(handle, path, "SELECT name FROM sqlite_master WHERE type IN ('trigger', 'view')", stranger, fault);
     if (fine && strcmp(damage, "ok") != 0)
@@ -142,7 +143,7 @@ bool sql_fold_log(const char *path, bool *folded, struct fault *fault)
     sqlite3 *handle = NULL;
     struct fault trouble = {0};
     char word[WORD_SIZE];
-    bool fine = open_file(path, true, &handle, &trouble) &&
+    bool fine = sql_file_open(path, true, &handle, &trouble) &&
                 ask(handle, path, "SELECT COUNT(*) FROM sqlite_master", word, &trouble) &&
                 ask(handle, path, "PRAGMA wal_checkpoint(TRUNCATE)", word, &trouble);
     if (fine && strcmp(word, "0") != 0) {

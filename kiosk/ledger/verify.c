@@ -7,6 +7,7 @@
 
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/movement_hash.h"
+#include "kiosk/ledger/verify_form.h"
 #include "kiosk/ledger/verify_rows.h"
 
 enum { PAGE = 1000 };
@@ -134,6 +135,16 @@ static bool check_text(const struct text_row *row, void *context)
 
 /* ---- all of it ---- */
 
+static bool check_form(struct ledger *ledger, const char *address, struct verify_report *report, struct fault *fault)
+{
+    char sentence[FAULT_TEXT_SIZE];
+    if (!verify_form(ledger, address, &report->first_bad_seq, sentence, fault))
+        return false;
+    if (sentence[0])
+        say(report, "%s", sentence);
+    return true;
+}
+
 static bool check_rows(struct ledger *ledger, const struct memory_store *memory, struct verify_report *report,
                        struct fault *fault)
 {
@@ -184,6 +195,12 @@ bool ledger_verify(const char *address, struct verify_report *report, bool *clea
         return false;
     if (!ledger_begin(ledger, fault)) /* one state throughout, while the writer goes on */
         goto done;
+    if (!check_form(ledger, address, &made, fault))
+        goto done;
+    if (made.sentence[0]) { /* what comes next could not be trusted */
+        ok = true;
+        goto done;
+    }
     memory = memory_store_create();
     ok = memory ? check(ledger, memory, &made, &is_good, fault)
                 : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger");
