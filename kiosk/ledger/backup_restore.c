@@ -181,6 +181,17 @@ static bool empty_log(const char *path, const char *aside, struct fault *fault)
     return backup_bytes_copy(log, kept, fault) && sql_fold_log(path, &folded, fault);
 }
 
+/* An empty log, and the index that SQLite makes of one whenever it is not there, hold nothing. */
+static void drop_empty_sides(const char *path)
+{
+    char log[PATH_MAX], index[PATH_MAX];
+    if (side_name(path, "-wal", log) && side_name(path, "-shm", index)) {
+        if (!has_bytes(path, "-wal"))
+            (void)unlink(log);
+        (void)unlink(index);
+    }
+}
+
 static bool move_sides(const char *path, const char *aside, struct fault *fault)
 {
     char from[PATH_MAX], to[PATH_MAX];
@@ -195,7 +206,10 @@ static bool move_sides(const char *path, const char *aside, struct fault *fault)
 
 static bool put_aside(const char *path, const char *aside, struct fault *fault)
 {
-    if (!empty_log(path, aside, fault) || !move_sides(path, aside, fault))
+    if (!empty_log(path, aside, fault))
+        return false;
+    drop_empty_sides(path);
+    if (!move_sides(path, aside, fault))
         return false;
     if (access(path, F_OK) != 0 || link(path, aside) == 0)
         return true;
