@@ -120,15 +120,22 @@ bool sql_copy_file(const char *from, const char *to, struct fault *fault)
     return fine && sql_make_plain(to, fault); /* the pages say "log" as the source's do */
 }
 
+/* A file of no bytes is a sound database for SQLite, and a writer would make a new ledger of it. */
+static const char TABLES[] = "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name IN ('schema_version',"
+                             " 'ledger_head', 'movement')";
+
 bool sql_check_file(const char *path, struct fault *fault)
 {
     sqlite3 *handle = NULL;
-    char damage[WORD_SIZE], stranger[WORD_SIZE];
+    char damage[WORD_SIZE], stranger[WORD_SIZE], tables[WORD_SIZE];
     bool fine = sql_file_open(path, false, &handle, fault) &&
                 ask(handle, path, "PRAGMA integrity_check(1)", damage, fault) &&
+                ask(handle, path, TABLES, tables, fault) &&
                 ask(handle, path, "SELECT name FROM sqlite_master WHERE type IN ('trigger', 'view')", stranger, fault);
     if (fine && strcmp(damage, "ok") != 0)
         fine = fault_set(fault, FAULT_INPUT, "'%s' is damaged (%s): take another backup", path, damage);
+    else if (fine && strcmp(tables, "3") != 0)
+        fine = fault_set(fault, FAULT_INPUT, "'%s' holds no ledger: take a backup", path);
     else if (fine && stranger[0])
         fine = fault_set(fault, FAULT_INPUT,
                          "'%s' holds a trigger or view, '%s', which no kiosk made: somebody changed it, take another "
