@@ -82,7 +82,8 @@ static bool list(const char *folder, struct entries *entries, struct fault *faul
     return fine;
 }
 
-/* Is this file a copy of this very ledger at the movement its name says? Whatever cannot be read is not ours. */
+/* Is this file a copy of this very ledger at the movement its name says? Whatever cannot be read is not ours, nor is a
+ * copy without movements, which could be anybody's. */
 static bool is_own(struct ledger *ledger, const char *folder, const struct backup_newest *is)
 {
     struct ledger *copy = NULL;
@@ -94,8 +95,8 @@ static bool is_own(struct ledger *ledger, const char *folder, const struct backu
     if (!join(folder, is->name, path, NULL) || !ledger_open(path, LEDGER_READER, &copy, NULL))
         return false;
     if (ledger_head(copy, &seq, head, NULL) && seq == is->seq)
-        own = seq == 0 || (chain_movement(ledger, seq, &movement, &found, NULL) && found &&
-                           memcmp(movement.hash, head, HASH_BYTES) == 0);
+        own = chain_movement(ledger, seq, &movement, &found, NULL) && found &&
+              memcmp(movement.hash, head, HASH_BYTES) == 0;
     ledger_close(copy);
     return own;
 }

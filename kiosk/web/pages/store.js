@@ -33,6 +33,7 @@ const readers = {
     people: async () => (await read('/api/people')).people,
     printers: async () => (await read('/api/printers')).printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
+    health: async () => await read('/health'),
     questions: async () => (await read('/api/questions')).questions,
     prints: async () => {
         const lists = await read('/api/prints');
