@@ -4,8 +4,21 @@
 #include <stdio.h>
 #include <string.h>
 
-bool chain_mark_read(struct span text, struct chain_mark *mark, struct fault *fault)
+/* A page shows the digits in groups. */
+static bool without_blanks(struct span text, char plain[CHAIN_MARK_SIZE])
 {
+    struct builder out;
+    builder_init(&out, plain, CHAIN_MARK_SIZE);
+    for (size_t i = 0; i < text.length; i++)
+        if (text.at[i] != ' ')
+            builder_add_char(&out, text.at[i]);
+    return !out.cut;
+}
+
+bool chain_mark_read(struct span said, struct chain_mark *mark, struct fault *fault)
+{
+    char plain[CHAIN_MARK_SIZE];
+    const struct span text = without_blanks(said, plain) ? span_of(plain) : (struct span){NULL, 0};
     const char *colon = text.at ? memchr(text.at, ':', text.length) : NULL;
     struct chain_mark read = {.seq = 0};
     if (colon) {

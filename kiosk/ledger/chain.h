@@ -16,8 +16,8 @@ struct chain_mark {
     size_t bytes; /* of the hash that are known: 8 to 32 */
 };
 
-/* FAULT_INPUT: it is no mark. */
-bool chain_mark_read(struct span text, struct chain_mark *mark, struct fault *fault);
+/* Blanks between the digits do not count. FAULT_INPUT: it is no mark. */
+bool chain_mark_read(struct span said, struct chain_mark *mark, struct fault *fault);
 /* With the whole hash. Returns `text`. */
 const char *chain_mark_write(int64_t seq, const uint8_t hash[HASH_BYTES], char text[CHAIN_MARK_SIZE]);
 

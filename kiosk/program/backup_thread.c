@@ -14,7 +14,7 @@
 #include "kiosk/ledger/backup_folder.h"
 #include "labels/basics/text.h"
 
-enum { HOUR_MS = 60 * 60 * 1000, LOOK_MS = 30 * 1000, LOWEST = 19 };
+enum { HOUR_MS = 60 * 60 * 1000, LOOK_MS = 30 * 1000, EMPTY_MS = 2000, LOWEST = 19 };
 enum { IOPRIO_WHO_THREAD = 1, IOPRIO_IDLE = 3 << 13 }; /* linux/ioprio.h, which Debian 12 does not ship whole */
 
 /* What health tells; guarded by the lock. */
@@ -59,7 +59,11 @@ static void failed(struct backup_thread *self, const struct fault *fault)
 static void succeeded(struct backup_thread *self, const struct backup_newest *newest, const struct backup_facts *facts)
 {
     pthread_mutex_lock(&self->lock);
-    self->status = (struct status){.newest = *newest, .facts = *facts, .newest_mono_ms = clock_mono_ms(), .why = ""};
+    self->status =
+        (struct status){.newest = *newest,
+                        .facts = *facts,
+                        .newest_mono_ms = clock_mono_ms(),
+                        .shares_disk = backup_folder_shares_disk(self->options.folder, self->options.ledger_address)};
     pthread_mutex_unlock(&self->lock);
 }
 
@@ -98,7 +102,7 @@ static bool is_empty(struct backup_thread *self)
 static void make_one(struct backup_thread *self)
 {
     if (is_empty(self)) {
-        self->due_ms = clock_mono_ms() + LOOK_MS;
+        self->due_ms = clock_mono_ms() + EMPTY_MS;
         return;
     }
     const struct instant now = clock_now(self->options.clock).wall;

@@ -5,15 +5,16 @@ import {Shape, Tag} from './parts.js';
 import {instant_words} from './words.js';
 
 function sentence_of(backup) {
-    return `${backup.sentence[0].toUpperCase()}${backup.sentence.slice(1)}.`;
+    const sentence = `${backup.sentence[0].toUpperCase()}${backup.sentence.slice(1)}`;
+    return /[.?!]$/.test(sentence) ? sentence : `${sentence}.`;
 }
 
 /** A line for pages that a storekeeper looks at daily; nothing while all is well, or in a demo. */
 export function BackupTrouble({health}) {
     if (!health || health.demo || !health.backup || health.backup.ok)
         return null;
-    return h('p', {class: 'panel backup-trouble', role: 'status'}, h(Shape, {name: 'ask'}), ' ',
-             h('strong', null, 'Backups: '), sentence_of(health.backup));
+    return h('p', {class: 'panel backup-trouble', role: 'status'}, h(Shape, {name: 'ask'}),
+             h('span', null, h('strong', null, 'Backups: '), sentence_of(health.backup)));
 }
 
 /** The number and the hash, in groups of eight that a person can compare. */
