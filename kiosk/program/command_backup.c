@@ -43,7 +43,7 @@ static int run_backup(const struct command *command, int argc, char **argv)
 const struct command command_backup = {
     "backup", "[--config FILE | --ledger LEDGER] FILE",
     "Copies the ledger into one SQLite file while the kiosk goes on booking, and checks the copy whole: file, hash\n"
-    "chain, every row. The line it prints ends in the head; write it down for 'verify --head'. FILE must not be there\n"
+    "chain, every row. The line it prints holds the head; write it down for 'verify --head'. FILE must not be there\n"
     "yet; a backup that fails leaves nothing. docs/backup.md says what to do on the day the disk dies.\n"
     "  --config FILE    whose ledger (docs/configuration.md); default: ambershelf.db in this folder\n"
     "  --ledger LEDGER  a file, or postgresql:… with the words of a connection",

@@ -23,7 +23,7 @@ static void say(const struct restore_report *report)
                report->aside, report->forgotten);
     if (report->serials_skipped > 0)
         printf("%" PRId64 " serials of each letter are skipped, so that labels printed after the backup stay unique; "
-               "take on what carries one of them\n",
+               "take on anew what carries one of them\n",
                report->serials_skipped);
 }
 
