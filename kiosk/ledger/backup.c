@@ -84,7 +84,7 @@ static bool is_later(const struct backup_facts *before, const struct backup_fact
 bool backup_fill(const char *address, const struct backup_part *part, const atomic_bool *stop,
                  struct backup_facts *facts, struct fault *fault)
 {
-    struct backup_facts before, copy;
+    struct backup_facts before = {.movements = 0}, copy = {.movements = 0};
     /* looked at first, so that what is no ledger is said by its own name */
     if (!backup_look(address, &before, fault) || !fill(address, part->path, fault) || !go_on(stop, fault) ||
         !backup_part_sync(part, fault) || !backup_check(part->path, &copy, fault) || !is_later(&before, &copy, fault) ||

@@ -18,7 +18,7 @@
 /* Backups that a bad disk or a bad stick has changed: flipped bits, bytes written over, cut ends. Whatever opens one
  * says a sentence or that all is well, and says the latter only of the very chain that was backed up. */
 
-enum { FLIPS = 400, CUTS = 40, RESTORE_EVERY = 8, HEADER_BYTES = 100 };
+enum { FLIPS = 250, CUTS = 40, RESTORE_EVERY = 8, HEADER_BYTES = 100 };
 
 struct counts {
     int clean, told;
