@@ -69,25 +69,18 @@ bool check_in_add(struct turn *turn, const char *serial, struct fault *fault)
     return true;
 }
 
-static bool take_trust(const struct movement *movement, void *context)
-{
-    bool *trusted = context;
-    if (movement->kind == MOVEMENT_CHECK_OUT) /* the last one counts */
-        *trusted = movement->trusted;
-    return true;
-}
-
 /* Minutes it was out, MOVEMENT_NULL when the clock could not be trusted then or can't be now. */
 static bool minutes_out(struct turn *turn, const struct unit *unit, int64_t *minutes, struct fault *fault)
 {
     const int64_t now = turn->act->moment.wall.ms;
-    bool trusted = false;
+    struct movement out;
+    bool found = false;
     *minutes = MOVEMENT_NULL;
     if (unit->out_since_ms == MOVEMENT_NULL || !turn->act->moment.trusted || now < unit->out_since_ms)
         return true;
-    if (!ledger_each_of_unit(turn->ledger, unit->serial, 0, take_trust, &trusted, fault))
+    if (!ledger_last_of_unit(turn->ledger, unit->serial, MOVEMENT_CHECK_OUT, &out, &found, fault))
         return false;
-    if (trusted)
+    if (found && out.trusted)
         *minutes = (now - unit->out_since_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
     return true;
 }

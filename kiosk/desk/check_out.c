@@ -59,9 +59,11 @@ static size_t without_asked(struct judgement *judgement, size_t asked)
 static bool judge(struct turn *turn, const char *machine, struct verdict_list *list, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    struct judgement *judgement = calloc(1, sizeof *judgement);
+    struct judgement *judgement = malloc(sizeof *judgement); /* only what is counted is read: no need to clear it all */
     if (!judgement)
         return fault_set(fault, FAULT_STORAGE, "no memory to judge a check-out: try again");
+    judgement->found_count = 0;
+    judgement->machine = (struct machine){.slots = 0};
     bool done = true;
     for (size_t i = 0; done && i < counter->unit_count; i++) {
         bool found;

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/json_memory.h"
+
 static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
@@ -147,10 +149,11 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     json_object_set_new(row, "reasons", write_reasons(&counter->verdict));
     write_number(row, "verdict", counter->verdict.verdict); /* a question may have no reason */
     write_text(row, "title", counter->title);
-    char *text = json_dumps(row, JSON_COMPACT | JSON_SORT_KEYS);
+    char *text = json_memory_dumps(row, JSON_COMPACT | JSON_SORT_KEYS);
     json_decref(row);
     if (!text)
-        return fault_set(fault, FAULT_STORAGE, "no memory to keep what counter '%s' is doing", counter->name);
+        return fault_set(fault, FAULT_STORAGE, "no memory to keep what counter '%s' is doing: try again",
+                         counter->name);
     const bool stored = session_store(ledger, counter->name, text, fault);
     free(text);
     return stored;
@@ -197,7 +200,7 @@ bool counter_load(struct ledger *ledger, const struct desk *desk, const char *na
                          COUNTER_SIZE - 1);
     char *state = malloc(SESSION_STATE_SIZE);
     if (!state)
-        return fault_set(fault, FAULT_STORAGE, "no memory to read what counter '%s' is doing", name);
+        return fault_set(fault, FAULT_STORAGE, "no memory to read what counter '%s' is doing: try again", name);
     const bool done = session_load(ledger, name, state, SESSION_STATE_SIZE, fault);
     if (done && state[0] != '\0')
         read_state(state, counter);

@@ -183,7 +183,8 @@ bool receive_scan(struct turn *turn, const struct supplier_label *label, struct 
                        "pack, or pick the item by hand.");
         return true;
     }
-    if (receipt.item[0] != '\0' && !unit_each_of_lot(turn->ledger, receipt.item, receipt.lot, count_lot, &count, fault))
+    if (receipt.item[0] != '\0' &&
+        !unit_each_of_lot(turn->ledger, receipt.item, receipt.lot, "", INT64_MAX, count_lot, &count, fault))
         return false;
     if (!open) {
         without_delivery(counter, &receipt, count.in_stock);

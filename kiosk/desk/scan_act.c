@@ -105,17 +105,6 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
     return check_out_add(turn, serial, fault);
 }
 
-struct shelf_count {
-    int64_t units;
-};
-
-static bool count_unit(const struct unit *unit, void *context)
-{
-    struct shelf_count *count = context;
-    count->units += unit->status == UNIT_IN;
-    return true;
-}
-
 static bool shelf_scanned(struct turn *turn, const struct place *place, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -123,11 +112,11 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
         return check_in_close(turn, place->code, fault);
     if ((counter->step == STEP_CHECK_OUT || counter->step == STEP_PROOF) && counter->unit_count > 0)
         return put_away_group(turn, place->code, fault);
-    struct shelf_count count = {0};
-    if (!unit_each(turn->ledger, UNIT_BY_PLACE, place->code, "", INT64_MAX, count_unit, &count, fault))
+    int64_t units = 0;
+    if (!unit_count_in_place(turn->ledger, place->code, &units, fault))
         return false;
     counter_note(counter, "%s%s%s: %lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
-                 (long long)count.units, count.units == 1 ? " stands here" : "s stand here");
+                 (long long)units, units == 1 ? " stands here" : "s stand here");
     return true;
 }
 

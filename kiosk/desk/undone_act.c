@@ -8,26 +8,50 @@
 
 enum { UNDO_MOVEMENTS = 1024 }; /* a receipt of 200 books 401 */
 
+struct collecting {
+    struct undone_act act;
+    size_t room; /* in act.movements */
+    bool no_memory;
+};
+
+/* A movement is large and most acts book two: the list grows as it is filled. */
+static bool make_room(struct collecting *collecting)
+{
+    const size_t room = collecting->room ? collecting->room * 4 : 4;
+    struct movement *grown = realloc(collecting->act.movements, room * sizeof *grown);
+    collecting->no_memory = grown == NULL;
+    if (!grown)
+        return false;
+    collecting->act.movements = grown;
+    collecting->room = room;
+    return true;
+}
+
 static bool collect(const struct movement *movement, void *context)
 {
-    struct undone_act *act = context;
+    struct collecting *collecting = context;
+    struct undone_act *act = &collecting->act;
     if (act->count == UNDO_MOVEMENTS) {
         act->cut = true;
         return false;
     }
+    if (act->count == collecting->room && !make_room(collecting))
+        return false;
     act->movements[act->count++] = *movement;
     return true;
 }
 
 bool undone_act_load(struct ledger *ledger, const char *id, struct undone_act *act, struct fault *fault)
 {
-    *act = (struct undone_act){.movements = calloc(UNDO_MOVEMENTS, sizeof *act->movements)};
-    if (!act->movements)
-        return fault_set(fault, FAULT_STORAGE, "no memory to undo: try again");
-    if (ledger_each_of_act(ledger, id, collect, act, fault))
-        return true;
-    free(act->movements);
-    return false;
+    struct collecting collecting = {.room = 0};
+    bool read = ledger_each_of_act(ledger, id, collect, &collecting, fault);
+    if (read && collecting.no_memory)
+        read = fault_set(fault, FAULT_STORAGE, "no memory to undo: try again");
+    if (read)
+        *act = collecting.act;
+    else
+        free(collecting.act.movements);
+    return read;
 }
 
 bool undone_is_later_print(const struct movement *movement)

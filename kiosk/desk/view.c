@@ -170,7 +170,7 @@ static bool view_proposal(struct ledger *ledger, const struct counter *counter, 
     if (receipt->item[0] != '\0' && !item_load(ledger, receipt->item, &item, &found, fault))
         return false;
     struct unproved count = {.delivery = counter->delivery};
-    if (found && !unit_each_of_lot(ledger, receipt->item, receipt->lot, count_unproved, &count, fault))
+    if (found && !unit_each_of_lot(ledger, receipt->item, receipt->lot, "", INT64_MAX, count_unproved, &count, fault))
         return false;
     char hold[WORD_SIZE];
     if (!receive_hold(ledger, receipt, moment, hold, fault))

@@ -8,6 +8,10 @@
 
 enum { ACT_ANSWER_SIZE = 262144 };
 
+/* Answers are kept for whoever lost one and sends the act again: for ACT_ANSWER_DAYS, and the newest ACT_ANSWERS_KEPT
+ * whatever their age. The row of the act stays for ever, so that it is never done twice. */
+enum { ACT_ANSWER_DAYS = 30, ACT_ANSWERS_KEPT = 10000, ACT_ANSWERS_AT_ONCE = 500 };
+
 struct act_row {
     char id[ACT_ID_SIZE];
     char kind[25];
@@ -19,10 +23,15 @@ struct act_row {
     bool undone;                 /* a later correction took it back, or there was never anything to take back */
 };
 
-/* `*answer` (JSON text) is malloc'd for the caller when found and answer is not NULL. */
+/* `*answer` (JSON text; "" when it is no longer kept) is malloc'd for the caller when found and answer is not NULL. */
 bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, char **answer, bool *found,
                   struct fault *fault);
+/* `answer` "": not kept (import). */
 bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault);
+/* Forgets answers given before this wall instant, but for the newest `kept`; ACT_ANSWERS_AT_ONCE at most. In a
+ * transaction. */
+bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t kept, int64_t *forgotten,
+                            struct fault *fault);
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault);
 /* The last act of a counter that booked movements and is not undone, whose kind is not "undo"; id "" when none. */
 bool act_row_last(struct ledger *ledger, const char *counter, struct act_row *row, bool *found, struct fault *fault);

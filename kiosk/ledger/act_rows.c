@@ -11,18 +11,28 @@ static const struct row_field ACT_LIST[] = {
     ROW_FIELD(WHOLE, act_row, first_seq), ROW_FIELD(WHOLE, act_row, last_seq), ROW_FIELD(FLAG, act_row, undone),
 };
 static const struct row_fields ACT_FIELDS = ROW_FIELDS("act", ACT_LIST);
-enum { ANSWER_COLUMN = sizeof ACT_LIST / sizeof *ACT_LIST };
+enum { ANSWER_COLUMN = sizeof ACT_LIST / sizeof *ACT_LIST, NUMBER_COLUMN };
 
-#define ACT_COLUMNS "id, kind, counter, person, digest, at_ms, first_seq, last_seq, undone, answer"
-static const struct sql_text ACT_FIND = {"SELECT " ACT_COLUMNS " FROM act WHERE id = $1", "t"};
+#define ACT_COLUMNS     "a.id, a.kind, a.counter, a.person, a.digest, a.at_ms, a.first_seq, a.last_seq, a.undone, w.answer"
+#define ACT_WITH_ANSWER " FROM act AS a LEFT JOIN act_answer AS w ON w.number = a.number"
+static const struct sql_text ACT_FIND = {"SELECT " ACT_COLUMNS ACT_WITH_ANSWER " WHERE a.id = $1", "t"};
 static const struct sql_text ACT_STORE = {
-    "INSERT INTO act (" ACT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)", "ttttbiiiit"};
+    "INSERT INTO act (id, kind, counter, person, digest, at_ms, first_seq, last_seq, undone, number)"
+    " VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
+    "ttttbiiiii"};
+static const struct sql_text ANSWER_STORE = {"INSERT INTO act_answer (number, at_ms, answer) VALUES ($1, $2, $3)",
+                                             "iit"};
 static const struct sql_text ACT_UNDONE = {"UPDATE act SET undone = 1 WHERE id = $1", "t"};
+/* The condition is that of the index act_to_undo, word for word. */
 static const struct sql_text ACT_LAST = {
-    "SELECT " ACT_COLUMNS " FROM act WHERE counter = $1 AND last_seq IS NOT NULL AND undone = 0 AND kind <> 'undo'"
-    " ORDER BY last_seq DESC NULLS LAST LIMIT 1",
+    "SELECT " ACT_COLUMNS ACT_WITH_ANSWER " WHERE a.counter = $1 AND a.undone = 0 AND a.kind <> 'undo'"
+    " AND a.last_seq IS NOT NULL AND a.counter <> '' ORDER BY a.last_seq DESC NULLS LAST LIMIT 1",
     "t"};
-static const struct sql_text ACT_EACH = {"SELECT " ACT_COLUMNS " FROM act WHERE id > $1 ORDER BY id LIMIT $2", "ti"};
+static const struct sql_text ACT_EACH = {
+    "SELECT " ACT_COLUMNS ", a.number" ACT_WITH_ANSWER " WHERE a.number > $1 ORDER BY a.number LIMIT $2", "ii"};
+static const struct sql_text ACT_LAST_NUMBER = {"SELECT number FROM act ORDER BY number DESC LIMIT 1", ""};
+static const struct sql_text ANSWER_FIRST_NUMBER = {"SELECT number FROM act_answer ORDER BY number LIMIT 1", ""};
+static const struct sql_text ANSWER_FORGET = {"DELETE FROM act_answer WHERE number <= $1 AND at_ms < $2", "ii"};
 enum { PAGE_ROWS = 100 }; /* an answer may be long, and libpq holds a whole page */
 
 static char *copy_answer(struct sql_statement *statement)
@@ -48,7 +58,7 @@ bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, ch
         return false;
     }
     if (there && answer && !copy)
-        return fault_set(fault, FAULT_STORAGE, "no memory for a stored answer: end other programs");
+        return fault_set(fault, FAULT_STORAGE, "no memory for a stored answer: end other programs and try again");
     if (there)
         *row = fresh;
     if (there && answer)
@@ -57,19 +67,69 @@ bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, ch
     return true;
 }
 
-bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault)
+/* 0 when there is none. */
+static bool number_of(struct ledger *ledger, const struct sql_text *text, int64_t *number, struct fault *fault)
 {
     struct sql_statement *statement = NULL;
+    bool row = false;
+    if (!sql_start(ledger_sql(ledger), text, &statement, fault))
+        return false;
+    const bool read = sql_step(statement, &row, fault);
+    if (read)
+        *number = row ? sql_whole(statement, 0) : 0;
+    sql_done(statement);
+    return read;
+}
+
+static bool store_row(struct ledger *ledger, const struct act_row *row, int64_t number, struct fault *fault)
+{
+    struct sql_statement *statement = NULL;
+    if (!sql_start(ledger_sql(ledger), &ACT_STORE, &statement, fault))
+        return false;
+    row_bind(statement, &ACT_FIELDS, row);
+    sql_bind_whole(statement, ANSWER_COLUMN + 1, number);
+    return sql_finish(statement, NULL, fault);
+}
+
+static bool store_answer(struct ledger *ledger, int64_t at_ms, int64_t number, const char *answer, struct fault *fault)
+{
+    struct sql_statement *statement = NULL;
+    if (!sql_start(ledger_sql(ledger), &ANSWER_STORE, &statement, fault))
+        return false;
+    sql_bind_whole(statement, 1, number);
+    sql_bind_whole(statement, 2, at_ms);
+    sql_bind_text(statement, 3, answer);
+    return sql_finish(statement, NULL, fault);
+}
+
+/* The head row's lock is held, so that no other kiosk takes the same number. */
+bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault)
+{
+    int64_t number = 0;
     if (strlen(answer) >= ACT_ANSWER_SIZE)
         return fault_set(fault, FAULT_INPUT,
                          "the answer to act '%s' has %zu bytes, %d are allowed: do it in smaller "
                          "parts",
                          row->id, strlen(answer), ACT_ANSWER_SIZE - 1);
-    if (!sql_start(ledger_sql(ledger), &ACT_STORE, &statement, fault))
+    if (!number_of(ledger, &ACT_LAST_NUMBER, &number, fault))
         return false;
-    row_bind(statement, &ACT_FIELDS, row);
-    sql_bind_text(statement, ANSWER_COLUMN + 1, answer);
-    return sql_finish(statement, NULL, fault);
+    number++;
+    return store_row(ledger, row, number, fault) &&
+           (answer[0] == '\0' || store_answer(ledger, row->at_ms, number, answer, fault));
+}
+
+bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t kept, int64_t *forgotten,
+                            struct fault *fault)
+{
+    int64_t first = 0, last = 0;
+    *forgotten = 0;
+    if (!number_of(ledger, &ANSWER_FIRST_NUMBER, &first, fault) || !number_of(ledger, &ACT_LAST_NUMBER, &last, fault))
+        return false;
+    const int64_t oldest_kept = last - kept, slice = first + ACT_ANSWERS_AT_ONCE - 1,
+                  to = oldest_kept < slice ? oldest_kept : slice;
+    if (first == 0 || to < first)
+        return true;
+    return row_run(ledger, &ANSWER_FORGET, ROW_KEYS({.whole = to}, {.whole = before_ms}), forgotten, fault);
 }
 
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault)
@@ -86,7 +146,7 @@ bool act_row_last(struct ledger *ledger, const char *counter, struct act_row *ro
 }
 
 struct page {
-    char after[ACT_ID_SIZE];
+    int64_t after;
     int rows;
     bool stopped;
 };
@@ -96,14 +156,14 @@ static bool visit_page(struct ledger *ledger, struct page *page, act_row_visitor
 {
     struct row_walk walk;
     struct act_row row;
-    if (!row_walk_start(&walk, ledger, &ACT_EACH, ROW_KEYS({.text = page->after}, {.whole = PAGE_ROWS}), fault))
+    if (!row_walk_start(&walk, ledger, &ACT_EACH, ROW_KEYS({.whole = page->after}, {.whole = PAGE_ROWS}), fault))
         return false;
     page->rows = 0;
     while (!page->stopped && row_walk_next(&walk, &ACT_FIELDS, &row, fault)) {
         size_t length = 0;
         page->rows++;
+        page->after = sql_whole(walk.statement, NUMBER_COLUMN);
         page->stopped = !visit(&row, sql_text(walk.statement, ANSWER_COLUMN, &length), context);
-        memcpy(page->after, row.id, sizeof row.id);
     }
     return row_walk_end(&walk);
 }

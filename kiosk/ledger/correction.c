@@ -28,8 +28,10 @@ static bool write_detail(const struct unit *unit, char detail[DETAIL_SIZE], stru
         put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
         (!unit->labelled || put(object, "labelled", json_integer(1))) &&
         (unit->out_since_ms == MOVEMENT_NULL || put(object, "out_since_ms", json_integer(unit->out_since_ms)));
-    const bool ok = filled ? movement_detail_write(object, detail, fault)
-                           : fault_set(fault, FAULT_STORAGE, "no memory for the correction of unit %s", unit->serial);
+    const bool ok =
+        filled ? movement_detail_write(object, detail, fault)
+               : fault_set(fault, FAULT_STORAGE,
+                           "no memory for the correction of unit %s: end other programs and try again", unit->serial);
     json_decref(object);
     return ok;
 }

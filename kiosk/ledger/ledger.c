@@ -101,11 +101,11 @@ bool ledger_begin(struct ledger *ledger, struct fault *fault)
         return false;
     if (ledger->mode == LEDGER_READER)
         return true;
-    if (!read_head(ledger, &HEAD_TAKE, &head, fault)) {
+    if (!read_head(ledger, sql_begins_locked(ledger->sql) ? &HEAD_READ : &HEAD_TAKE, &head, fault)) {
         sql_rollback(ledger->sql);
         return false;
     }
-    ledger->head = head.at;
+    ledger->head = ledger->saved = head.at;
     ledger->demo = head.demo;
     ledger->in_group = true;
     ledger->moved = false;

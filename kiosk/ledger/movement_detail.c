@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/json_memory.h"
 #include "labels/basics/text.h"
 
 static bool check_values(const json_t *object, struct fault *fault)
@@ -28,9 +29,9 @@ bool movement_detail_write(const json_t *object, char detail[DETAIL_SIZE], struc
         detail[0] = '\0';
         return true;
     }
-    char *text = json_dumps(object, JSON_SORT_KEYS | JSON_COMPACT);
+    char *text = json_memory_dumps(object, JSON_SORT_KEYS | JSON_COMPACT);
     if (!text)
-        return fault_set(fault, FAULT_STORAGE, "no memory for a movement's detail: end other programs");
+        return fault_set(fault, FAULT_STORAGE, "no memory for a movement's detail: end other programs and try again");
     const size_t length = strlen(text);
     const bool fits = length < DETAIL_SIZE;
     if (fits)

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/ledger/ledger_inside.h"
 #include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/movement_field.h"
 #include "kiosk/ledger/movement_hash.h"
@@ -22,10 +23,12 @@ static const struct sql_text INSERT = {"INSERT INTO movement (" MOVEMENT_COLUMNS
 static const struct sql_text EACH = {"SELECT " MOVEMENT_COLUMNS " FROM movement WHERE seq > $1 ORDER BY seq LIMIT $2",
                                      "ii"};
 static const struct sql_text EACH_OF_UNIT = {
-    "SELECT " MOVEMENT_COLUMNS " FROM movement WHERE (unit = $3 OR other = $3) AND seq > $1 ORDER BY seq LIMIT $2",
+    "SELECT " MOVEMENT_COLUMNS " FROM movement WHERE unit = $3 AND seq > $1"
+    " UNION ALL SELECT " MOVEMENT_COLUMNS " FROM movement WHERE other = $3 AND (unit IS NULL OR unit <> $3)"
+    " AND seq > $1 ORDER BY seq LIMIT $2", /* two indexes, merged in their own order: no page sorts a long history */
     "iit"};
-static const struct sql_text EACH_OF_ACT = {
-    "SELECT " MOVEMENT_COLUMNS " FROM movement WHERE act = $3 AND seq > $1 ORDER BY seq LIMIT $2", "iit"};
+static const struct sql_text LAST_OF_UNIT = {
+    "SELECT " MOVEMENT_COLUMNS " FROM movement WHERE unit = $1 AND kind = $2 ORDER BY seq DESC LIMIT 1", "tt"};
 
 static void bind_field(struct sql_statement *statement, int parameter, const struct movement *movement,
                        const struct movement_field *field)
@@ -110,10 +113,11 @@ static bool read_movement(struct sql_statement *statement, struct movement *move
         trouble = "hash";
     if (!trouble && sql_whole(statement, FORM_COLUMN) != MOVEMENT_FORM)
         trouble = "form";
-    return !trouble || fault_set(fault, FAULT_STORAGE,
-                                 "movement %lld of the ledger holds a %s that no kiosk wrote: run 'ambershelf verify' "
-                                 "and go back to the newest backup",
-                                 (long long)movement->seq, trouble);
+    return sql_check_read(statement, fault) &&
+           (!trouble || fault_set(fault, FAULT_STORAGE,
+                                  "movement %lld of the ledger holds a %s that no kiosk wrote: run 'ambershelf verify' "
+                                  "and go back to the newest backup",
+                                  (long long)movement->seq, trouble));
 }
 
 struct page {
@@ -178,8 +182,50 @@ bool ledger_each_of_unit(struct ledger *ledger, const char *serial, int64_t afte
     return each(ledger, &EACH_OF_UNIT, serial, after_seq, INT64_MAX, visit, context, fault);
 }
 
+struct of_act {
+    const char *act;
+    ledger_visitor *visit;
+    void *context;
+};
+
+static bool visit_of_act(const struct movement *movement, void *context)
+{
+    const struct of_act *of = context;
+    return strcmp(movement->act, of->act) != 0 || of->visit(movement, of->context);
+}
+
+/* An act books its movements in one go, so the first and last number are all there is to know. The one under way is not
+ * stored yet: all it can have booked came after its savepoint. */
 bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *visit, void *context,
                         struct fault *fault)
 {
-    return each(ledger, &EACH_OF_ACT, act, 0, INT64_MAX, visit, context, fault);
+    struct of_act of = {.act = act, .visit = visit, .context = context};
+    struct act_row row;
+    bool found = false;
+    if (!act_row_find(ledger, act, &row, NULL, &found, fault))
+        return false;
+    if (!found && ledger->in_group)
+        return ledger_each(ledger, ledger->saved.seq, INT64_MAX, visit_of_act, &of, fault);
+    if (!found || row.first_seq == MOVEMENT_NULL)
+        return true;
+    return ledger_each(ledger, row.first_seq - 1, row.last_seq - row.first_seq + 1, visit_of_act, &of, fault);
+}
+
+bool ledger_last_of_unit(struct ledger *ledger, const char *serial, enum movement_kind kind, struct movement *movement,
+                         bool *found, struct fault *fault)
+{
+    struct sql_statement *statement = NULL;
+    struct movement last;
+    bool row = false;
+    if (!sql_start(ledger_sql(ledger), &LAST_OF_UNIT, &statement, fault))
+        return false;
+    sql_bind_text(statement, 1, serial);
+    sql_bind_text(statement, 2, movement_kind_word(kind));
+    const bool read = sql_step(statement, &row, fault) && (!row || read_movement(statement, &last, fault));
+    sql_done(statement);
+    if (read && row)
+        *movement = last;
+    if (read)
+        *found = row;
+    return read;
 }

@@ -93,11 +93,12 @@ bool row_read(struct sql_statement *statement, const struct row_fields *fields, 
 {
     for (int i = 0; i < fields->count; i++)
         if (!read_field(statement, i, &fields->fields[i], (char *)row + fields->fields[i].offset))
-            return fault_set(fault, FAULT_STORAGE,
+            return sql_check_read(statement, fault) &&
+                   fault_set(fault, FAULT_STORAGE,
                              "table '%s' of the ledger holds a value that no kiosk wrote (column %d): run 'ambershelf "
                              "verify' and go back to the newest backup",
                              fields->table, i + 1);
-    return true;
+    return sql_check_read(statement, fault);
 }
 
 void row_read_cut(struct sql_statement *statement, int column, char *buffer, size_t size)
@@ -135,7 +136,7 @@ static bool load_first(struct sql_statement *statement, const struct row_fields 
         return true;
     char *fresh = malloc(size); /* a value that does not fit must not leave half a row */
     if (!fresh)
-        return fault_set(fault, FAULT_STORAGE, "no memory to read the ledger: end other programs");
+        return fault_set(fault, FAULT_STORAGE, "no memory to read the ledger: end other programs and try again");
     memcpy(fresh, row, size);
     const bool fine = row_read(statement, fields, fresh, fault);
     if (fine)
@@ -184,6 +185,7 @@ bool row_walk_start(struct row_walk *walk, struct ledger *ledger, const struct s
                     const struct row_key *keys, struct fault *fault)
 {
     walk->failed = false;
+    walk->fault = fault;
     return start(ledger, text, keys, &walk->statement, fault);
 }
 
@@ -197,6 +199,8 @@ bool row_walk_next(struct row_walk *walk, const struct row_fields *fields, void 
 
 bool row_walk_end(struct row_walk *walk)
 {
+    if (!walk->failed && !sql_check_read(walk->statement, walk->fault)) /* what the caller read besides */
+        walk->failed = true;
     sql_done(walk->statement);
     return !walk->failed;
 }

@@ -73,6 +73,7 @@ bool row_run(struct ledger *ledger, const struct sql_text *text, const struct ro
 /* for (start; next; ) visit; end. A walk must not book (ledger_book refuses). */
 struct row_walk {
     struct sql_statement *statement;
+    struct fault *fault; /* as it was given at the start */
     bool failed;
 };
 bool row_walk_start(struct row_walk *walk, struct ledger *ledger, const struct sql_text *text,

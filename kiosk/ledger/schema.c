@@ -75,8 +75,48 @@ static const char VERSION_1[] =
     " undone {int} NOT NULL, answer {text} NOT NULL);"
     "CREATE INDEX act_by_counter ON act (counter, last_seq)";
 
+/* Form 2: what a year of acts costs no longer grows with the years. The stock's totals are a table, kept by whoever
+ * saves a unit; indexes hold only the rows that somebody asks for, so that an act touches few pages; the answers of
+ * acts stand apart, in the order in which they were given, so that old ones can be forgotten and their pages used
+ * again; an act's movements are found by its first and last number. */
+static const char VERSION_2[] =
+    "DROP INDEX movement_by_unit; DROP INDEX movement_by_other; DROP INDEX movement_by_act;"
+    "CREATE INDEX movement_by_unit ON movement (unit, seq) WHERE unit IS NOT NULL;"
+    "CREATE INDEX movement_by_other ON movement (other, seq) WHERE other IS NOT NULL;"
+    "DROP INDEX unit_by_place; DROP INDEX unit_by_printer; DROP INDEX unit_by_holder; DROP INDEX unit_by_delivery;"
+    "DROP INDEX unit_by_item; DROP INDEX unit_by_resin;"
+    "CREATE INDEX unit_by_place ON unit (place, serial) WHERE place <> '';"
+    "CREATE INDEX unit_by_printer ON unit (printer, serial) WHERE printer <> '';"
+    "CREATE INDEX unit_by_holder ON unit (holder, serial) WHERE holder <> '';"
+    "CREATE INDEX unit_by_delivery ON unit (delivery, serial) WHERE delivery <> '';"
+
+    "CREATE TABLE stock (item {text} NOT NULL, expires {int} NOT NULL, lot {text} NOT NULL, status {text} NOT NULL,"
+    " held {int} NOT NULL, labelled {int} NOT NULL, units {int} NOT NULL, amount_ul {int} NOT NULL,"
+    " amount_unknown {int} NOT NULL, PRIMARY KEY (item, expires, lot, status, held, labelled));"
+    "INSERT INTO stock (item, expires, lot, status, held, labelled, units, amount_ul, amount_unknown)"
+    " SELECT item, COALESCE(expires, 2147483647), lot, status, CASE WHEN hold = '' THEN 0 ELSE 1 END, labelled,"
+    " CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(amount_ul), 0) AS BIGINT),"
+    " CAST(SUM(CASE WHEN amount_ul IS NULL THEN 1 ELSE 0 END) AS BIGINT) FROM unit WHERE status IN ('in', 'out')"
+    " GROUP BY item, COALESCE(expires, 2147483647), lot, status, CASE WHEN hold = '' THEN 0 ELSE 1 END, labelled;"
+
+    "ALTER TABLE act RENAME TO act_form_1; DROP INDEX act_by_counter;"
+    "CREATE TABLE act (number {int} NOT NULL PRIMARY KEY, id {text} NOT NULL, kind {text} NOT NULL,"
+    " counter {text} NOT NULL, person {text} NOT NULL, digest {blob} NOT NULL, at_ms {int} NOT NULL,"
+    " first_seq {int}, last_seq {int}, undone {int} NOT NULL);"
+    "INSERT INTO act (number, id, kind, counter, person, digest, at_ms, first_seq, last_seq, undone)"
+    " SELECT ROW_NUMBER() OVER (ORDER BY COALESCE(last_seq, 0), at_ms, id), id, kind, counter, person, digest, at_ms,"
+    " first_seq, last_seq, undone FROM act_form_1;"
+    "CREATE UNIQUE INDEX act_by_id ON act (id);"
+    "CREATE INDEX act_to_undo ON act (counter, last_seq)"
+    " WHERE undone = 0 AND kind <> 'undo' AND last_seq IS NOT NULL AND counter <> '';"
+    "CREATE TABLE act_answer (number {int} NOT NULL PRIMARY KEY, at_ms {int} NOT NULL, answer {text} NOT NULL);"
+    "INSERT INTO act_answer (number, at_ms, answer) SELECT act.number, act.at_ms, act_form_1.answer FROM act"
+    " JOIN act_form_1 ON act_form_1.id = act.id;"
+    "DROP TABLE act_form_1;"
+    "UPDATE schema_version SET version = 2";
+
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
-static const char *const STEPS[] = {VERSION_1};
+static const char *const STEPS[] = {VERSION_1, VERSION_2};
 _Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
 
 enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text} */

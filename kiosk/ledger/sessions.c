@@ -20,6 +20,7 @@ bool session_load(struct ledger *ledger, const char *counter, char *state, size_
     bool fine = sql_step(statement, &row, fault);
     if (fine && row)
         stored.at = sql_text(statement, 0, &stored.length);
+    fine = fine && sql_check_read(statement, fault);
     if (fine && stored.length >= size) /* half of a JSON text is worth nothing */
         fine = fault_set(fault, FAULT_STORAGE, "the session of counter '%s' is too long to be read: sign in again",
                          counter);

@@ -75,22 +75,22 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
     sql->trouble = trouble;
     switch (trouble) {
     case SQL_BUSY:
-        return fault_set(fault, FAULT_BUSY,
-                         "the ledger '%s' is in use by another program (%s): nothing of this act was booked, try again",
-                         sql->name, detail);
+        return fault_set(fault, FAULT_BUSY, "the ledger '%s' is in use by another program (%s): try again", sql->name,
+                         detail);
     case SQL_FULL:
-        return fault_set(fault, FAULT_STORAGE,
-                         "the disk of the ledger '%s' is full: free space, nothing of this act was booked", sql->name);
+        return fault_set(fault, FAULT_STORAGE, "the disk of the ledger '%s' is full: free space", sql->name);
     case SQL_IO:
-        return fault_set(fault, FAULT_STORAGE,
-                         "the ledger '%s' cannot be read or written (%s): check the disk and memory, nothing of this "
-                         "act was booked",
+        return fault_set(fault, FAULT_STORAGE, "the ledger '%s' cannot be read or written (%s): check the disk",
                          sql->name, detail);
+    case SQL_MEMORY:
+        return fault_set(fault, FAULT_STORAGE,
+                         "this machine has no memory left to work on the ledger '%s': end other programs and try again",
+                         sql->name);
     case SQL_CORRUPT:
         return fault_set(
             fault, FAULT_STORAGE,
-            "the ledger '%s' is damaged or is no database (%s): stop the kiosk, keep the file, and go back "
-            "to the newest backup",
+            "the ledger '%s' is damaged, cannot be read or is no database (%s): check the disk and keep the file; "
+            "if 'ambershelf verify' finds it damaged, go back to the newest backup",
             sql->name, detail);
     case SQL_CONSTRAINT:
         return fault_set(fault, FAULT_CONFLICT,
@@ -103,11 +103,8 @@ bool sql_fail(struct sql *sql, enum sql_trouble trouble, const char *detail, str
     case SQL_INPUT:
         return fault_set(fault, FAULT_INPUT, "this cannot be stored (%s): scan or type it again", detail);
     case SQL_RETRY:
-        return fault_set(
-            fault, FAULT_BUSY,
-            "another kiosk changed the ledger '%s' at the same moment: nothing of this act was booked, try "
-            "again",
-            sql->name);
+        return fault_set(fault, FAULT_BUSY, "another kiosk changed the ledger '%s' at the same moment: try again",
+                         sql->name);
     case SQL_NO_TROUBLE:
     case SQL_OTHER:
         break;
@@ -119,6 +116,11 @@ bool sql_begin(struct sql *sql, struct fault *fault)
 {
     const struct sql_driver *driver = sql->driver;
     return driver->exec(sql, sql->mode == SQL_WRITER ? driver->begin_writer : driver->begin_reader, fault);
+}
+
+bool sql_begins_locked(const struct sql *sql)
+{
+    return sql->driver->begins_locked;
 }
 
 bool sql_commit(struct sql *sql, struct fault *fault)
@@ -219,6 +221,7 @@ bool sql_start(struct sql *sql, const struct sql_text *text, struct sql_statemen
     found->bound = 0;
     found->bind_trouble = SQL_NO_TROUBLE;
     found->bind_sentence = NULL;
+    found->unread = false;
     sql->lent++;
     *statement = found;
     return true;
@@ -280,6 +283,8 @@ bool sql_step(struct sql_statement *statement, bool *row, struct fault *fault)
         sql_bind_failed(statement, SQL_OTHER, "not every value of the statement was bound");
     if (statement->bind_sentence)
         return sql_fail(statement->sql, statement->bind_trouble, statement->bind_sentence, fault);
+    if (!sql_check_read(statement, fault))
+        return false;
     return statement->sql->driver->step(statement, row, fault);
 }
 
@@ -295,10 +300,20 @@ int64_t sql_whole(struct sql_statement *statement, int column)
 
 const char *sql_text(struct sql_statement *statement, int column, size_t *length)
 {
+    *length = 0;
+    if (sql_is_null(statement, column))
+        return "";
     const char *text = statement->sql->driver->bytes(statement, column, 't', length);
-    if (!text)
-        *length = 0;
-    return text ? text : "";
+    if (text)
+        return text;
+    statement->unread = true;
+    *length = 0;
+    return "";
+}
+
+bool sql_check_read(struct sql_statement *statement, struct fault *fault)
+{
+    return !statement->unread || sql_fail(statement->sql, SQL_MEMORY, "no memory for a text", fault);
 }
 
 const uint8_t *sql_blob(struct sql_statement *statement, int column, size_t *length)

@@ -30,7 +30,8 @@ enum sql_trouble {
     SQL_NO_TROUBLE,
     SQL_BUSY,       /* someone else holds a lock: later */
     SQL_FULL,       /* disk full */
-    SQL_IO,         /* the disk failed; no memory */
+    SQL_IO,         /* the disk failed */
+    SQL_MEMORY,     /* no memory; the connection is as good as before, its transaction may be gone */
     SQL_CORRUPT,    /* the file is damaged or is no database */
     SQL_CONSTRAINT, /* a key or check said no */
     SQL_LOST,       /* connection lost; of a COMMIT: it is unknown whether it took place */
@@ -52,6 +53,7 @@ bool sql_is_writer(const struct sql *sql);
 /* A writer's transaction takes the write lock at once (SQLite) or with its first UPDATE (PostgreSQL); a reader's sees
  * one state of the ledger throughout. One savepoint at a time. */
 bool sql_begin(struct sql *sql, struct fault *fault);
+bool sql_begins_locked(const struct sql *sql); /* SQLite's way */
 bool sql_commit(struct sql *sql, struct fault *fault);
 void sql_rollback(struct sql *sql);
 bool sql_savepoint(struct sql *sql, struct fault *fault);
@@ -79,9 +81,12 @@ void sql_bind_null(struct sql_statement *statement, int parameter);
 bool sql_step(struct sql_statement *statement, bool *row, struct fault *fault);
 bool sql_is_null(struct sql_statement *statement, int column);
 int64_t sql_whole(struct sql_statement *statement, int column); /* 0 when null */
-/* Borrowed until the next step or done; "" and length 0 when null. */
+/* Borrowed until the next step or done; "" and length 0 when null, and when there is no memory for it: that is told by
+ * sql_check_read, and by the next step. */
 const char *sql_text(struct sql_statement *statement, int column, size_t *length);
 const uint8_t *sql_blob(struct sql_statement *statement, int column, size_t *length);
+/* Has everything of this row been read as it is? */
+bool sql_check_read(struct sql_statement *statement, struct fault *fault);
 
 void sql_done(struct sql_statement *statement); /* accepts NULL */
 /* Steps to the end, then sql_done. `*changed` (may be NULL): rows inserted, updated or deleted. */

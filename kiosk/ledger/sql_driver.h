@@ -16,11 +16,13 @@ struct sql_statement {
     uint64_t bound; /* a bit a parameter */
     enum sql_trouble bind_trouble;
     const char *bind_sentence; /* NULL: all was bound well */
+    bool unread;               /* there was no memory for a value of the row */
 };
 
 struct sql_driver {
     const char *word_int, *word_blob, *word_text;
     const char *begin_writer, *begin_reader;
+    bool begins_locked; /* a writer that has begun is the only one: no row's lock is needed besides */
 
     void (*close)(struct sql *sql);
     bool (*exec)(struct sql *sql, const char *text, struct fault *fault);

@@ -161,7 +161,7 @@ static bool postgresql_prepare(struct sql *sql, const struct sql_text *text, str
         types[i] = text->types[i] == 'i' ? OID_WHOLE : text->types[i] == 't' ? OID_TEXT : OID_BYTES;
     struct postgresql_statement *fresh = calloc(1, sizeof *fresh);
     if (!fresh)
-        return sql_fail(sql, SQL_IO, "no memory", fault);
+        return sql_fail(sql, SQL_MEMORY, "no memory", fault);
     (void)snprintf(fresh->name, sizeof fresh->name, "s%u", ++connection->prepared);
     PGresult *result = PQprepare(connection->connection, fresh->name, text->text, (int)count, types);
     const bool fine = PQresultStatus(result) == PGRES_COMMAND_OK;
@@ -196,7 +196,7 @@ static void postgresql_bind_bytes(struct sql_statement *statement, int parameter
     if (length + 1 > slot->room) {
         char *larger = realloc(slot->bytes, length + 1);
         if (!larger) {
-            sql_bind_failed(statement, SQL_IO, "no memory");
+            sql_bind_failed(statement, SQL_MEMORY, "no memory");
             return;
         }
         slot->bytes = larger;

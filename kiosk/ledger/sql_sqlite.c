@@ -1,6 +1,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,6 +11,7 @@
 
 #include "kiosk/ledger/sql_driver.h"
 #include "kiosk/ledger/sql_lock.h"
+#include "kiosk/ledger/sql_sqlite_log.h"
 #include "labels/basics/text.h"
 
 /* The SQLite driver. Durable by settings that are read back; only the writer's connection ever checkpoints, because
@@ -17,10 +19,19 @@
 
 enum { BUSY_MS = 1000 };
 
+/* What brackets every act: parsed once a connection. */
+static const char *const BRACKETS[] = {
+    "BEGIN IMMEDIATE",           "BEGIN", "COMMIT", "ROLLBACK", "SAVEPOINT act", "RELEASE SAVEPOINT act",
+    "ROLLBACK TO SAVEPOINT act",
+};
+enum { BRACKET_COUNT = sizeof BRACKETS / sizeof *BRACKETS };
+
 struct sqlite_sql {
     struct sql base;
     sqlite3 *handle;
-    int lock;      /* -1: a reader */
+    sqlite3_stmt *brackets[BRACKET_COUNT]; /* NULL until used */
+    struct sql_sqlite_log log;             /* a writer's */
+    int lock;                              /* -1: a reader */
     int log_pages; /* in the write-ahead log after the last commit, 0 once all are checkpointed */
     int64_t page_bytes;
 };
@@ -53,9 +64,10 @@ static enum sql_trouble trouble_of(sqlite3 *handle, int code)
     case SQLITE_IOERR:
     case SQLITE_CANTOPEN:
         return sqlite3_system_errno(handle) == ENOSPC || sqlite3_system_errno(handle) == EDQUOT ? SQL_FULL : SQL_IO;
-    case SQLITE_NOMEM:
     case SQLITE_PERM:
         return SQL_IO;
+    case SQLITE_NOMEM:
+        return SQL_MEMORY;
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
         return SQL_CORRUPT;
@@ -77,13 +89,34 @@ static bool fail(struct sql *sql, int code, struct fault *fault)
 static void sqlite_close(struct sql *sql)
 {
     struct sqlite_sql *in = inside(sql);
+    for (int i = 0; i < BRACKET_COUNT; i++)
+        (void)sqlite3_finalize(in->brackets[i]);
     (void)sqlite3_close(in->handle); /* no statement is left; rolls back what is open */
+    sql_sqlite_log_remove(&in->log);
     sql_lock_release(in->lock);
     free(in);
 }
 
+static int run_bracket(struct sqlite_sql *in, int bracket)
+{
+    sqlite3_stmt **statement = &in->brackets[bracket];
+    if (!*statement) {
+        const int code =
+            sqlite3_prepare_v3(in->handle, BRACKETS[bracket], -1, SQLITE_PREPARE_PERSISTENT, statement, NULL);
+        if (code != SQLITE_OK)
+            return code;
+    }
+    (void)sqlite3_step(*statement);
+    return sqlite3_reset(*statement); /* the step's code, SQLITE_OK when it is done */
+}
+
 static bool sqlite_exec(struct sql *sql, const char *text, struct fault *fault)
 {
+    for (int i = 0; i < BRACKET_COUNT; i++)
+        if (strcmp(text, BRACKETS[i]) == 0) {
+            const int done = run_bracket(inside(sql), i);
+            return done == SQLITE_OK || fail(sql, done, fault);
+        }
     const int code = sqlite3_exec(inside(sql)->handle, text, NULL, NULL, NULL);
     return code == SQLITE_OK || fail(sql, code, fault);
 }
@@ -110,7 +143,7 @@ static bool sqlite_prepare(struct sql *sql, const struct sql_text *text, struct 
 {
     struct sqlite_statement *fresh = calloc(1, sizeof *fresh);
     if (!fresh)
-        return sql_fail(sql, SQL_IO, "no memory", fault);
+        return sql_fail(sql, SQL_MEMORY, "no memory", fault);
     const int code =
         sqlite3_prepare_v3(inside(sql)->handle, text->text, -1, SQLITE_PREPARE_PERSISTENT, &fresh->handle, NULL);
     if (code != SQLITE_OK) {
@@ -223,7 +256,8 @@ static const struct sql_driver SQLITE_DRIVER = {
     .word_int = "INTEGER",
     .word_blob = "BLOB",
     .word_text = "TEXT",
-    .begin_writer = "BEGIN IMMEDIATE",
+    .begin_writer = "BEGIN IMMEDIATE", /* nobody else can be writing from here on */
+    .begins_locked = true,
     .begin_reader = "BEGIN",
     .close = sqlite_close,
     .exec = sqlite_exec,
@@ -264,7 +298,10 @@ static bool set_and_read_back(struct sql *sql, const char *set, const char *read
     int code = sqlite3_prepare_v2(inside(sql)->handle, read, -1, &statement, NULL);
     if (code == SQLITE_OK)
         code = sqlite3_step(statement);
-    const char *value = code == SQLITE_ROW ? (const char *)sqlite3_column_text(statement, 0) : NULL;
+    const bool said = code == SQLITE_ROW && sqlite3_column_type(statement, 0) != SQLITE_NULL;
+    const char *value = said ? (const char *)sqlite3_column_text(statement, 0) : NULL;
+    if (said && !value)
+        code = SQLITE_NOMEM;
     const bool same = value && strcmp(value, expected) == 0;
     if (!same && code == SQLITE_ROW)
         (void)fault_set(fault, FAULT_STORAGE,
@@ -300,6 +337,8 @@ static bool apply_settings(struct sql *sql, struct fault *fault)
         !set_and_read_back(sql, "PRAGMA cell_size_check = ON", "PRAGMA cell_size_check", "1", fault) ||
         !set_and_read_back(sql, "PRAGMA synchronous = FULL", "PRAGMA synchronous", "2", fault) ||
         !set_and_read_back(sql, "PRAGMA wal_autocheckpoint = 0", "PRAGMA wal_autocheckpoint", "0", fault) ||
+        /* an act's savepoint would write each page it touches to a file of its own in /var/tmp, names and all */
+        !set_and_read_back(sql, "PRAGMA temp_store = MEMORY", "PRAGMA temp_store", "2", fault) ||
         !sqlite_exec(sql, "PRAGMA mmap_size = 0", fault))
         return false;
     if (!writer)
@@ -307,6 +346,7 @@ static bool apply_settings(struct sql *sql, struct fault *fault)
                sqlite_exec(sql, "SELECT COUNT(*) FROM sqlite_master", fault); /* a file that is no database says so */
     if (!set_and_read_back(sql, "PRAGMA journal_mode = WAL", "PRAGMA journal_mode", "wal", fault) ||
         !set_and_read_back(sql, "PRAGMA secure_delete = ON", "PRAGMA secure_delete", "1", fault) || /* erased names */
+        !sqlite_exec(sql, "PRAGMA cache_size = -16384", fault) || /* KiB: acts touch pages far apart */
         !read_page_size(in, fault))
         return false;
     (void)sqlite3_wal_hook(in->handle, note_log, in); /* takes the place of SQLite's own, which checkpoints */
@@ -318,9 +358,7 @@ static bool apply_settings(struct sql *sql, struct fault *fault)
 static bool make_file(const char *path, struct fault *fault)
 {
     const int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0640);
-    if (file >= 0)
-        return close(file) == 0;
-    if (errno == EEXIST)
+    if (file >= 0 ? close(file) == 0 : errno == EEXIST)
         return true;
     return fault_set(fault, FAULT_STORAGE, "the ledger '%s' cannot be made (%s): make the folder, or give another path",
                      path, strerror(errno));
@@ -336,15 +374,29 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
         return fault_set(fault, errno == ENOENT ? FAULT_MISSING : FAULT_STORAGE,
                          "the ledger '%s' cannot be opened (%s): give the path of a ledger that exists", path,
                          strerror(errno));
-    if (writer && !sql_lock_take(resolved, &in->lock, fault))
+    if (writer && (!sql_lock_take(resolved, &in->lock, fault) || !sql_sqlite_log_add(&in->log, fault)))
         return false;
     const int flags = (writer ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
-    const int code = sqlite3_open_v2(resolved, &in->handle, flags | SQLITE_OPEN_EXRESCODE, NULL);
+    const int code =
+        sqlite3_open_v2(resolved, &in->handle, flags | SQLITE_OPEN_EXRESCODE, writer ? in->log.name : NULL);
     return code == SQLITE_OK || fail(&in->base, code, fault);
+}
+
+static void configure(void)
+{
+    (void)sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+}
+
+/* One counter that all threads would lock for each allocation, and nobody reads. Refused once SQLite runs: as good. */
+static void count_no_memory(void)
+{
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    (void)pthread_once(&once, configure);
 }
 
 bool sql_sqlite_open(const char *path, enum sql_mode mode, struct sql **sql, struct fault *fault)
 {
+    count_no_memory();
     struct sqlite_sql *in = calloc(1, sizeof *in);
     if (!in)
         return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger '%s': end other programs", path);

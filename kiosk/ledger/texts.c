@@ -76,11 +76,13 @@ bool ledger_text_get(struct ledger *ledger, const char *id, char *value, size_t 
     if (!sql_start(ledger_sql(ledger), &GET, &statement, fault))
         return false;
     sql_bind_text(statement, 1, id);
-    const bool fine = sql_step(statement, &row, fault);
-    if (fine && row)
+    bool fine = sql_step(statement, &row, fault);
+    if (fine && row) {
         row_read_cut(statement, 0, value, size);
-    else if (fine)
+        fine = sql_check_read(statement, fault);
+    } else if (fine) {
         value[0] = '\0';
+    }
     sql_done(statement);
     return fine;
 }
@@ -98,6 +100,8 @@ static bool read_row(struct sql_statement *statement, struct text_row *row, stru
     const uint8_t *salt = sql_blob(statement, 1, &length);
     value.at = sql_text(statement, 2, &value.length);
     *row = (struct text_row){.erased = sql_is_null(statement, 2)};
+    if (!sql_check_read(statement, fault))
+        return false;
     if (!span_copy(id, row->id, sizeof row->id) || !span_copy(value, row->value, sizeof row->value) ||
         length != (row->erased ? 0 : sizeof row->salt))
         return fault_set(fault, FAULT_STORAGE,

@@ -47,8 +47,7 @@ enum unit_by {
     UNIT_BY_PRINTER,
     UNIT_BY_HOLDER,
     UNIT_BY_DELIVERY,
-    UNIT_BY_ITEM,
-    UNIT_BY_RESIN,
+    UNIT_BY_ITEM, /* reads every unit of the item that ever was: for the rare question only */
     UNIT_BY_ALL
 };
 typedef bool unit_visitor(const struct unit *unit, void *context); /* false stops */
@@ -56,22 +55,16 @@ typedef bool unit_visitor(const struct unit *unit, void *context); /* false stop
  * that printer. UNIT_BY_ALL: key ignored. */
 bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const char *after, int64_t limit,
                unit_visitor *visit, void *context, struct fault *fault);
-/* Units of one lot of an item, in order of serial. */
-bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, unit_visitor *visit, void *context,
-                      struct fault *fault);
-
-/* What stands where, summed: by item, lot, expiry, place, status, labelled, held. */
-struct stock_line {
-    char item[ITEM_CODE_SIZE], lot[LOT_SIZE], place[PLACE_SIZE];
-    enum unit_status status;
-    bool held, labelled;
-    int64_t expires;
-    int64_t units;
-    int64_t amount_ul;      /* known contents summed */
-    int64_t amount_unknown; /* units whose content is unknown */
-};
-typedef bool stock_visitor(const struct stock_line *line, void *context);
-/* Units in and out only; ordered by item, expires (none last), lot, place. */
-bool stock_each(struct ledger *ledger, stock_visitor *visit, void *context, struct fault *fault);
+/* How many came in with a delivery (void ones left out), and how many of these have a proved label. */
+bool unit_count_of_delivery(struct ledger *ledger, const char *delivery, int64_t *units, int64_t *proved,
+                            struct fault *fault);
+/* How many stand in a place. */
+bool unit_count_in_place(struct ledger *ledger, const char *place, int64_t *units, struct fault *fault);
+/* Units of one lot of an item ("": of none), as unit_each. */
+bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after, int64_t limit,
+                      unit_visitor *visit, void *context, struct fault *fault);
+/* The same of those in and out only: what is there now of a lot that may be the lot of years ("" is one). */
+bool unit_each_present_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after,
+                              int64_t limit, unit_visitor *visit, void *context, struct fault *fault);
 
 #endif

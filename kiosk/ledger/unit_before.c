@@ -71,7 +71,8 @@ bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, s
     struct unit unit = {0};
     bool has = false, ok = false;
     if (!fold.memory)
-        return fault_set(fault, FAULT_STORAGE, "no memory to look at the past of unit %s", serial);
+        return fault_set(fault, FAULT_STORAGE,
+                         "no memory to look at the past of unit %s: end other programs and try again", serial);
     fold.store = memory_store_apply(fold.memory);
     if (!ledger_each_of_unit(ledger, serial, 0, fold_one, &fold, fault))
         goto done;

@@ -64,6 +64,11 @@ static const struct sql_text UNIT_SAVE = {
     " minutes = excluded.minutes, labelled = excluded.labelled, prints = excluded.prints,"
     " out_since_ms = excluded.out_since_ms, version = excluded.version WHERE unit.version <= excluded.version",
     "ttttttttttttiiiiiiii"};
+static const struct sql_text UNIT_MOVE = {
+    "UPDATE unit SET resin = $3, status = $5, place = $6, holder = $7, printer = $8, job = $9, hold = $11, film = $12,"
+    " filled = $13, expires = $14, amount_ul = $15, minutes = $16, labelled = $17, prints = $18, out_since_ms = $19,"
+    " version = $20 WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $20",
+    "ttttttttttttiiiiiiii"};
 static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHERE serial = $1", "t"};
 
 #define UNIT_EACH(condition)                                                                                           \
@@ -73,24 +78,50 @@ static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHE
             "tti"                                                                                                      \
     }
 static const struct sql_text UNIT_EACH_BY[] = {
-    [UNIT_BY_PLACE] = UNIT_EACH("place = $1"),
-    [UNIT_BY_PRINTER] = UNIT_EACH("printer = $1 AND status = 'out'"),
-    [UNIT_BY_HOLDER] = UNIT_EACH("holder = $1"),
-    [UNIT_BY_DELIVERY] = UNIT_EACH("delivery = $1"),
+    /* `<> ''` is the condition of the partial index, which is used only where it stands */
+    [UNIT_BY_PLACE] = UNIT_EACH("place = $1 AND place <> ''"),
+    [UNIT_BY_PRINTER] = UNIT_EACH("printer = $1 AND printer <> '' AND status = 'out'"),
+    [UNIT_BY_HOLDER] = UNIT_EACH("holder = $1 AND holder <> ''"),
+    [UNIT_BY_DELIVERY] = UNIT_EACH("delivery = $1 AND delivery <> ''"),
     [UNIT_BY_ITEM] = UNIT_EACH("item = $1"),
-    [UNIT_BY_RESIN] = UNIT_EACH("resin = $1"),
     [UNIT_BY_ALL] = {"SELECT " UNIT_COLUMNS
                      " FROM unit WHERE status <> 'void' AND serial > $1 ORDER BY serial LIMIT $2",
                      "ti"},
 };
 _Static_assert(sizeof UNIT_EACH_BY / sizeof *UNIT_EACH_BY == UNIT_BY_ALL + 1, "one statement a variant");
 static const struct sql_text UNIT_EACH_OF_LOT = {
-    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status <> 'void' ORDER BY serial", "tt"};
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status <> 'void' AND serial > $3"
+    " ORDER BY serial LIMIT $4",
+    "ttti"};
+static const struct sql_text UNIT_EACH_PRESENT_OF_LOT = {
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status IN ('in', 'out') AND serial > $3"
+    " ORDER BY serial LIMIT $4",
+    "ttti"};
+static const struct sql_text UNIT_COUNT_OF_DELIVERY = {
+    "SELECT CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(labelled), 0) AS BIGINT) FROM unit"
+    " WHERE delivery = $1 AND delivery <> '' AND status <> 'void'",
+    "t"};
+static const struct sql_text UNIT_COUNT_IN_PLACE = {
+    "SELECT CAST(COUNT(*) AS BIGINT) FROM unit WHERE place = $1 AND place <> ''", "t"};
 static const struct sql_text UNIT_EACH_ROW = {"SELECT " UNIT_COLUMNS " FROM unit ORDER BY serial", ""};
+
+/* What a unit is never changes but by a fill or a correction: leaving those columns alone leaves their indexes alone.
+ */
+static bool is_same_thing(const struct unit *before, const struct unit *after)
+{
+    return strcmp(before->item, after->item) == 0 && strcmp(before->lot, after->lot) == 0 &&
+           strcmp(before->delivery, after->delivery) == 0;
+}
 
 bool unit_save(struct ledger *ledger, const struct unit *row, struct fault *fault)
 {
-    return row_save(ledger, &UNIT_SAVE, &UNIT_FIELDS, row, fault);
+    struct unit before;
+    bool found = false;
+    if (!unit_load(ledger, row->serial, &before, &found, fault))
+        return false;
+    const bool moves = found && is_same_thing(&before, row);
+    return row_save(ledger, moves ? &UNIT_MOVE : &UNIT_SAVE, &UNIT_FIELDS, row, fault) &&
+           stock_change(ledger, found ? &before : NULL, row, fault);
 }
 
 bool unit_load(struct ledger *ledger, const char *serial, struct unit *unit, bool *found, struct fault *fault)
@@ -119,10 +150,18 @@ bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const ch
                 fault);
 }
 
-bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, unit_visitor *visit, void *context,
-                      struct fault *fault)
+bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after, int64_t limit,
+                      unit_visitor *visit, void *context, struct fault *fault)
 {
-    return each(ledger, &UNIT_EACH_OF_LOT, ROW_KEYS({.text = item}, {.text = lot}), visit, context, fault);
+    return each(ledger, &UNIT_EACH_OF_LOT, ROW_KEYS({.text = item}, {.text = lot}, {.text = after}, {.whole = limit}),
+                visit, context, fault);
+}
+
+bool unit_each_present_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after,
+                              int64_t limit, unit_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &UNIT_EACH_PRESENT_OF_LOT,
+                ROW_KEYS({.text = item}, {.text = lot}, {.text = after}, {.whole = limit}), visit, context, fault);
 }
 
 bool unit_each_row(struct ledger *ledger, unit_visitor *visit, void *context, struct fault *fault)
@@ -130,29 +169,36 @@ bool unit_each_row(struct ledger *ledger, unit_visitor *visit, void *context, st
     return each(ledger, &UNIT_EACH_ROW, NULL, visit, context, fault);
 }
 
-static const struct row_field STOCK_LIST[] = {
-    ROW_FIELD(TEXT, stock_line, item),       ROW_FIELD(TEXT, stock_line, lot),
-    ROW_FIELD(TEXT, stock_line, place),      ROW_WORD_FIELD(stock_line, status, &STATUS_WORDS),
-    ROW_FIELD(FLAG, stock_line, held),       ROW_FIELD(FLAG, stock_line, labelled),
-    ROW_FIELD(WHOLE, stock_line, expires),   ROW_FIELD(WHOLE, stock_line, units),
-    ROW_FIELD(WHOLE, stock_line, amount_ul), ROW_FIELD(WHOLE, stock_line, amount_unknown),
-};
-static const struct row_fields STOCK_FIELDS = ROW_FIELDS("unit", STOCK_LIST);
-static const struct sql_text STOCK_EACH = {
-    "SELECT item, lot, place, status, CASE WHEN hold = '' THEN 0 ELSE 1 END AS held, labelled, expires,"
-    " CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(amount_ul), 0) AS BIGINT),"
-    " CAST(SUM(CASE WHEN amount_ul IS NULL THEN 1 ELSE 0 END) AS BIGINT) FROM unit WHERE status IN ('in', 'out')"
-    " GROUP BY item, lot, place, status, CASE WHEN hold = '' THEN 0 ELSE 1 END, labelled, expires"
-    " ORDER BY item, expires NULLS LAST, lot, place, status, held, labelled",
-    ""};
-
-bool stock_each(struct ledger *ledger, stock_visitor *visit, void *context, struct fault *fault)
+/* One row of whole numbers, such as counts. */
+static bool count(struct ledger *ledger, const struct sql_text *text, const char *key, int64_t *counts, int columns,
+                  struct fault *fault)
 {
+    static const struct row_field list[] = {{ROW_WHOLE, 0, sizeof(int64_t), NULL},
+                                            {ROW_WHOLE, sizeof(int64_t), sizeof(int64_t), NULL}};
+    const struct row_fields fields = {"unit", columns, list};
     struct row_walk walk;
-    struct stock_line row;
-    if (!row_walk_start(&walk, ledger, &STOCK_EACH, NULL, fault))
+    if (!row_walk_start(&walk, ledger, text, ROW_KEYS({.text = key}), fault))
         return false;
-    while (row_walk_next(&walk, &STOCK_FIELDS, &row, fault) && visit(&row, context))
-        ;
+    (void)row_walk_next(&walk, &fields, counts, fault);
     return row_walk_end(&walk);
+}
+
+bool unit_count_in_place(struct ledger *ledger, const char *place, int64_t *units, struct fault *fault)
+{
+    int64_t counts[1] = {0};
+    if (!count(ledger, &UNIT_COUNT_IN_PLACE, place, counts, 1, fault))
+        return false;
+    *units = counts[0];
+    return true;
+}
+
+bool unit_count_of_delivery(struct ledger *ledger, const char *delivery, int64_t *units, int64_t *proved,
+                            struct fault *fault)
+{
+    int64_t counts[2] = {0, 0};
+    if (!count(ledger, &UNIT_COUNT_OF_DELIVERY, delivery, counts, 2, fault))
+        return false;
+    *units = counts[0];
+    *proved = counts[1];
+    return true;
 }

@@ -7,6 +7,7 @@
 
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/movement_hash.h"
+#include "kiosk/ledger/tables.h"
 #include "kiosk/ledger/verify_form.h"
 #include "kiosk/ledger/verify_rows.h"
 
@@ -145,6 +146,21 @@ static bool check_form(struct ledger *ledger, const char *address, struct verify
     return true;
 }
 
+/* Totals are no rows that movements make, but sums over such rows. */
+static bool check_stock(struct ledger *ledger, struct verify_report *report, struct fault *fault)
+{
+    int64_t lines = 0, different = 0;
+    struct stock_line first;
+    if (!stock_compare(ledger, &lines, &different, &first, fault))
+        return false;
+    report->rows_compared += lines;
+    report->rows_different += different;
+    if (different > 0)
+        say(report, "stock of item %s, lot '%s': the total is not the sum of its units: " WHAT_NOW, first.item,
+            first.lot);
+    return true;
+}
+
 static bool check_rows(struct ledger *ledger, const struct memory_store *memory, struct verify_report *report,
                        struct fault *fault)
 {
@@ -156,7 +172,7 @@ static bool check_rows(struct ledger *ledger, const struct memory_store *memory,
     if (rows.different > 0)
         say(report, "%s%s: somebody changed this ledger; restore the last backup, or export and import it anew",
             rows.first, rows.different > 1 ? " (and more rows differ)" : "");
-    return true;
+    return rows.different > 0 || check_stock(ledger, report, fault); /* a wrong unit makes a wrong sum: say it once */
 }
 
 static void say_clean(struct verify_report *report, const struct memory_store *memory)

@@ -6,7 +6,10 @@
 #include <sodium.h>
 
 #include "kiosk/basics/log.h"
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/writer_parts.h"
+
+#define MS_A_DAY INT64_C(86400000)
 
 /* ---- taking an act in (any thread) ---- */
 
@@ -62,7 +65,7 @@ static bool check_act(const struct act *act, struct fault *fault)
 /* SHA-256 over what makes an act this act and no other; when it happened is not part, a repeat may say it anew. */
 static bool digest_act(const struct act *act, uint8_t digest[HASH_BYTES], struct fault *fault)
 {
-    char *content = json_dumps(act->content, JSON_SORT_KEYS | JSON_COMPACT), head[128];
+    char *content = json_memory_dumps(act->content, JSON_SORT_KEYS | JSON_COMPACT), head[128];
     if (!content)
         return fault_set(fault, FAULT_BUSY, "no memory for act '%s': try again", act->id);
     const size_t length = strlen(content);
@@ -146,8 +149,32 @@ static void checkpoint(struct writer *writer, bool idle)
     struct fault fault = {FAULT_NONE, ""};
     if (writer->ledger && !ledger_checkpoint(writer->ledger, idle, &fault))
         log_line(LOG_LEVEL_WARNING, "writer", "checkpoint: %s", fault.text);
-    if (idle)
-        writer->dirty = false;
+}
+
+/* Answers whose time is over, a few at a time. True: there may be more. An untrusted clock forgets nothing. */
+static bool forget_answers(struct writer *writer)
+{
+    const struct moment now = clock_now(writer->options.clock);
+    int64_t forgotten = 0;
+    struct fault fault = {FAULT_NONE, ""};
+    if (!now.trusted || !writer->ledger)
+        return false;
+    if (!ledger_begin(writer->ledger, &fault) ||
+        !act_row_forget_answers(writer->ledger, now.wall.ms - ACT_ANSWER_DAYS * MS_A_DAY, ACT_ANSWERS_KEPT, &forgotten,
+                                &fault) ||
+        (forgotten > 0 && !ledger_commit(writer->ledger, &fault))) {
+        log_line(LOG_LEVEL_WARNING, "writer", "old answers stay for now: %s", fault.text);
+        forgotten = 0;
+    }
+    ledger_rollback(writer->ledger);
+    return forgotten == ACT_ANSWERS_AT_ONCE;
+}
+
+static void be_idle(struct writer *writer)
+{
+    const bool more = forget_answers(writer);
+    checkpoint(writer, true);
+    writer->dirty = more;
 }
 
 static void run(void *context)
@@ -161,7 +188,7 @@ static void run(void *context)
         if (many == 0 && queue_is_closed(writer->queue) && queue_length(writer->queue) == 0)
             return;
         if (many == 0) {
-            checkpoint(writer, true);
+            be_idle(writer);
             continue;
         }
         for (size_t i = 0; i < many; i++)
@@ -248,10 +275,11 @@ bool writer_create(const struct writer_options *options, struct writer **writer,
                          options->kiosk, KIOSK_SIZE - 1);
     if (sodium_init() < 0)
         return fault_set(fault, FAULT_STORAGE, "libsodium could not start: this machine gives no random bytes");
+    json_memory_keep();
     struct writer *made = calloc(1, sizeof *made);
     if (!made || pthread_mutex_init(&made->lock, NULL) != 0) {
         free(made);
-        return fault_set(fault, FAULT_STORAGE, "no memory for the writer");
+        return fault_set(fault, FAULT_STORAGE, "no memory for the writer: end other programs and try again");
     }
     made->options = *options;
     made->address = strdup(options->address);
@@ -259,7 +287,7 @@ bool writer_create(const struct writer_options *options, struct writer **writer,
     made->queue = queue_create(WRITER_QUEUE);
     const bool ok = made->address && made->kiosk && made->queue
                         ? start(made, fault)
-                        : fault_set(fault, FAULT_STORAGE, "no memory for the writer");
+                        : fault_set(fault, FAULT_STORAGE, "no memory for the writer: end other programs and try again");
     if (ok)
         *writer = made;
     else

@@ -1,6 +1,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/writer_parts.h"
 
 /* Would running the whole transaction again, or later, help? Then it is taken for lost: FULL, IOERR and NOMEM may have
@@ -15,6 +16,7 @@ static bool is_lost(const struct writer *writer, const struct fault *fault)
     case SQL_BUSY:
     case SQL_FULL:
     case SQL_IO:
+    case SQL_MEMORY:
     case SQL_CORRUPT:
     case SQL_LOST:
     case SQL_RETRY:
@@ -37,6 +39,14 @@ static void refuse(struct ticket *ticket)
 
 /* ---- an id that was here before ---- */
 
+/* Instead of one that is no longer kept. */
+static json_t *old_answer(const struct act_row *row)
+{
+    char at[CALENDAR_INSTANT_SIZE];
+    return json_pack("{s:s+%, s:b}", "title", "This was done on ",
+                     calendar_write_instant((struct instant){row->at_ms}, at), (size_t)10, "answer_kept", 0);
+}
+
 static void repeat(struct ticket *ticket, const struct act_row *row, const char *stored)
 {
     json_error_t error;
@@ -46,7 +56,7 @@ static void repeat(struct ticket *ticket, const struct act_row *row, const char 
                   "act '%s' was already done with other content: give the new act an id of its own", ticket->act.id);
         return;
     }
-    ticket->answer = json_loads(stored, JSON_REJECT_DUPLICATES, &error);
+    ticket->answer = stored[0] != '\0' ? json_loads(stored, JSON_REJECT_DUPLICATES, &error) : old_answer(row);
     if (!ticket->answer) {
         fault_set(&ticket->fault, FAULT_STORAGE, "the stored answer of act '%s' cannot be read: run verify",
                   ticket->act.id);
@@ -85,7 +95,7 @@ static bool store(struct ledger *ledger, const struct ticket *ticket, const stru
     memcpy(row.counter, ticket->act.counter, sizeof row.counter);
     memcpy(row.person, ticket->act.person, sizeof row.person);
     memcpy(row.digest, ticket->digest, sizeof row.digest);
-    char *text = json_dumps(ticket->answer, JSON_SORT_KEYS | JSON_COMPACT);
+    char *text = json_memory_dumps(ticket->answer, JSON_SORT_KEYS | JSON_COMPACT);
     if (!text)
         return fault_set(fault, FAULT_BUSY, "no memory for the answer of act '%s': try again", row.id);
     const bool ok = strlen(text) < ACT_ANSWER_SIZE
@@ -119,13 +129,30 @@ static bool perform(struct writer *writer, struct ticket *ticket, const struct m
     return store(writer->ledger, ticket, moment, before, after, context.final, fault);
 }
 
-static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now)
+/* Alone in its transaction an act needs no savepoint: what is refused is rolled back with all there is. */
+static bool run_alone(struct writer *writer, struct ticket *ticket, const struct moment *moment)
+{
+    if (perform(writer, ticket, moment, &ticket->fault)) {
+        ticket->stored = ticket->decided = true;
+        ticket->fault = (struct fault){FAULT_NONE, ""};
+        return true;
+    }
+    if (is_lost(writer, &ticket->fault))
+        return false;
+    ledger_rollback(writer->ledger);
+    refuse(ticket);
+    return true;
+}
+
+static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone)
 {
     struct moment moment;
     if (!make_moment(writer, &ticket->act, now, &moment, &ticket->fault)) {
         refuse(ticket);
         return true;
     }
+    if (alone)
+        return run_alone(writer, ticket, &moment);
     if (!ledger_savepoint(writer->ledger, &ticket->fault))
         return false;
     if (perform(writer, ticket, &moment, &ticket->fault)) {
@@ -144,7 +171,7 @@ static bool run_new(struct writer *writer, struct ticket *ticket, const struct m
     return true;
 }
 
-bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now)
+bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone)
 {
     struct act_row row;
     char *stored = NULL;
@@ -152,7 +179,7 @@ bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct m
     if (!act_row_find(writer->ledger, ticket->act.id, &row, &stored, &found, &ticket->fault))
         return false;
     if (!found)
-        return run_new(writer, ticket, now);
+        return run_new(writer, ticket, now, alone);
     repeat(ticket, &row, stored);
     free(stored);
     return true;

@@ -84,7 +84,7 @@ static bool try_together(struct writer *writer, struct ticket **tickets, size_t 
     }
     const struct moment now = clock_now(writer->options.clock);
     for (size_t i = 0; i < count; i++)
-        if (!writer_run_act(writer, tickets[i], &now)) {
+        if (!writer_run_act(writer, tickets[i], &now, count == 1)) {
             *fault = tickets[i]->fault;
             const bool suspect = is_connection_suspect(writer);
             ledger_rollback(writer->ledger);
@@ -111,7 +111,8 @@ static void give_up(struct ticket *ticket, const struct fault *why)
                   "it is not known whether act '%s' was booked: send it again with the same id (%s)", ticket->act.id,
                   why->text);
     else
-        fault_set(&ticket->fault, why->code == FAULT_NONE ? FAULT_STORAGE : why->code, "%s", why->text);
+        fault_set(&ticket->fault, why->code == FAULT_NONE ? FAULT_STORAGE : why->code,
+                  "%s; nothing of this act was booked", why->text);
 }
 
 /* One act in a transaction of its own, a bounded number of times. False: given up, and the next would fare no better.

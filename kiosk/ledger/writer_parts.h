@@ -48,8 +48,9 @@ struct writer {
 };
 
 /* Runs one act inside the open transaction. False: the whole transaction is lost, or must be taken for lost; the
- * ticket's fault says why. True: decided; a refused act has left nothing. */
-bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now);
+ * ticket's fault says why. True: decided; a refused act has left nothing. `alone`: the transaction is this act's only.
+ */
+bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone);
 
 /* Runs acts in one transaction, and singly when it was lost. All are decided afterwards, and nothing is said before
  * COMMIT returned; the caller calls `done`. */

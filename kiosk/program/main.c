@@ -3,6 +3,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/program/command.h"
 
 static const struct command *const commands[] = {&command_serve,
@@ -66,6 +67,7 @@ static int usage(FILE *out)
 
 int main(int argc, char **argv)
 {
+    json_memory_keep();
     if (argc < 2)
         return usage(stderr);
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0)

@@ -13,6 +13,7 @@
 #include "kiosk/basics/id.h"
 #include "kiosk/basics/log.h"
 #include "kiosk/basics/thread.h"
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/program/print_label.h"
 
 enum {
@@ -64,7 +65,7 @@ static void say(struct print_thread *self, const char *sentence)
     (void)span_copy(span_of(sentence), self->said, sizeof self->said);
     self->said_ms = clock_mono_ms();
     json_t *data = json_pack("{s:s,s:s}", "device", "label-printer", "sentence", self->said);
-    char *text = data ? json_dumps(data, JSON_COMPACT) : NULL;
+    char *text = data ? json_memory_dumps(data, JSON_COMPACT) : NULL;
     if (text)
         feed_pass(self->options.feed, "device", text);
     free(text);

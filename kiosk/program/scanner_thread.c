@@ -15,6 +15,7 @@
 #include "kiosk/basics/thread.h"
 #include "kiosk/devices/scanner_keyboard.h"
 #include "kiosk/devices/scanner_serial.h"
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/web/server.h"
 #include "labels/basics/text.h"
 
@@ -72,7 +73,7 @@ static void tell(const struct scanner_thread *self, const struct scanner *scanne
 {
     json_t *data = json_pack("{s:s,s:s,s:s}", "device", scanner->config->name, "counter", scanner->config->counter,
                              "sentence", sentence);
-    char *text = data ? json_dumps(data, JSON_COMPACT) : NULL;
+    char *text = data ? json_memory_dumps(data, JSON_COMPACT) : NULL;
     if (text)
         feed_pass(self->feed, "device", text);
     free(text);

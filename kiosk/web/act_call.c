@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/json_memory.h"
+
 struct act_call { /* the writer's hold on it; may outlive the server */
     struct waiter *waiter;
     struct feed *feed;
@@ -39,7 +41,8 @@ static struct act_result *result_make(const json_t *answer, int64_t last_seq, bo
         return NULL;
     result->last_seq = last_seq;
     result->repeated = repeated;
-    result->text = json_is_object(answer) ? json_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15)) : strdup("{}");
+    result->text =
+        json_is_object(answer) ? json_memory_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15)) : strdup("{}");
     if (result->text && repeated)
         result->text = mark_repeated(result->text);
     if (result->text)

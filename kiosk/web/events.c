@@ -10,6 +10,7 @@
 #include <jansson.h>
 
 #include "kiosk/basics/thread.h"
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/movement_json.h"
 #include "kiosk/web/event_text.h"
 #include "kiosk/web/server.h"
@@ -57,7 +58,7 @@ static bool add_movement(const struct movement *movement, void *context)
 {
     struct page *page = context;
     json_t *object = movement_json_write(movement);
-    char *text = object ? json_dumps(object, JSON_COMPACT) : NULL;
+    char *text = object ? json_memory_dumps(object, JSON_COMPACT) : NULL;
     const bool added = text && event_text_add(&page->stream->text, "id: %" PRId64 "\nevent: movement\ndata: %s\n\n",
                                               movement->seq, text);
     free(text);
@@ -367,7 +368,7 @@ size_t events_count(struct events *events)
 void web_announce_counter(struct feed *feed, const char *counter)
 {
     json_t *data = json_pack("{s:s}", "counter", counter);
-    char *text = data ? json_dumps(data, JSON_COMPACT) : NULL;
+    char *text = data ? json_memory_dumps(data, JSON_COMPACT) : NULL;
     json_decref(data);
     if (text)
         feed_pass(feed, "counter", text);

@@ -130,12 +130,22 @@ json_t *json_rows_job(const struct job *job)
 
 json_t *json_rows_stock(const struct stock_line *line)
 {
-    return json_pack("{s:o, s:o, s:o, s:s, s:b, s:b, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
-                     json_rows_text(line->lot), "place", json_rows_text(line->place), "status",
-                     unit_status_word(line->status), "held", (int)line->held, "labelled", (int)line->labelled,
-                     "expires", json_rows_day(line->expires), "units", (json_int_t)line->units, "amount_ml",
+    return json_pack("{s:o, s:o, s:s, s:b, s:b, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
+                     json_rows_text(line->lot), "status", unit_status_word(line->status), "held", (int)line->held,
+                     "labelled", (int)line->labelled, "expires", json_rows_day(line->expires), "units",
+                     (json_int_t)line->units, "amount_ml",
                      json_rows_amount(line->amount_unknown < line->units ? line->amount_ul : MOVEMENT_NULL),
                      "amount_unknown", (json_int_t)line->amount_unknown);
+}
+
+json_t *json_rows_total(const struct stock_total *total)
+{
+    return json_pack("{s:o, s:I, s:I, s:I, s:I, s:I, s:I, s:o, s:o, s:I}", "item", json_rows_text(total->item), "units",
+                     (json_int_t)total->units, "ready", (json_int_t)total->ready, "out", (json_int_t)total->out, "held",
+                     (json_int_t)total->held, "unproved", (json_int_t)total->unproved, "expired",
+                     (json_int_t)total->expired, "first_expires", json_rows_day(total->first_expires), "amount_ml",
+                     json_rows_amount(total->amount_unknown < total->units ? total->amount_ul : MOVEMENT_NULL),
+                     "amount_unknown", (json_int_t)total->amount_unknown);
 }
 
 bool json_rows_gather(const struct unit *unit, void *context)

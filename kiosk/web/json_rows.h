@@ -7,6 +7,7 @@
 
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
+#include "kiosk/ledger/stock.h"
 #include "kiosk/ledger/unit.h"
 #include "kiosk/web/request.h"
 
@@ -33,6 +34,7 @@ json_t *json_rows_question(const struct question *question);
 json_t *json_rows_print(const struct print *print);
 json_t *json_rows_job(const struct job *job);
 json_t *json_rows_stock(const struct stock_line *line);
+json_t *json_rows_total(const struct stock_total *total);
 
 /* Serials of units, gathered first and described afterwards: no statement runs inside another's rows. */
 enum { JSON_ROWS_SERIALS = 500 };

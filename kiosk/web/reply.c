@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/json_memory.h"
 #include "labels/basics/text.h"
 
 unsigned reply_status(enum fault_code code)
@@ -87,7 +88,7 @@ enum MHD_Result reply_text(struct request *request, unsigned status, const char 
 
 static char *dump(json_t *body)
 {
-    char *text = body ? json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    char *text = body ? json_memory_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
     json_decref(body);
     return text;
 }

@@ -6,7 +6,7 @@
 
 /* GET /api/counters/NAME, /api/deliveries, /api/questions, /api/prints: what the desk has in hand. */
 
-enum { QUESTIONS_MOST = 500, PRINTS_MOST = 500 };
+enum { DELIVERIES_MOST = 100, QUESTIONS_MOST = 500, PRINTS_MOST = 200 }; /* rows; prints: of each state */
 
 static bool read_counter(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
@@ -25,48 +25,44 @@ enum MHD_Result route_counter_get(struct request *request)
 
 /* Deliveries */
 
-struct progress {
-    json_int_t units, proved;
+struct deliveries {
+    json_t *rows;
+    bool cut;
 };
-
-static bool count_unit(const struct unit *unit, void *context)
-{
-    struct progress *progress = context;
-    progress->units++;
-    progress->proved += unit->labelled;
-    return true;
-}
 
 static bool add_delivery(const struct delivery *delivery, void *context)
 {
-    return json_array_append_new(context, json_rows_delivery(delivery)) == 0;
+    struct deliveries *deliveries = context;
+    deliveries->cut = json_array_size(deliveries->rows) == DELIVERIES_MOST;
+    return !deliveries->cut && json_array_append_new(deliveries->rows, json_rows_delivery(delivery)) == 0;
 }
 
 /* How many units came in with it, and how many of their labels were scanned back. */
 static bool add_progress(struct ledger *ledger, json_t *delivery, struct fault *fault)
 {
     const char *id = json_string_value(json_object_get(delivery, "id"));
-    struct progress progress = {0};
-    if (id && !unit_each(ledger, UNIT_BY_DELIVERY, id, "", SERIAL_NUMBER_MAX, count_unit, &progress, fault))
+    int64_t units = 0, proved = 0;
+    if (id && !unit_count_of_delivery(ledger, id, &units, &proved, fault))
         return false;
-    json_object_set_new(delivery, "units", json_integer(progress.units));
-    json_object_set_new(delivery, "proved", json_integer(progress.proved));
+    json_object_set_new(delivery, "units", json_integer(units));
+    json_object_set_new(delivery, "proved", json_integer(proved));
     return true;
 }
 
 static bool read_deliveries(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
-    json_t *deliveries = json_array(), *delivery;
+    struct deliveries deliveries = {.rows = json_array()};
+    json_t *delivery;
     size_t i;
     (void)request;
-    bool good = delivery_each_open(ledger, add_delivery, deliveries, fault);
+    bool good = delivery_each_open(ledger, add_delivery, &deliveries, fault);
     if (good)
-        json_array_foreach(deliveries, i, delivery) if (!(good = add_progress(ledger, delivery, fault))) break;
+        json_array_foreach(deliveries.rows, i, delivery) if (!(good = add_progress(ledger, delivery, fault))) break;
     if (!good) {
-        json_decref(deliveries);
+        json_decref(deliveries.rows);
         return false;
     }
-    *body = json_pack("{s:o}", "deliveries", deliveries);
+    *body = json_pack("{s:o, s:b}", "deliveries", deliveries.rows, "cut", (int)deliveries.cut);
     return true;
 }
 

@@ -4,9 +4,16 @@
 #include "kiosk/ledger/movement_json.h"
 #include "kiosk/web/json_rows.h"
 
-/* GET /api/units, /api/units/SERIAL, /api/printers (machines and what is in each). */
+/* GET /api/units (by the page, of one place, printer, holder, delivery or lot), /api/units/SERIAL, /api/printers
+ * (machines and what is in each). */
 
-enum { UNITS_USUAL = 100, HISTORY_MOST = 1000 };
+enum {
+    UNITS_USUAL = 100,
+    HISTORY_MOST = 200,
+    PRINTER_UNITS_MOST = 20,   /* described of one printer: a vat, a platform, 16 cartridges and two more */
+    PRINTERS_UNITS_MOST = 120, /* of all together, shared alike */
+    PRINTER_COUNT_MOST = 20    /* counted */
+};
 
 struct history {
     json_t *list;
@@ -62,17 +69,112 @@ enum MHD_Result route_unit_get(struct request *request)
     return json_rows_reply(request, read_unit);
 }
 
+/* Which units are asked for: all, or those of one place, printer, holder, delivery, or item and lot. */
+struct wanted {
+    enum unit_by by;
+    const char *key;
+    const char *lot; /* not NULL: `key` is its item */
+    bool present;    /* of a lot: those in and out only */
+};
+
+static bool read_wanted(const struct request *request, struct wanted *wanted, struct fault *fault)
+{
+    static const struct {
+        const char *query;
+        enum unit_by by;
+    } filters[] = {{"place", UNIT_BY_PLACE},
+                   {"printer", UNIT_BY_PRINTER},
+                   {"holder", UNIT_BY_HOLDER},
+                   {"delivery", UNIT_BY_DELIVERY}};
+    const char *item = request_query(request, "item");
+    int said = item != NULL;
+    *wanted = (struct wanted){.by = UNIT_BY_ALL, .key = item ? item : "", .lot = request_query(request, "lot")};
+    for (size_t i = 0; i < sizeof filters / sizeof *filters; i++) {
+        const char *key = request_query(request, filters[i].query);
+        if (!key)
+            continue;
+        said++;
+        wanted->by = filters[i].by;
+        wanted->key = key;
+    }
+    if (said > 1)
+        return fault_set(fault, FAULT_INPUT,
+                         "units are listed by one of place, printer, holder, delivery or item: ask "
+                         "for one at a time");
+    if ((item != NULL) != (wanted->lot != NULL))
+        return fault_set(fault, FAULT_INPUT,
+                         "item and lot belong together (lot= for units without a lot): ask for both");
+    int64_t present = 0;
+    if (!request_query_count(request, "present", 0, 1, &present, fault))
+        return false;
+    wanted->present = present != 0;
+    if (wanted->present && !wanted->lot)
+        return fault_set(fault, FAULT_INPUT, "present=1 goes with item and lot: leave it out or ask for both");
+    return true;
+}
+
+static bool gather_units(struct ledger *ledger, const struct wanted *wanted, const char *after, int64_t limit,
+                         struct serial_list *list, struct fault *fault)
+{
+    if (wanted->present)
+        return unit_each_present_of_lot(ledger, wanted->key, wanted->lot, after, limit, json_rows_gather, list, fault);
+    if (wanted->lot)
+        return unit_each_of_lot(ledger, wanted->key, wanted->lot, after, limit, json_rows_gather, list, fault);
+    return unit_each(ledger, wanted->by, wanted->key, after, limit, json_rows_gather, list, fault);
+}
+
+static bool note_state(const struct print *print, void *context)
+{
+    enum print_state *state = context; /* they come in order of their numbers */
+    *state = print->state;
+    return true;
+}
+
+/* Adds the state of each unit's newest label: what a receiver looks for. */
+static bool add_label_states(struct ledger *ledger, json_t *units, struct fault *fault)
+{
+    json_t *unit;
+    size_t i;
+    json_array_foreach(units, i, unit)
+    {
+        enum print_state state = PRINT_PROVED;
+        const char *serial = json_string_value(json_object_get(unit, "serial"));
+        if (!json_is_true(json_object_get(unit, "labelled"))) {
+            state = PRINT_WAITING;
+            if (serial && !print_each_of_unit(ledger, serial, note_state, &state, fault))
+                return false;
+        }
+        json_object_set_new(unit, "label", json_string(print_state_word(state)));
+    }
+    return true;
+}
+
+static bool describe_units(struct ledger *ledger, const struct wanted *wanted, const struct serial_list *list,
+                           json_t **units, struct fault *fault)
+{
+    json_t *made = NULL;
+    if (!json_rows_units(ledger, list, &made, fault))
+        return false;
+    if (wanted->by == UNIT_BY_DELIVERY && !add_label_states(ledger, made, fault)) {
+        json_decref(made);
+        return false;
+    }
+    *units = made;
+    return true;
+}
+
 static bool read_units(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
     struct serial_list list = {.count = 0};
+    struct wanted wanted;
     char after[SERIAL_SIZE] = "";
     const char *asked = request_query(request, "after");
     int64_t limit = UNITS_USUAL;
     json_t *units = NULL;
-    if ((asked && !raise_serial(asked, after, fault)) ||
+    if ((asked && !raise_serial(asked, after, fault)) || !read_wanted(request, &wanted, fault) ||
         !request_query_count(request, "limit", 1, JSON_ROWS_SERIALS, &limit, fault) ||
-        !unit_each(ledger, UNIT_BY_ALL, "", after, limit, json_rows_gather, &list, fault) ||
-        !json_rows_units(ledger, &list, &units, fault))
+        !gather_units(ledger, &wanted, after, limit, &list, fault) ||
+        !describe_units(ledger, &wanted, &list, &units, fault))
         return false;
     const bool full = (int64_t)list.count == limit;
     *body =
@@ -92,8 +194,8 @@ static bool add_machine(const struct machine *machine, void *context)
     return json_array_append_new(context, json_rows_machine(machine)) == 0;
 }
 
-/* Adds what is in the machine and the job that runs there. */
-static bool describe(struct ledger *ledger, json_t *machine, struct fault *fault)
+/* Adds what is in the machine, `most` of it described, and the job that runs there. */
+static bool describe(struct ledger *ledger, json_t *machine, size_t most, struct fault *fault)
 {
     const char *code = json_string_value(json_object_get(machine, "code"));
     struct serial_list list = {.count = 0};
@@ -102,8 +204,11 @@ static bool describe(struct ledger *ledger, json_t *machine, struct fault *fault
     json_t *units = NULL;
     if (!code)
         return fault_set(fault, FAULT_STORAGE, "a printer's row has no code: run ambershelf verify");
-    if (!unit_each(ledger, UNIT_BY_PRINTER, code, "", JSON_ROWS_SERIALS, json_rows_gather, &list, fault) ||
-        !json_rows_units(ledger, &list, &units, fault))
+    if (!unit_each(ledger, UNIT_BY_PRINTER, code, "", PRINTER_COUNT_MOST, json_rows_gather, &list, fault))
+        return false;
+    json_object_set_new(machine, "units_count", json_integer((json_int_t)list.count));
+    list.count = list.count < most ? list.count : most;
+    if (!json_rows_units(ledger, &list, &units, fault))
         return false;
     json_object_set_new(machine, "units", units);
     if (!job_load_running(ledger, code, &job, &runs, fault))
@@ -118,8 +223,10 @@ static bool read_printers(struct request *request, struct ledger *ledger, json_t
     size_t i;
     (void)request;
     bool good = machine_each(ledger, add_machine, machines, fault);
+    const size_t count = json_array_size(machines), share = count ? PRINTERS_UNITS_MOST / count : 0;
+    const size_t most = share < PRINTER_UNITS_MOST ? share : PRINTER_UNITS_MOST;
     if (good)
-        json_array_foreach(machines, i, machine) if (!(good = describe(ledger, machine, fault))) break;
+        json_array_foreach(machines, i, machine) if (!(good = describe(ledger, machine, most, fault))) break;
     if (!good) {
         json_decref(machines);
         return false;

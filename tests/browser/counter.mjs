@@ -70,6 +70,14 @@ export class Counter {
         await this.page.click(selector);
     }
 
+    /** An act of a person that this page has no part in, as another counter's or a script's. */
+    async act(kind, content, person) {
+        const response = await fetch(new URL('/api/acts', this.page.url()), {
+            method: 'POST', headers: {'Content-Type': 'application/json'},
+            body: JSON.stringify({id: crypto.randomUUID(), kind, counter: 'elsewhere', person, content})});
+        assert(response.ok, `${kind}: the kiosk answered ${response.status} ${await response.text()}`);
+    }
+
     async press(word) {
         const answered = this.page.waitForResponse(response => response.url().endsWith('/api/acts'));
         await this.tap(`[data-word="${word}"]`);

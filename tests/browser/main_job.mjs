@@ -241,7 +241,90 @@ async function look_around(page, counter, {vat, oak, tobias}) {
         await picture(page, 'shelves');
         await page.fill('#stock-filter', lot);
         await until(page, () => document.querySelectorAll('.stock-item').length === 1);
-        assert_has(await page.textContent('.stock-item'), 'Kelp cartridge', lot, 'A02', '2000 ml');
+        await page.waitForSelector('.stock-lot');
+        assert_has(await page.textContent('.stock-item'), 'Kelp cartridge', lot, '2 units found', '2000 ml');
+    });
+    await check('a lot opens to its units, each with its place, by hand or by key', async () => {
+        assert(await page.$('.unit-row') === null, 'units are read before anybody asks');
+        await page.focus('.stock-lot .key-open');
+        await page.keyboard.press('Enter');
+        await until(page, () => document.querySelectorAll('.stock-lot .unit-row').length === 2);
+        assert_has(await page.textContent('.stock-lot .unit-row'), 'A02', '1000 ml');
+        await picture(page, 'shelves-lot');
+    });
+    await check('an item opens to its lots', async () => {
+        await page.fill('#stock-filter', '');
+        await page.click('.stock-item:has-text("VAT-S") .key-open');
+        await page.waitForSelector('.stock-item:has-text("VAT-S") .stock-lot >> text=FL-2207');
+    });
+    await check('Shelves finds what is out or on hold by these words', async () => {
+        await page.fill('#stock-filter', 'small out');
+        await until(page, () => document.querySelectorAll('.stock-item').length === 1 &&
+                                document.querySelectorAll('.stock-lot').length === 1);
+        assert_has(await page.textContent('.stock-lot'), '1 out');
+        await page.fill('#stock-filter', 'nothing has this');
+        await page.waitForSelector('text=Nothing here has these words.');
+    });
+    await check('a place typed or chosen shows what stands there', async () => {
+        await page.fill('#stock-filter', 'a02');
+        await page.waitForSelector('.stock-place .unit-row >> text=Kelp cartridge');
+        assert_has(await page.textContent('.stock-place'), 'At A02', `lot ${lot}`);
+        await page.selectOption('#stock-place', 'B01');
+        await page.waitForSelector('.stock-place >> text=At B01');
+        assert(await page.inputValue('#stock-filter') === 'B01', 'the field does not say B01');
+        await picture(page, 'shelves-place');
+        await page.click('text="Show all"');
+        await page.waitForSelector('.stock-place', {state: 'detached'});
+    });
+    await check('what moves while its lot is open is shown without a touch', async () => {
+        await page.fill('#stock-filter', lot);
+        await page.click('.stock-lot .key-open');
+        const serial = await page.textContent('.stock-lot .unit-row .serial');
+        await until(page, () => document.querySelectorAll('.stock-lot .unit-row').length === 2);
+        await counter.act('hold', {unit: serial, reason: 'to-inspect'}, tobias);
+        await page.waitForSelector('.stock-lot .unit-row >> text=on hold: to inspect');
+        await page.waitForSelector('.stock-lot .key-open >> text=1 on hold');
+        await counter.act('release', {unit: serial}, maren);
+        await page.waitForSelector('.stock-lot .tag-hold', {state: 'detached'});
+    });
+    await check('a movement makes the page read again what it changed, and nothing else', async () => {
+        const asked = [];
+        const listen = request => asked.push(new URL(request.url()));
+        await counter.go('room', 'Room');
+        await page.waitForSelector('.room-list >> text=A01');
+        await page.waitForTimeout(600); // what the movements before made it read
+        page.on('request', listen);
+        await counter.act('hold', {unit: vat, reason: 'to-inspect'}, tobias); // no table of this page
+        await page.waitForTimeout(800);
+        assert(asked.length === 0 || asked.every(url => url.pathname.startsWith('/api/counters/')), `a hold: ${asked.join(' ')}`);
+        asked.length = 0;
+        await counter.act('place-entry', {code: 'A01', kind: 'shelf', name: 'cartridges, top'}, maren);
+        await page.waitForTimeout(800);
+        page.off('request', listen);
+        const tables = asked.map(url => url.pathname).filter(path => !path.startsWith('/api/counters/'));
+        assert(tables.join(' ') === '/api/places', `a place's entry: ${tables.join(' ')}`);
+        await counter.act('release', {unit: vat}, maren);
+        await counter.go('shelves', 'Shelves');
+    });
+    await check('no page asks for all units', async () => {
+        const asked = [];
+        const listen = request => asked.push(new URL(request.url()));
+        page.on('request', listen);
+        for (const name of ['receiving', 'shelves', 'questions', 'room']) {
+            await page.goto('about:blank'); // nothing is known then
+            await visit(page, name, vat);
+        }
+        page.off('request', listen);
+        const lists = asked.filter(url => url.pathname === '/api/units').map(url => url.search);
+        assert(lists.every(search => /[?&](place|delivery|lot)=/.test(search)), lists.join(' '));
+        assert(asked.some(url => url.pathname === '/api/stock'), 'nothing was asked at all');
+    });
+    await check('a serial typed opens that unit', async () => {
+        await counter.go('shelves', 'Shelves');
+        await page.fill('#stock-filter', vat.toLowerCase());
+        await page.waitForSelector(`.stock-unit >> text=Open Small vat ${vat}`);
+        await page.press('#stock-filter', 'Enter');
+        await page.waitForSelector(`h1 >> text=${vat}`);
     });
     await check('a unit tells what happened to it', async () => {
         await page.goto(`${base}/#/unit/${vat}`);
@@ -297,6 +380,11 @@ const pages = ['desk', 'receiving', 'shelves', 'questions', 'room', 'unit'];
 async function visit(page, name, vat) {
     await page.goto(`${base}/#/${name === 'unit' ? `unit/${vat}` : name}`);
     await page.waitForSelector('main h1');
+    if (name === 'shelves') { // with all that opens
+        await page.click('.stock-item .key-open');
+        await page.click('.stock-lot .key-open');
+        await page.waitForSelector('.stock-lot .unit-row');
+    }
     await page.waitForTimeout(300);
 }
 

@@ -35,7 +35,7 @@ static struct lot receive(struct room *room, const char *name, int quantity)
     (void)snprintf(code, sizeof code, "(01)09506000135007(17)270215(10)%s", name);
     (void)room_scan(room, code);
     (void)room_press_quantity(room, "YES", quantity);
-    assert_true(unit_each_of_lot(room->reader, "FLINT", name, collect, &lot, NULL));
+    assert_true(unit_each_of_lot(room->reader, "FLINT", name, "", INT64_MAX, collect, &lot, NULL));
     assert_int_equal(lot.count, quantity);
     return lot;
 }

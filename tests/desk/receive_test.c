@@ -58,7 +58,7 @@ static bool collect(const struct unit *unit, void *context)
 static struct received units_of(struct room *room, const char *item, const char *lot)
 {
     struct received received = {.count = 0};
-    assert_true(unit_each_of_lot(room->reader, item, lot, collect, &received, NULL));
+    assert_true(unit_each_of_lot(room->reader, item, lot, "", INT64_MAX, collect, &received, NULL));
     return received;
 }
 

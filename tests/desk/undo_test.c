@@ -240,7 +240,7 @@ static void receive_one(struct room *room, char serial[SERIAL_SIZE])
     (void)room_scan(room, "(01)09506000135007(17)270215(10)FL-77");
     (void)room_press(room, "YES");
     serial[0] = '\0';
-    assert_true(unit_each_of_lot(room->reader, "FLINT", "FL-77", first_serial, serial, NULL));
+    assert_true(unit_each_of_lot(room->reader, "FLINT", "FL-77", "", 1, first_serial, serial, NULL));
 }
 
 static void undo_of_a_receipt_voids_the_units_and_withdraws_waiting_labels(void **state)

@@ -161,6 +161,75 @@ static void all_acts_are_walked_over_several_pages_until_told_to_stop(void **sta
     assert_int_equal(count, 230);
 }
 
+static bool note_answer(const struct act_row *row, const char *answer, void *context)
+{
+    char *kept = context; /* one letter an act: a answer, - none */
+    (void)row;
+    kept[strlen(kept)] = answer[0] ? 'a' : '-';
+    return true;
+}
+
+static const char *kept_answers(struct ledger *ledger, char kept[16])
+{
+    memset(kept, 0, 16);
+    assert_true(act_row_each(ledger, note_answer, kept, NULL));
+    return kept;
+}
+
+static int64_t forget(struct ledger *ledger, int64_t before_ms, int64_t kept)
+{
+    struct fault fault = {0};
+    int64_t forgotten = -1;
+    if (!ledger_begin(ledger, &fault) || !act_row_forget_answers(ledger, before_ms, kept, &forgotten, &fault) ||
+        !ledger_commit(ledger, &fault))
+        fail_msg("%s", fault.text);
+    return forgotten;
+}
+
+static void old_answers_are_forgotten_but_the_newest_and_the_acts_stay(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    struct act_row read;
+    char *answer = NULL, kept[16];
+    bool found = false;
+    for (int i = 0; i < 10; i++) {
+        char id[ACT_ID_SIZE];
+        (void)snprintf(id, sizeof id, "act-%08d", i);
+        struct act_row row = make(id, "receive", "front", i + 1);
+        row.at_ms = 1000 + i;
+        store(ledger, &row, "{}");
+    }
+    assert_int_equal(forget(ledger, 1000, 0), 0);
+    assert_int_equal(forget(ledger, 1003, 0), 3);
+    assert_string_equal(kept_answers(ledger, kept), "---aaaaaaa");
+    assert_int_equal(forget(ledger, 9999, 5), 2);
+    assert_string_equal(kept_answers(ledger, kept), "-----aaaaa");
+    assert_int_equal(forget(ledger, 9999, 0), 5);
+    assert_int_equal(forget(ledger, 9999, 0), 0);
+    assert_true(act_row_find(ledger, "act-00000009", &read, &answer, &found, NULL));
+    assert_true(found && read.last_seq == 10);
+    assert_string_equal(answer, "");
+    free(answer);
+    struct act_row fresh = make("act-00000010", "receive", "front", 11); /* numbers go on, as if nothing were gone */
+    store(ledger, &fresh, "{}");
+    assert_string_equal(kept_answers(ledger, kept), "----------a");
+}
+
+static void answers_are_forgotten_a_few_at_a_time(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    assert_true(ledger_begin(ledger, NULL));
+    for (int i = 0; i < ACT_ANSWERS_AT_ONCE + 20; i++) {
+        char id[ACT_ID_SIZE];
+        (void)snprintf(id, sizeof id, "act-%08d", i);
+        struct act_row row = make(id, "receive", "front", i + 1);
+        assert_true(act_row_store(ledger, &row, "{}", NULL));
+    }
+    assert_true(ledger_commit(ledger, NULL));
+    assert_int_equal(forget(ledger, INT64_MAX, 0), ACT_ANSWERS_AT_ONCE);
+    assert_int_equal(forget(ledger, INT64_MAX, 0), 20);
+}
+
 #define WITH_LEDGER(test) cmocka_unit_test_setup_teardown(test, ledger_fixture_setup_open, ledger_fixture_teardown)
 
 int main(void)
@@ -173,6 +242,8 @@ int main(void)
         WITH_LEDGER(the_last_act_of_a_counter_is_one_that_can_be_undone),
         WITH_LEDGER(an_act_that_is_not_known_cannot_be_undone),
         WITH_LEDGER(all_acts_are_walked_over_several_pages_until_told_to_stop),
+        WITH_LEDGER(old_answers_are_forgotten_but_the_newest_and_the_acts_stay),
+        WITH_LEDGER(answers_are_forgotten_a_few_at_a_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -322,6 +322,7 @@ static void a_units_history_holds_what_names_it_first_or_second(void **state)
     struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
     char vat[SERIAL_SIZE], cartridge[SERIAL_SIZE];
     struct movement movement;
+    const struct act_row act = {.id = "act-00000001", .first_seq = 1, .last_seq = 5};
     struct found found = {.count = 0};
     struct fault fault = {0};
     begin(ledger);
@@ -335,6 +336,7 @@ static void a_units_history_holds_what_names_it_first_or_second(void **state)
     memcpy(movement.item, "FLINT", sizeof "FLINT");
     movement.amount_ul = 250000;
     must(ledger_book(ledger, &movement, &fault), &fault);
+    must(act_row_store(ledger, &act, "{}", &fault), &fault);
     commit(ledger);
     must(ledger_each_of_unit(ledger, cartridge, 0, keep, &found, &fault), &fault);
     assert_int_equal(found.count, 2);
@@ -349,6 +351,11 @@ static void a_units_history_holds_what_names_it_first_or_second(void **state)
     found.count = 0;
     must(ledger_each_of_act(ledger, "act-00000002", keep, &found, &fault), &fault);
     assert_int_equal(found.count, 0);
+    bool there = false;
+    must(ledger_last_of_unit(ledger, vat, MOVEMENT_RECEIPT, &movement, &there, &fault), &fault);
+    assert_true(there && movement.kind == MOVEMENT_RECEIPT && strcmp(movement.unit, vat) == 0);
+    must(ledger_last_of_unit(ledger, vat, MOVEMENT_CHECK_OUT, &movement, &there, &fault), &fault);
+    assert_false(there);
 }
 
 static void import_books_movements_as_they_were(void **state)

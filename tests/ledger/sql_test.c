@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include <cmocka.h>
+#include <sqlite3.h>
 
 #include "kiosk/basics/thread.h"
 #include "tests/support/ledger_fixture.h"
@@ -456,9 +457,37 @@ static void a_full_disk_is_told_and_nothing_is_half_written(void **state)
     assert_true(full);
     assert_int_equal(sql_trouble(sql), SQL_FULL);
     assert_int_equal(fault.code, FAULT_STORAGE);
-    assert_non_null(strstr(fault.text, "free space, nothing of this act was booked"));
+    assert_non_null(strstr(fault.text, "is full: free space"));
     sql_rollback(sql);
     assert_int_equal(count(sql), 0);
+    sql_close(sql);
+}
+
+static void a_text_without_memory_is_told_and_not_taken_for_an_empty_one(void **state)
+{
+    struct sql *sql = open_with_table(*state);
+    struct sql_statement *statement = NULL;
+    struct fault fault = {0};
+    size_t length = 0;
+    bool row = false;
+    assert_true(insert(sql, 1, "Flint", NULL));
+    assert_true(sql_start(sql, &LOAD, &statement, &fault));
+    sql_bind_whole(statement, 1, 1);
+    assert_true(sql_step(statement, &row, &fault));
+    assert_true(row);
+    /* SQLite documentation, "Result Values From A Query": NULL also when there is no memory for a text; a number's has
+     * to be made. sqlite3_hard_heap_limit64: what would go above it fails */
+    (void)sqlite3_hard_heap_limit64(1);
+    const char *text = sql_text(statement, 0, &length);
+    const bool empty = length == 0 && text[0] == '\0', read = sql_check_read(statement, &fault);
+    (void)sqlite3_hard_heap_limit64(0);
+    assert_true(empty);
+    assert_false(read);
+    assert_int_equal(sql_trouble(sql), SQL_MEMORY);
+    assert_non_null(strstr(fault.text, "no memory left"));
+    assert_false(sql_step(statement, &row, &fault));
+    sql_done(statement);
+    assert_int_equal(count(sql), 1);
     sql_close(sql);
 }
 
@@ -643,6 +672,7 @@ int main(void)
         WITH_FIXTURE(settings_are_what_durability_needs),
         WITH_FIXTURE(only_a_checkpoint_moves_the_log_into_the_file),
         WITH_FIXTURE(a_full_disk_is_told_and_nothing_is_half_written),
+        WITH_FIXTURE(a_text_without_memory_is_told_and_not_taken_for_an_empty_one),
         WITH_FIXTURE(a_damaged_file_is_told),
     };
     const struct CMUnitTest postgresql[] = {

@@ -11,6 +11,7 @@
 #include <cmocka.h>
 #include <pthread.h>
 
+#include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/ledger_room.h"
 #include "tests/ledger/writer_room.h"
 
@@ -156,6 +157,31 @@ static void a_repeat_gets_the_stored_answer_and_books_nothing(void **state)
     assert_int_equal(writer_room_movements(room), 1);
     writer_read_counts(room->writer, &counts);
     assert_int_equal(counts.repeated, 1);
+}
+
+static void a_repeat_after_the_answer_was_forgotten_books_nothing_and_says_when_it_was_done(void **state)
+{
+    struct room *room = *state;
+    char text[ANSWER_TEXT_SIZE];
+    struct fault fault = {0};
+    const struct act act = writer_room_act("act-00000001", "add-place", "A1");
+    writer_room_must_start(room);
+    assert_string_not_equal(writer_room_run(room, &act, text, &fault), "");
+    writer_room_stop(room);
+    struct ledger *ledger = ledger_fixture_open(room->fixture, LEDGER_WRITER);
+    int64_t forgotten = 0;
+    assert_true(ledger_begin(ledger, &fault) && act_row_forget_answers(ledger, INT64_MAX, 0, &forgotten, &fault) &&
+                ledger_commit(ledger, &fault));
+    assert_int_equal(forgotten, 1);
+    ledger_close(ledger);
+    writer_room_must_start(room);
+    const int64_t movements = writer_room_movements(room);
+    const struct act again = writer_room_act("act-00000001", "add-place", "A1");
+    assert_non_null(strstr(writer_room_run(room, &again, text, &fault), "This was done on 2026-02-14"));
+    assert_int_equal(writer_room_movements(room), movements);
+    const struct act other = writer_room_act("act-00000001", "add-place", "A2");
+    assert_string_equal(writer_room_run(room, &other, text, &fault), "");
+    assert_int_equal(fault.code, FAULT_CONFLICT);
 }
 
 static void the_same_id_with_other_content_is_a_conflict(void **state)
@@ -385,6 +411,7 @@ int main(void)
         TEST(a_refused_act_rolls_back_alone),
         TEST(a_refused_act_is_not_remembered_and_may_come_again),
         TEST(a_repeat_gets_the_stored_answer_and_books_nothing),
+        TEST(a_repeat_after_the_answer_was_forgotten_books_nothing_and_says_when_it_was_done),
         TEST(the_same_id_with_other_content_is_a_conflict),
         TEST(a_repeat_inside_one_group_is_a_repeat),
         TEST(an_act_that_books_nothing_is_remembered_too),

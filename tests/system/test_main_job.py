@@ -153,13 +153,19 @@ class MainJob(room.RoomTest):
         self.assertEqual({key: unit[key] for key in wanted}, wanted)
 
     def check_stock(self):
-        lines = [(row["item"], row["lot"], row["place"], row["status"], row["held"], row["units"], row["amount_ml"],
+        lines = [(row["item"], row["lot"], row["status"], row["held"], row["labelled"], row["units"], row["amount_ml"],
                   row["amount_unknown"])
                  for row in self.kiosk.get("/api/stock").body["stock"]]
         self.assertEqual(sorted(lines, key=str), sorted([
-            ("FLINT", "L24117", "A01", "in", False, 7, 6640, 0),
-            ("FLINT", "L24-118/B", "A01", "in", False, 5, 5000, 0),
-            ("VAT-S", None, "B01", "in", False, 1, None, 1)], key=str))
+            ("FLINT", "L24117", "in", False, True, 7, 6640, 0),
+            ("FLINT", "L24-118/B", "in", False, True, 5, 5000, 0),
+            ("VAT-S", None, "in", False, True, 1, None, 1)], key=str))
+        totals = {row["item"]: (row["units"], row["ready"], row["out"], row["held"], row["unproved"], row["expired"])
+                  for row in self.kiosk.get("/api/stock?by=item").body["totals"]}
+        self.assertEqual(totals, {"FLINT": (12, 12, 0, 0, 0, 0), "VAT-S": (1, 1, 0, 0, 0, 0)})
+        for place, serials in (("A01", self.lot_a + self.lot_b), ("B01", [self.vat]), ("NOWHERE", [])):
+            units = self.kiosk.get(f"/api/units?place={place}&limit=500").body["units"]
+            self.assertEqual(sorted(unit["serial"] for unit in units), sorted(serials), place)
         stored = self.shop.ledger.rows(
             "SELECT item, lot, place, status, COUNT(*), SUM(amount_ul) FROM unit GROUP BY item, lot, place, status "
             "ORDER BY item, COUNT(*)")

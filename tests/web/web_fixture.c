@@ -16,6 +16,7 @@
 #include "kiosk/basics/id.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
+#include "tests/web/shelves.h"
 
 /* Acts of the tests */
 
@@ -133,9 +134,21 @@ static bool act_stock(struct act_context *context, json_t **answer, struct fault
     return true;
 }
 
+static bool act_shelves(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    *answer = json_object();
+    return shelves_fill(context->ledger, fault);
+}
+
+static bool act_lots(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    *answer = json_object();
+    return shelves_fill_lots(context->ledger, fault);
+}
+
 static const struct act_kind acts[] = {
-    {"mark", act_mark},   {"block", act_block}, {"fail", act_fail}, {"scan", act_scan},
-    {"empty", act_empty}, {"stock", act_stock}, {NULL, NULL},
+    {"mark", act_mark},   {"block", act_block},     {"fail", act_fail}, {"scan", act_scan}, {"empty", act_empty},
+    {"stock", act_stock}, {"shelves", act_shelves}, {"lots", act_lots}, {NULL, NULL},
 };
 
 /* The house around them */

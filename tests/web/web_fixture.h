@@ -13,7 +13,8 @@
  * acts are the test's own (web_fixture.c), so that these tests say nothing of the desk: mark     books one movement
  * (clock-confirmed); answers {"n": content.n} block    waits for fixture->gate, then as mark fail     fails with the
  * fault code whose word is content.code scan     answers {"content": content} empty    answers {} stock    books the
- * little catalogue that the tests of the reading routes look at */
+ * little catalogue that the tests of the reading routes look at; shelves and lots  save what shelves.h says; answers {}
+ */
 
 struct web_fixture {
     char folder[64];

@@ -59,16 +59,16 @@ export async function read(path) {
     }
 }
 
-/** All units, page by page. */
-export async function read_units() {
-    const units = [];
-    let after = '';
+/** All rows of a list that comes by the page; for lists that do not grow with the years. */
+export async function read_all(path, key) {
+    const rows = [], ask = path.includes('?') ? '&' : '?';
+    let after = null;
     do {
-        const page = await read(`/api/units?limit=500${after ? `&after=${encodeURIComponent(after)}` : ''}`);
-        units.push(...page.units);
+        const page = await read(after === null ? path : `${path}${ask}after=${encodeURIComponent(after)}`);
+        rows.push(...page[key]);
         after = page.next;
     } while (after);
-    return units;
+    return rows;
 }
 
 // ---- acts ----

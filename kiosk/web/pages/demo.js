@@ -40,10 +40,11 @@ function unit_name(unit) {
 }
 
 export function DemoHelpers({view, tables}) {
-    const units = (tables.units || []).filter(unit => unit.status === 'in' || unit.status === 'out');
-    const unproved = units.filter(unit => !unit.labelled);
-    const shelved = units.filter(unit => unit.labelled && unit.status === 'in');
-    const out = units.filter(unit => unit.status === 'out');
+    const units = new Map((tables.demo_units || []).map(unit => [unit.serial, unit]));
+    const unproved = [...new Set((tables.prints || []).filter(print => print.unit && print.unit[0] !== 'H')
+        .map(print => print.unit))].map(serial => units.get(serial) || {serial, name: 'Label'});
+    const shelved = [...units.values()].filter(unit => unit.labelled && unit.status === 'in');
+    const out = (tables.printers || []).flatMap(printer => printer.units);
     const key = unit => h(HelperKey, {key: unit.serial, name: unit_name(unit), code: unit.serial});
     return h('section', {class: 'demo-helpers', 'aria-label': 'Demo helpers'},
              h('h2', null, 'DEMO helpers'),

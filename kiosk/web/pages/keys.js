@@ -50,6 +50,11 @@ function ScanKey({code, label, quiet, title}) {
              h('span', {class: 'key-label'}, label), quiet ? h('span', {class: 'key-word'}, quiet) : null);
 }
 
+/** The kiosk counts up to 20. */
+function in_it(count) {
+    return count === 0 ? 'empty' : count < 20 ? `${count} in it` : `${count} or more in it`;
+}
+
 /** Printers, while a group waits for one. */
 export function PrinterKeys({printers}) {
     if (!printers || printers.length === 0)
@@ -57,17 +62,29 @@ export function PrinterKeys({printers}) {
     return h('div', null, h('h2', {id: 'to-printer'}, 'To which printer?'),
              h('div', {class: 'keys keys-narrow', role: 'group', 'aria-labelledby': 'to-printer'}, printers.map(printer =>
                  h(ScanKey, {key: printer.code, code: printer.code, label: printer.name || printer.code,
-                             quiet: printer.units.length ? `${printer.units.length} in it` : 'empty'}))));
+                             quiet: in_it(printer.units_count)}))));
 }
 
+const SHELF_KEYS = 36; // more are no keys to choose from: then the shelf is scanned, or its first letters typed
+
 /** Shelves, while things wait for one. */
-export function ShelfKeys({places, title}) {
-    const shelves = (places || []).filter(place => place.kind === 'shelf');
-    if (shelves.length === 0)
-        return null;
-    return h('div', null, h('h2', {id: 'to-shelf'}, title),
-             h('div', {class: 'keys keys-tight', role: 'group', 'aria-labelledby': 'to-shelf'}, shelves.map(place =>
-                 h(ScanKey, {key: place.code, code: place.code, label: place.code, title: place.name}))));
+export class ShelfKeys extends Component {
+    render({places, title}, {typed}) {
+        const shelves = (places || []).filter(place => place.kind === 'shelf');
+        if (shelves.length === 0)
+            return null;
+        const begins = (typed || '').toUpperCase();
+        const found = shelves.filter(place => place.code.startsWith(begins)), few = found.slice(0, SHELF_KEYS);
+        return h('div', null, h('h2', {id: 'to-shelf'}, title),
+                 shelves.length > SHELF_KEYS
+                     ? h('div', {class: 'field shelf-begins'}, h('label', {for: 'shelf-begins'}, 'Scan the shelf, or its code begins with'),
+                         h('input', {id: 'shelf-begins', autocomplete: 'off', spellcheck: false, value: typed || '', maxLength: 20,
+                                     onInput: event => this.setState({typed: event.target.value.trim()})})) : null,
+                 few.length === 0 ? h('p', {role: 'status'}, `No shelf begins with ${begins}.`) : null,
+                 h('div', {class: 'keys keys-tight', role: 'group', 'aria-labelledby': 'to-shelf'}, few.map(place =>
+                     h(ScanKey, {key: place.code, code: place.code, label: place.code, title: place.name}))),
+                 few.length < found.length ? h('p', {class: 'quiet'}, `and ${found.length - few.length} more`) : null);
+    }
 }
 
 /** How much is left in the last thing scanned: the amount cards, or a typed number. */

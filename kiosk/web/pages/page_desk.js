@@ -81,7 +81,8 @@ export class Work extends Component {
 
 export class DeskPage extends Component {
     componentDidMount() {
-        need(['printers', 'places', 'deliveries', 'units', 'items']);
+        const demo = this.props.state.view.demo ? ['demo_units', 'people'] : [];
+        need(['printers', 'places', 'deliveries', ...demo]);
     }
 
     render({state}) {

@@ -22,7 +22,7 @@ function Question({question, people}) {
 
 export class QuestionsPage extends Component {
     componentDidMount() {
-        need(['health']);
+        need(['people', 'health']);
     }
 
     render({state}) {

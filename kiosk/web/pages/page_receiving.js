@@ -3,6 +3,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {UndoKey} from './keys.js';
+import {read_all} from './api.js';
 import {DoKey, Form, Tag, Trouble, UseBy} from './parts.js';
 import {act, need} from './store.js';
 import {Work} from './page_desk.js';
@@ -53,16 +54,8 @@ function by_lot(units) {
 
 const state_looks = {proved: 'good', printed: 'wait', sent: 'wait', waiting: 'wait', failed: 'hold', unknown: 'ask'};
 
-/** The newest label of a unit: its state as the kiosk knows it. */
-export function label_state(unit, prints) {
-    if (unit.labelled)
-        return 'proved';
-    const own = (prints || []).filter(print => print.unit === unit.serial);
-    return own.length > 0 ? own.reduce((one, two) => two.number > one.number ? two : one).state : 'waiting';
-}
-
-function UnitLine({unit, prints}) {
-    const state = label_state(unit, prints);
+function UnitLine({unit}) {
+    const state = unit.label; // of its newest label
     return h('tr', null,
              h('td', {'data-title': 'Unit'}, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial)),
              h('td', {'data-title': 'Label'}, h(Tag, {look: state_looks[state]}, PRINT_STATES[state])),
@@ -72,7 +65,7 @@ function UnitLine({unit, prints}) {
                  done: () => act('reprint', {unit: unit.serial})})));
 }
 
-function Lot({units, prints, today}) {
+function Lot({units, today}) {
     const first = units[0], proved = units.filter(unit => unit.labelled).length;
     return h('section', {class: 'lot'},
              h('h3', null, `${units.length} \u00D7 ${first.name}`, first.lot ? `, lot ${first.lot}` : ''),
@@ -81,7 +74,7 @@ function Lot({units, prints, today}) {
                h('table', null,
                  h('thead', null, h('tr', null, ['Unit', 'Label', 'State or place', ''].map(title =>
                      h('th', {scope: 'col'}, title || h('span', {class: 'unseen'}, 'Reprint'))))),
-                 h('tbody', null, units.map(unit => h(UnitLine, {key: unit.serial, unit, prints}))))));
+                 h('tbody', null, units.map(unit => h(UnitLine, {key: unit.serial, unit}))))));
 }
 
 // ---- without a code ----
@@ -120,18 +113,53 @@ class TypedReceipt extends Component {
 }
 
 export class ReceivingPage extends Component {
-    componentDidMount() {
-        need(['deliveries', 'units', 'items', 'places', 'printers']);
+    constructor(props) {
+        super(props);
+        this.state = {delivery: null, units: null, trouble: null}; // what came with which delivery
+        this.changed = this.changed.bind(this);
     }
 
-    render({state}) {
+    componentDidMount() {
+        need(['deliveries', 'items', 'places', 'printers'], this.changed);
+        this.load();
+    }
+
+    componentDidUpdate() {
+        const open = this.props.state.view.delivery;
+        if ((open ? open.id : null) !== this.state.delivery)
+            this.load();
+    }
+
+    changed(movements) {
+        const {delivery, units} = this.state;
+        const own = new Set((units || []).map(unit => unit.serial));
+        if (!movements || movements.some(movement => movement.delivery === delivery || own.has(movement.unit)))
+            this.load();
+    }
+
+    async load() {
+        const open = this.props.state.view.delivery, delivery = open ? open.id : null;
+        const number = this.number = (this.number || 0) + 1;
+        this.setState({delivery, units: delivery === this.state.delivery ? this.state.units : null, trouble: null});
+        if (!delivery)
+            return;
+        try {
+            const units = await read_all(`/api/units?delivery=${encodeURIComponent(delivery)}`, 'units');
+            if (number === this.number)
+                this.setState({units});
+        } catch (problem) {
+            if (number === this.number)
+                this.setState({trouble: problem.message});
+        }
+    }
+
+    render({state}, {units, trouble}) {
         const {view, tables} = state;
         const open = view.delivery;
-        const units = open ? (tables.units || []).filter(unit => unit.delivery === open.id) : [];
         const busy = view.step === 'receipt' || view.step === 'proof';
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Receiving'),
-                 h(Trouble, {text: state.problem}),
+                 h(Trouble, {text: state.problem || trouble}),
                  open ? h(Verdict, {view, fresh_until: state.fresh_until}) : null,
                  busy ? h(Work, {view, tables}) : h('div', {class: 'undo-row'}, h(UndoKey, {view})),
                  h('div', {class: 'columns'},
@@ -140,10 +168,11 @@ export class ReceivingPage extends Component {
                    h('div', null,
                      open ? h('section', {class: 'panel'},
                               h('h2', null, `This delivery, from ${supplier_words(open)}`),
-                              units.length === 0
+                              !units ? h('p', null, 'Reading\u2026')
+                              : units.length === 0
                                   ? h('p', null, 'Nothing is received yet: scan the maker\u2019s code on each pack.')
                                   : by_lot(units).map(([key, lot]) =>
-                                        h(Lot, {key, units: lot, prints: tables.prints, today: view.today})))
+                                        h(Lot, {key, units: lot, today: view.today})))
                      : h('section', {class: 'panel'}, h('h2', null, 'This delivery'),
                          h('p', null, 'Open a delivery to receive what came.')),
                      open && tables.items ? h(TypedReceipt, {view, items: tables.items}) : null)));

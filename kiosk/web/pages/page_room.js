@@ -13,15 +13,32 @@ async function told(kind, content) {
     return (await act(kind, content)).title;
 }
 
-function List({rows, none, children}) {
-    if (rows === undefined)
-        return h('p', null, 'Reading\u2026');
-    return rows.length === 0 ? h('p', null, none) : h('ul', {class: 'room-list'}, rows.map(children[0]));
+const LIST_MOST = 24; // rows at once; a longer list is looked through by words
+
+/** props: rows, none (a sentence), find (what it is a list of: rows are then looked through by code, name and kind). */
+class List extends Component {
+    render({rows, none, find, children}, {typed}) {
+        if (rows === undefined)
+            return h('p', null, 'Reading\u2026');
+        if (rows.length === 0)
+            return h('p', null, none);
+        const words = (typed || '').toLowerCase().split(/\s+/).filter(Boolean), id = `find-${find}`;
+        const found = words.length === 0 ? rows : rows.filter(row => words.every(word =>
+            [row.code, row.name, row.serial, row.unit, row.place, row.role, row.kind, row.state, row.provisional && 'provisional']
+                .filter(Boolean).join(' ').toLowerCase().includes(word)));
+        return h('div', null,
+                 rows.length > LIST_MOST ? h('div', {class: 'field filter'}, h('label', {for: id}, `Find among ${rows.length} ${find}`),
+                     h('input', {id, autocomplete: 'off', spellcheck: false, value: typed || '',
+                                 onInput: event => this.setState({typed: event.target.value})})) : null,
+                 found.length === 0 ? h('p', {role: 'status'}, 'None has these words.') : null,
+                 h('ul', {class: 'room-list'}, found.slice(0, LIST_MOST).map(children[0])),
+                 found.length > LIST_MOST ? h('p', {class: 'quiet'}, `and ${found.length - LIST_MOST} more`) : null);
+    }
 }
 
 function People({people}) {
     return h('section', {class: 'panel'}, h('h2', null, 'People'),
-             h(List, {rows: people, none: 'Nobody is entered yet. The first person is a storekeeper.'}, person =>
+             h(List, {rows: people, find: 'people', none: 'Nobody is entered yet. The first person is a storekeeper.'}, person =>
                  h('li', {key: person.serial}, h('span', null, h('strong', null, person.name || 'name erased'), `, ${person.role} `,
                                                  h('span', {class: 'serial'}, person.serial)),
                    h(DoKey, {word: 'Reprint badge', label: `Reprint the badge of ${person.name || person.serial}`,
@@ -35,7 +52,7 @@ function People({people}) {
 
 function Printers({printers}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Printers'),
-             h(List, {rows: printers, none: 'No printer is entered yet.'}, printer =>
+             h(List, {rows: printers, find: 'printers', none: 'No printer is entered yet.'}, printer =>
                  h('li', {key: printer.code}, h('span', null, h('strong', null, printer.name || printer.code),
                                                 ` (${printer.code}), ${printer.slots} cartridge slot${printer.slots === 1 ? '' : 's'}`))),
              h('h3', null, 'Enter a printer'),
@@ -47,7 +64,7 @@ function Printers({printers}) {
 
 function Places({places, printers}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Places'),
-             h(List, {rows: places, none: 'No place is entered yet.'}, place =>
+             h(List, {rows: places, find: 'places', none: 'No place is entered yet.'}, place =>
                  h('li', {key: place.code}, h('span', null, h('strong', null, place.code), `, ${place.kind}`,
                                               place.printer ? ` of ${place.printer}` : '', place.name ? `, ${place.name}` : ''),
                    h(DoKey, {word: 'Print label', label: `Print the label of place ${place.code}`,
@@ -106,7 +123,7 @@ class Items extends Component {
 
     render({items}, {chosen}) {
         return h('section', {class: 'panel'}, h('h2', null, 'Items'),
-                 h(List, {rows: items, none: 'No item is entered yet.'}, item =>
+                 h(List, {rows: items, find: 'items', none: 'No item is entered yet.'}, item =>
                      h('li', {key: item.code},
                        h('span', null, h('strong', null, item.name || item.code), ` (${item.code}) `,
                          item.provisional ? h(Tag, {look: 'ask'}, 'provisional: units wait on hold') : null),
@@ -154,7 +171,7 @@ const print_looks = {failed: 'hold', unknown: 'ask'};
 
 function Labels({prints}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Labels on their way'),
-             h(List, {rows: prints, none: 'Every label is proved.'}, print => {
+             h(List, {rows: prints, find: 'labels', none: 'Every label is proved.'}, print => {
                  const of = print.unit || print.place;
                  return h('li', {key: `${of} ${print.number}`},
                           h('span', null, h('span', {class: 'serial'}, of), `, label ${print.number} `,
@@ -166,7 +183,7 @@ function Labels({prints}) {
 
 export class RoomPage extends Component {
     componentDidMount() {
-        need(['printers', 'places', 'items', 'health']);
+        need(['printers', 'places', 'items', 'people', 'health']);
     }
 
     render({state}) {

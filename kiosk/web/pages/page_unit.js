@@ -7,14 +7,16 @@ import {act, need} from './store.js';
 import {UnitRows, UnitTags} from './units.js';
 import {HOLD_REASONS, instant_words, movement_words, word_words} from './words.js';
 
-async function read_unit(serial) {
-    const unit = await read(`/api/units/${encodeURIComponent(serial)}`);
-    for (let after = unit.history_after; after;) {
-        const more = await read(`/api/units/${encodeURIComponent(serial)}?after=${after}`);
-        unit.history.push(...more.history);
-        after = more.history_after;
-    }
-    return unit;
+/** The unit, and what happened to it: behind what is known already, which never changes. */
+async function read_unit(serial, history) {
+    history = [...history];
+    let unit, after = history.length > 0 ? history[history.length - 1].seq : 0;
+    do {
+        unit = await read(`/api/units/${encodeURIComponent(serial)}?after=${after}`);
+        history.push(...unit.history);
+        after = unit.history_after;
+    } while (after);
+    return {...unit, history};
 }
 
 function History({unit, people}) {
@@ -43,18 +45,27 @@ export class UnitPage extends Component {
     constructor(props) {
         super(props);
         this.state = {unit: null, trouble: null};
-        this.reload = this.reload.bind(this);
+        this.changed = this.changed.bind(this);
     }
 
     componentDidMount() {
-        need([], this.reload);
+        need(['people'], this.changed);
+        this.reload();
     }
 
-    async reload() {
-        const serial = this.props.serial;
+    changed(movements) {
+        const {serial} = this.props;
+        if (!movements)
+            this.reload([]);
+        else if (movements.some(movement => movement.unit === serial || movement.other === serial))
+            this.reload();
+    }
+
+    async reload(known) {
+        const serial = this.props.serial, number = this.number = (this.number || 0) + 1;
         try {
-            const unit = await read_unit(serial);
-            if (serial === this.props.serial)
+            const unit = await read_unit(serial, known || (this.state.unit ? this.state.unit.history : []));
+            if (number === this.number)
                 this.setState({unit, trouble: null});
         } catch (problem) {
             this.setState({trouble: problem.message});

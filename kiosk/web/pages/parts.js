@@ -39,6 +39,17 @@ export function UseBy({day, today}) {
              look ? h(Tag, {look}, days_words(day, today)) : h('span', {class: 'quiet'}, days_words(day, today)));
 }
 
+// ---- what opens ----
+
+/** A key as wide as its list that opens what stands below it. props: open, controls (id of that), change(). */
+export function OpenKey({open, controls, change, children}) {
+    return h('button', {type: 'button', class: 'key key-open', 'aria-expanded': open ? 'true' : 'false',
+                        'aria-controls': open ? controls : null, onClick: change},
+             h('svg', {class: 'open-mark', viewBox: '0 0 24 24', 'aria-hidden': 'true', focusable: 'false'},
+               h('path', {d: open ? 'M4 8l8 9 8-9' : 'M8 4l9 8-9 8'})),
+             h('span', {class: 'open-words'}, children));
+}
+
 // ---- sentences ----
 
 export function Trouble({text}) {

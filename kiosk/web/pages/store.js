@@ -1,7 +1,7 @@
 // What the page knows: the counter's view, the tables that the open page shows, the state of the link. One object;
 // whoever changes it calls `set`, and the page is drawn anew.
 
-import {forget_waiting, post_act, post_scan, read, read_units, watch_queue} from './api.js';
+import {forget_waiting, post_act, post_scan, read, read_all, watch_queue} from './api.js';
 import {follow_stream} from './stream.js';
 import {play, tone_of} from './tones.js';
 
@@ -9,6 +9,7 @@ const FRESH_MS = 30000;      // after so long a verdict on an idle counter is ye
 const SIGNED_IN_MS = 10000;  // how often to look whether the badge still counts
 const LOST_MS = 1500;        // a stream that comes back at once was not lost
 const RELOAD_MS = 250;       // movements come in groups: one reload for all
+const STOCK_MS = 1000;       // the whole stock is added up again at most so often
 
 const counter_said = new URLSearchParams(location.search).get('counter');
 export const counter = /^[0-9A-Za-z_-]{1,16}$/.test(counter_said || '') ? counter_said : 'desk';
@@ -26,11 +27,11 @@ export const state = {
 };
 
 const readers = {
-    units: read_units,
-    stock: async () => (await read('/api/stock')).stock,
-    items: async () => (await read('/api/items')).items,
-    places: async () => (await read('/api/places')).places,
-    people: async () => (await read('/api/people')).people,
+    stock: async () => (await read('/api/stock?by=item')).totals,
+    items: () => read_all('/api/items', 'items'),
+    places: () => read_all('/api/places', 'places'),
+    people: () => read_all('/api/people', 'people'),
+    demo_units: async () => (await read('/api/units')).units, // the first hundred: a demo has no more
     printers: async () => (await read('/api/printers')).printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
     health: async () => await read('/health'),
@@ -43,7 +44,7 @@ const readers = {
 
 let draw = () => {};
 let needed = [];
-let extra_reload = null; // the unit page's own row
+let page_changed = null; // the open page's own reading
 let reload_timer = 0;
 let view_number = 0;     // answers that arrive in the wrong order are known by it
 
@@ -134,29 +135,69 @@ export {forget_waiting};
 
 // ---- tables ----
 
+const unit_kinds = ['stock', 'printers', 'demo_units'];
+const touched_by = { // kind of a movement -> tables that it may change
+    'item-entry': ['items', 'stock'], 'place-entry': ['places'], 'printer-entry': ['printers'], 'person-entry': ['people'],
+    'delivery-open': ['deliveries'], 'delivery-close': ['deliveries'],
+    'receipt': ['stock', 'deliveries', 'demo_units'], 'take-on': ['stock', 'demo_units'],
+    'put-away': ['demo_units'], 'fill': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
+    'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
+    'job-start': ['printers'], 'job-end': ['printers'],
+    'question': ['questions'], 'settlement': ['questions'],
+    'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [],
+};
+
+function tables_touched(movement) {
+    if (movement.kind === 'print') // on its way a label changes nothing; scanned back it makes a unit ready
+        return movement.word === 'proved' ? ['prints', 'stock', 'deliveries', 'demo_units'] : ['prints'];
+    return touched_by[movement.kind] || Object.keys(readers);
+}
+
+const stale = new Set(Object.keys(readers)); // tables to read before they are shown again
+const numbers = {};                          // table -> of its newest reading: an older answer comes too late
+let stock_read_at = 0;
+let moved = []; // movements that the open page was not told of; null: anything may have changed
+
 async function reload_table(name) {
+    const number = numbers[name] = (numbers[name] || 0) + 1;
+    stale.delete(name);
     try {
         const rows = await readers[name]();
+        if (number !== numbers[name])
+            return;
         state.tables = {...state.tables, [name]: rows};
         draw();
     } catch (problem) {
+        stale.add(name);
         if (!state.tables[name])
             set({problem: problem.message});
     }
 }
 
-export function reload_tables() {
-    for (const name of needed)
+function reload_stale() {
+    for (const name of needed.filter(table => stale.has(table))) {
+        if (name === 'stock' && state.tables.stock && Date.now() - stock_read_at < STOCK_MS) {
+            reload_soon();
+            continue;
+        }
+        if (name === 'stock')
+            stock_read_at = Date.now();
         reload_table(name);
-    if (extra_reload)
-        extra_reload();
+    }
+    const told = moved;
+    moved = [];
+    if (page_changed && (!told || told.length > 0))
+        page_changed(told);
 }
 
-/** The tables that the open page shows; they are read now and after every movement. */
-export function need(names, reload) {
-    needed = [...new Set([...names, 'questions', 'prints', 'people'])];
-    extra_reload = reload || null;
-    reload_tables();
+/** The tables that the open page shows: read now unless they are known, and again after a movement that changes them.
+ *  `changed(movements)`, if any, is told of the movements after each group; null: read everything afresh. */
+export function need(names, changed) {
+    needed = [...new Set([...names, 'questions', 'prints'])];
+    stale.add('health'); // a backup comes without a movement
+    page_changed = changed || null;
+    moved = [];
+    reload_stale();
 }
 
 function reload_soon() {
@@ -164,8 +205,22 @@ function reload_soon() {
         return;
     reload_timer = setTimeout(() => {
         reload_timer = 0;
-        reload_tables();
+        reload_stale();
     }, RELOAD_MS);
+}
+
+function movement_told(movement) {
+    tables_touched(movement).forEach(name => stale.add(name));
+    stale.add('health'); // the ledger's head
+    if (moved)
+        moved.push(movement);
+    reload_soon();
+}
+
+function everything_may_have_changed() {
+    Object.keys(readers).forEach(name => stale.add(name));
+    moved = null;
+    reload_soon();
 }
 
 // ---- the stream ----
@@ -174,6 +229,8 @@ let lost_timer = 0;
 
 function link_told(link) {
     clearTimeout(lost_timer);
+    if (link === 'open' && state.link === 'starting') // another tab's stream, which said hello before we listened
+        everything_may_have_changed();
     if (link === 'lost')
         lost_timer = setTimeout(() => set({link}), LOST_MS);
     else
@@ -184,7 +241,7 @@ function stream_told({link, event, data}) {
     if (link)
         link_told(link);
     else if (event === 'movement')
-        reload_soon();
+        movement_told(JSON.parse(data));
     else if (event === 'counter' && JSON.parse(data).counter === counter)
         setTimeout(reload_view, 60); // our own act's answer comes first
     else if (event === 'device') {
@@ -192,7 +249,7 @@ function stream_told({link, event, data}) {
         set({devices: {...state.devices, [device]: sentence || ''}});
     } else if (event === 'hello' || event === 'reload') {
         reload_view();
-        reload_soon();
+        everything_may_have_changed();
     }
 }
 

@@ -1,0 +1,213 @@
+#include "tests/faults/act_run_day.h"
+
+#include <stddef.h>
+
+#include "tests/faults/act_run.h"
+
+/* An invented day and the next; item numbers from the range that GS1 keeps for examples (950…). */
+
+#define AT(where, act, who, what)                                                                                      \
+    {                                                                                                                  \
+        act, where, who, what, NULL                                                                                    \
+    }
+#define DO(act, who, what)                                                                                             \
+    {                                                                                                                  \
+        act, "front", who, what, NULL                                                                                  \
+    }
+#define REFUSED(act, who, what, says)                                                                                  \
+    {                                                                                                                  \
+        act, "front", who, what, says                                                                                  \
+    }
+#define SCAN_AT(where, text)                                                                                           \
+    {                                                                                                                  \
+        "scan", where, "", "{\"text\":\"" text "\",\"source\":\"typed\"}", NULL                                        \
+    }
+#define SCAN(text) SCAN_AT("front", text)
+#define CARD(word)                                                                                                     \
+    {                                                                                                                  \
+        "scan", "front", "", "{\"bytes\":\"<" word "!>\",\"source\":\"scanner\"}", NULL                                \
+    }
+#define PRESS_AT(where, word)                                                                                          \
+    {                                                                                                                  \
+        "press", where, "", "{\"word\":\"" word "\"}", NULL                                                            \
+    }
+#define PRESS(word) PRESS_AT("front", word)
+#define MARK(what, number, state)                                                                                      \
+    {                                                                                                                  \
+        "print-mark", "", "", "{" what ",\"number\":" number ",\"state\":\"" state "\"}", NULL                         \
+    }
+#define PRINTED(what, number) MARK(what, number, "sent"), MARK(what, number, "printed")
+#define ITEM(code, letter, name, more)                                                                                 \
+    DO("item-entry", "<H1>", "{\"code\":\"" code "\",\"letter\":\"" letter "\",\"name\":\"" name "\"" more "}")
+#define TAKE_ON(item, place, more) DO("take-on", "<H1>", "{\"item\":\"" item "\",\"place\":\"" place "\"" more "}")
+#define LABELLED                   ",\"labelled\":true"
+#define RESIN(lot, expires)        ",\"lot\":\"" lot "\",\"expires\":\"" expires "\",\"amount_ml\":1000" LABELLED
+/* Out to a printer and back, by scans: ten acts. */
+#define LENT(where, person, vat, cartridge, printer, film, shelf)                                                      \
+    SCAN_AT(where, person), SCAN_AT(where, vat), SCAN_AT(where, cartridge), SCAN_AT(where, printer),                   \
+        SCAN_AT(where, vat), SCAN_AT(where, person), PRESS_AT(where, film), SCAN_AT(where, cartridge),                 \
+        PRESS_AT(where, "350ML"), SCAN_AT(where, shelf)
+
+const struct day_act act_run_day[] = {
+    /* the room */
+    REFUSED("person-entry", "", "{\"name\":\"Tobias\",\"role\":\"technician\"}", "the first person of a room"),
+    DO("person-entry", "", "{\"name\":\"Maren\",\"role\":\"storekeeper\"}"),
+    DO("person-entry", "<H1>", "{\"name\":\"Tobias\",\"role\":\"technician\"}"),
+    REFUSED("person-entry", "<H2>", "{\"name\":\"Ines\",\"role\":\"receiver\"}", "a storekeeper enters"),
+    DO("person-entry", "<H1>", "{\"name\":\"Ines\",\"role\":\"receiver\"}"),
+    DO("person-entry", "<H1>", "{\"name\":\"Jarl\",\"role\":\"technician\"}"),
+    DO("printer-entry", "<H1>", "{\"code\":\"CAPSTAN\",\"name\":\"Capstan\",\"slots\":1}"),
+    DO("printer-entry", "<H1>", "{\"code\":\"SEXTANT\",\"name\":\"Sextant\",\"slots\":2}"),
+    DO("printer-entry", "<H1>", "{\"code\":\"HALYARD\",\"name\":\"Halyard\",\"slots\":1}"),
+    DO("place-entry", "<H1>", "{\"code\":\"A01\",\"kind\":\"shelf\",\"name\":\"cartridges\",\"label\":true}"),
+    DO("place-entry", "<H1>", "{\"code\":\"A02\",\"kind\":\"shelf\"}"),
+    DO("place-entry", "<H1>", "{\"code\":\"B01\",\"kind\":\"shelf\",\"name\":\"vat cases\"}"),
+    DO("place-entry", "<H1>", "{\"code\":\"B02\",\"kind\":\"shelf\"}"),
+    DO("place-entry", "<H1>", "{\"code\":\"DESK\",\"kind\":\"counter\"}"),
+    DO("place-entry", "<H1>", "{\"code\":\"CAPSTAN-1\",\"kind\":\"slot\",\"printer\":\"CAPSTAN\"}"),
+    REFUSED("place-entry", "<H1>", "{\"code\":\"HALYARD-1\",\"kind\":\"slot\"}", "a slot names a printer"),
+    ITEM("FLINT", "C", "Flint cartridge",
+         ",\"resin\":\"Flint\",\"revision\":\"2\",\"gtin\":\"09506000135007\",\"content_ml\":1000"),
+    ITEM("FLINT3", "C", "Flint cartridge, new", ",\"resin\":\"Flint\",\"revision\":\"3\",\"content_ml\":1000"),
+    ITEM("OAK", "C", "Oak cartridge",
+         ",\"resin\":\"Oak\",\"revision\":\"1\",\"maker_code\":\"OAK-1000\",\"minimum_days\":90"),
+    ITEM("CHALK", "C", "Chalk cartridge", ",\"resin\":\"Chalk\",\"revision\":\"1\",\"fits\":\"SEXTANT HALYARD\""),
+    ITEM("VAT-S", "V", "Small vat", ",\"fits\":\"CAPSTAN HALYARD\",\"life_hours\":500"),
+    ITEM("VAT-L", "V", "Large vat", ",\"fits\":\"SEXTANT\",\"life_hours\":400"),
+    ITEM("PLATE", "P", "Build platform", ""),
+    ITEM("WASTE", "W", "Waste container", ""),
+    REFUSED("item-entry", "<H1>", "{\"code\":\"KELP\",\"letter\":\"C\",\"name\":\"Kelp\",\"gtin\":\"09506000135007\"}",
+            "belongs to item FLINT already"),
+    /* what stands there */
+    TAKE_ON("FLINT", "A01", RESIN("FL-1", "2026-10-28")),
+    TAKE_ON("FLINT", "A01", RESIN("FL-1", "2026-10-28")),
+    TAKE_ON("FLINT", "A01", RESIN("FL-0", "2026-03-01")), /* expired yesterday */
+    TAKE_ON("FLINT3", "A01", RESIN("FN-1", "2026-10-28")),
+    TAKE_ON("OAK", "A01", RESIN("OK-1", "2026-10-28")),
+    TAKE_ON("CHALK", "A01", RESIN("CH-1", "2026-10-28")),
+    TAKE_ON("VAT-S", "B01",
+            ",\"resin\":\"FLINT\",\"lot\":\"VT-1\",\"amount_ml\":400,\"expires\":\"2026-09-18\",\"filled\":"
+            "\"2026-02-20\",\"film\":\"clear\",\"hours\":10.5" LABELLED),
+    TAKE_ON("VAT-S", "B01", LABELLED),
+    TAKE_ON("VAT-L", "B01", ",\"hours\":40" LABELLED),
+    TAKE_ON("VAT-S", "B01", ",\"resin\":\"OAK\",\"lot\":\"VT-2\",\"amount_ml\":380,\"film\":\"fogged\"" LABELLED),
+    TAKE_ON("PLATE", "B02", ""),
+    TAKE_ON("WASTE", "B02", LABELLED),
+    REFUSED("take-on", "<H1>", "{\"item\":\"FLINT\",\"place\":\"Z9\"}", "place 'Z9' is not known here"),
+    /* labels come out and are scanned back */
+    PRINTED("\"unit\":\"<P1>\"", "1"),
+    SCAN("<P1>"),
+    SCAN("<H1>"),
+    SCAN("B02"),
+    PRINTED("\"unit\":\"<H2>\",\"device\":\"label-desk\",\"device_job\":7", "1"),
+    SCAN("<H2>"),
+    PRINTED("\"place\":\"A01\"", "1"),
+    SCAN("A01"),
+    MARK("\"unit\":\"<H3>\"", "1", "sent"),
+    MARK("\"unit\":\"<H3>\",\"note\":\"The power went: is the badge of Ines on the counter?\"", "1", "unknown"),
+    SCAN("<H3>"),
+    DO("clock-confirm", "<H1>", "{}"),
+    REFUSED("clock-confirm", "<H2>", "{}", "a storekeeper confirms"),
+    PRESS("DONE"),
+    /* out and back by scans, in several orders */
+    SCAN("<C1>"),
+    SCAN("<H2>"),
+    SCAN("<C5>"),
+    PRESS("NO"),
+    SCAN("<V1>"),
+    SCAN("<C1>"),
+    SCAN("CAPSTAN"),
+    SCAN("<V1>"),
+    SCAN("<H2>"),
+    PRESS("FILM-FOGGED"),
+    PRESS("380ML"),
+    PRESS("3H"),
+    SCAN("B01"),
+    SCAN("<C1>"),
+    SCAN("<H4>"),
+    CARD("UNKNOWN"),
+    SCAN("A01"),
+    SCAN("<H2>"),
+    PRESS("UNDO"),
+    PRESS("YES"),
+    /* by scripts */
+    DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<C1>\",\"amount_ml\":600}],\"place\":\"A01\"}"),
+    DO("check-out", "<H2>", "{\"units\":[\"<C3>\"],\"printer\":\"SEXTANT\"}"), /* expired: stop */
+    DO("check-out", "<H2>", "{\"units\":[\"<C3>\"],\"printer\":\"SEXTANT\",\"taken\":true}"),
+    DO("settle", "<H1>", "{\"question\":<Q>,\"how\":\"Tobias had asked by telephone\"}"),
+    REFUSED("settle", "<H1>", "{\"question\":1,\"how\":\"no\"}", "question 1 is not open"),
+    DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<C3>\",\"amount_unknown\":true}],\"place\":\"A02\"}"),
+    DO("check-out", "<H4>",
+       "{\"units\":[\"<V4>\"],\"printer\":\"HALYARD\",\"need_ml\":120.5,\"ends\":\"2026-03-04\",\"confirm\":true}"),
+    REFUSED("check-out", "<H4>", "{\"units\":[\"<C1>\",\"<C1>\"],\"printer\":\"HALYARD\"}", "twice"),
+    DO("check-in", "<H4>",
+       "{\"units\":[{\"unit\":\"<V4>\",\"film\":\"dented\",\"minutes\":95,\"amount_ml\":250}],\"place\":\"B02\"}"),
+    REFUSED("release", "<H2>", "{\"unit\":\"<V4>\"}", "a storekeeper releases"),
+    DO("release", "<H1>", "{\"unit\":\"<V4>\"}"),
+    DO("hold", "<H4>", "{\"unit\":\"<C6>\",\"reason\":\"damaged\"}"),
+    REFUSED("release", "<H1>", "{\"unit\":\"<C1>\"}", "is not on hold"),
+    DO("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"B01\"}"),
+    REFUSED("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"CAPSTAN-1\"}", "is not a shelf"),
+    DO("reprint", "<H1>", "{\"unit\":\"<C2>\"}"),
+    REFUSED("reprint", "<H1>", "{\"unit\":\"<C2>\"}", "waits for the label printer"),
+    PRINTED("\"unit\":\"<C2>\"", "2"),
+    SCAN("<C2>"),
+    PRESS("HOLD"),
+    DO("release", "<H1>", "{\"unit\":\"<C2>\"}"),
+    DO("undo", "<H1>", "{}"),
+    DO("release", "<H1>", "{\"unit\":\"<C2>\"}"),
+    /* the next day: a delivery, by the maker's code */
+    SCAN("(01)09506000135007(17)270215(10)FL-77"),
+    PRESS("DELIVERY"),
+    SCAN("<H3>"),
+    PRESS("DELIVERY"),
+    SCAN("(01)09506000135007(17)270215(10)FL-77"),
+    AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),
+    PRINTED("\"unit\":\"<C7>\"", "1"),
+    PRINTED("\"unit\":\"<C8>\"", "1"),
+    PRINTED("\"unit\":\"<C9>\"", "1"),
+    SCAN("<C7>"),
+    SCAN("(01)09506000135007(17)270215(10)FL-77"),
+    SCAN("<C8>"),
+    SCAN("<C9>"),
+    SCAN("<H3>"),
+    SCAN("A02"),
+    DO("delivery-close", "<H3>", "{\"delivery\":\"<D>\"}"),
+    REFUSED("receive", "<H3>", "{\"delivery\":\"<D>\",\"item\":\"OAK\",\"quantity\":1}", "is not open"),
+    DO("delivery-open", "<H1>", "{\"supplier\":\"North Resins\",\"note\":\"The driver left it at the door\"}"),
+    AT("back", "delivery-resume", "<H3>", "{\"delivery\":\"<D>\"}"),
+    AT("back", "receive", "<H3>",
+       "{\"delivery\":\"<D>\",\"item\":\"OAK\",\"lot\":\"OK-2\",\"expires\":\"2026-12-24\",\"quantity\":2,\"hold\":"
+       "\"carton-wet\"}"),
+    SCAN("<H3>"),
+    SCAN("(01)09506000135069(17)261231(10)RW-1"),
+    CARD("YES"), /* not in the catalogue yet */
+    DO("item-entry", "<H1>", "{\"code\":\"NEW-1\",\"letter\":\"C\",\"name\":\"Rowan cartridge\",\"resin\":\"Rowan\"}"),
+    DO("undo", "<H1>", "{\"act\":\"<BACK5>\"}"), /* the two of Oak */
+    AT("back", "delivery-close", "<H1>", "{\"delivery\":\"<D>\"}"),
+    AT("back", "prove", "<H1>", "{\"unit\":\"<C12>\"}"),
+    /* what says nothing, and what changed meanwhile */
+    AT("front", "scan", "", "{\"bytes\":\"<YES!>\",\"source\":\"picture\"}"),
+    SCAN("nothing of ours"),
+    SCAN("<C50>"),
+    REFUSED("put-away", "<H1>", "{\"unit\":\"<C1>\",\"place\":\"A02\",\"seen\":{\"<C1>\":1}}", "changed since you saw"),
+    DO("person-entry", "<H1>", "{\"name\":\"Tobias the younger\",\"role\":\"technician\",\"serial\":\"<H2>\"}"),
+    REFUSED("person-entry", "<H1>", "{\"name\":\"Maren\",\"role\":\"technician\",\"serial\":\"<H1>\"}",
+            "is the last storekeeper"),
+    ITEM("FLINT", "C", "Flint cartridge",
+         ",\"resin\":\"Flint\",\"revision\":\"2\",\"gtin\":\"09506000135007\",\"minimum_days\":60"),
+    /* and much lending */
+    LENT("front", "<H2>", "<V2>", "<C1>", "CAPSTAN", "FILM-CLEAR", "A01"),
+    LENT("back", "<H4>", "<V3>", "<C2>", "SEXTANT", "FILM-CLEAR", "A02"),
+    LENT("front", "<H4>", "<V2>", "<C7>", "HALYARD", "FILM-CLEAR", "B01"),
+    LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"),
+    SCAN("<H4>"),
+    CARD("UNDO"),
+    CARD("NO"),
+    SCAN("B02"),
+    LENT("front", "<H4>", "<V2>", "<C1>", "CAPSTAN", "FILM-BITS", "B01"),
+    LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
+};
+
+_Static_assert(sizeof act_run_day / sizeof *act_run_day == ACT_RUN_LENGTH,
+               "the day has as many acts as act_run.h says");

@@ -1,0 +1,127 @@
+#include "kiosk/ledger/schema.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "kiosk/ledger/act_row.h"
+#include "kiosk/ledger/audit.h"
+#include "labels/basics/text.h"
+#include "tests/support/ledger_fixture.h"
+
+/* Ledgers of earlier forms (fixtures/ledgers) become ledgers of today's, on both databases, and lose nothing. */
+
+static char *read_file(const char *path)
+{
+    FILE *file = fopen(path, "rb");
+    if (!file)
+        fail_msg("%s cannot be opened", path);
+    char *text = calloc(1, 1 << 20);
+    const size_t length = fread(text, 1, (1 << 20) - 1, file);
+    (void)fclose(file);
+    assert_in_range(length, 1, (1 << 20) - 2);
+    return text;
+}
+
+/* {int} and so on become the engine's words; X'00ff', SQLite's way to write bytes, PostgreSQL's. */
+static char *in_the_engines_words(const struct sql *sql, const char *text)
+{
+    const size_t size = strlen(text) * 3;
+    char *out = malloc(size);
+    struct builder builder;
+    builder_init(&builder, out, size);
+    for (const char *at = text; *at;) {
+        const char *close = *at == '{' ? strchr(at, '}') : NULL;
+        const char *word = close ? sql_type_word(sql, at + 1, (size_t)(close - at) - 1) : NULL;
+        if (word) {
+            builder_add(&builder, word);
+            at = close + 1;
+        } else if (ledger_fixture_is_postgresql() && at > text && (at[-1] == ',' || at[-1] == '(') && at[0] == 'X' &&
+                   at[1] == '\'') {
+            builder_add(&builder, "'\\x");
+            at += 2;
+        } else {
+            builder_add_char(&builder, *at++);
+        }
+    }
+    assert_false(builder.cut);
+    return out;
+}
+
+static void make_ledger(const struct ledger_fixture *fixture, const char *path)
+{
+    struct sql *sql = NULL;
+    struct fault fault = {0};
+    char *text = read_file(path);
+    if (!sql_open(fixture->address, SQL_WRITER, &sql, &fault))
+        fail_msg("%s", fault.text);
+    char *words = in_the_engines_words(sql, text);
+    if (!sql_exec(sql, words, &fault))
+        fail_msg("%s", fault.text);
+    free(words);
+    free(text);
+    sql_close(sql);
+}
+
+static bool count(const struct movement *movement, void *context)
+{
+    assert_string_equal(movement->act, "demo-001-person-entry");
+    ++*(int *)context;
+    return true;
+}
+
+static void form_1_becomes_todays_and_keeps_every_movement_row_and_answer(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    struct act_row row;
+    char *answer = NULL;
+    bool clean = false, found = false;
+    make_ledger(fixture, FIXTURES "/ledgers/form-1.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    assert_true(act_row_find(ledger, "demo-001-person-entry", &row, &answer, &found, &fault));
+    assert_true(found);
+    assert_int_equal(row.first_seq, 1);
+    assert_non_null(strstr(answer, "storekeeper"));
+    free(answer);
+    int movements = 0;
+    assert_true(ledger_each_of_act(ledger, "demo-001-person-entry", count, &movements, &fault));
+    assert_int_equal(movements, 2); /* the entry and the badge's label */
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 84);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0x00, 0x42, 0x00, 0xb0, 0xa5, 0x2c};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
+static void a_reader_does_not_migrate(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct ledger *ledger = NULL;
+    struct fault fault = {0};
+    make_ledger(fixture, FIXTURES "/ledgers/form-1.sql");
+    assert_false(ledger_open(fixture->address, LEDGER_READER, &ledger, &fault));
+    assert_non_null(strstr(fault.text, "start the kiosk on it once"));
+}
+
+#define WITH_FIXTURE(test) cmocka_unit_test_setup_teardown(test, ledger_fixture_setup, ledger_fixture_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        WITH_FIXTURE(form_1_becomes_todays_and_keeps_every_movement_row_and_answer),
+        WITH_FIXTURE(a_reader_does_not_migrate),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

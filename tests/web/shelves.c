@@ -1,0 +1,120 @@
+#include "tests/web/shelves.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "kiosk/ledger/tables.h"
+#include "kiosk/ledger/unit.h"
+#include "labels/basics/calendar.h"
+#include "labels/basics/text.h"
+
+enum { LATER = 22430, LONG_PAST = 11323 }; /* 2031-05-31, 2001-01-01 */
+
+static bool put_item(struct ledger *ledger, const char *code, char letter, const char *name, const char *resin,
+                     struct fault *fault)
+{
+    struct item item = {.letter = letter,
+                        .content_ul = MOVEMENT_NULL,
+                        .minimum_days = MOVEMENT_NULL,
+                        .life_minutes = MOVEMENT_NULL,
+                        .version = 1};
+    return span_copy(span_of(code), item.code, sizeof item.code) &&
+           span_copy(span_of(name), item.name, sizeof item.name) &&
+           span_copy(span_of(resin), item.resin, sizeof item.resin) && item_save(ledger, &item, fault);
+}
+
+static bool put_place(struct ledger *ledger, const char *code, struct fault *fault)
+{
+    struct place place = {.kind = "shelf", .version = 1};
+    return span_copy(span_of(code), place.code, sizeof place.code) && place_save(ledger, &place, fault);
+}
+
+static bool put_places(struct ledger *ledger, struct fault *fault)
+{
+    for (int i = 0; i < SHELVES_PLACES; i++) {
+        char code[PLACE_SIZE];
+        snprintf(code, sizeof code, "S-%04d", i);
+        if (!put_place(ledger, code, fault))
+            return false;
+    }
+    return put_place(ledger, "B-01", fault) && put_place(ledger, "B-02", fault);
+}
+
+static bool put_label(struct ledger *ledger, const char *unit, int64_t number, enum print_state state,
+                      struct fault *fault)
+{
+    struct print print = {
+        .number = number, .state = state, .device_job = MOVEMENT_NULL, .ordered_seq = number, .version = 1};
+    return span_copy(span_of(unit), print.unit, sizeof print.unit) && print_save(ledger, &print, fault);
+}
+
+static bool put_units(struct ledger *ledger, struct fault *fault)
+{
+    static const struct unit units[] = {
+        {.serial = "C1000001",
+         .item = "KELP",
+         .lot = "K1",
+         .place = "B-01",
+         .delivery = "D-7",
+         .labelled = true,
+         .expires = LATER},
+        {.serial = "C1000002",
+         .item = "KELP",
+         .lot = "K1",
+         .place = "B-01",
+         .hold = "damaged",
+         .labelled = true,
+         .expires = LATER},
+        {.serial = "C1000003", .item = "KELP", .lot = "K1", .delivery = "D-7", .expires = LATER},
+        {.serial = "C1000004",
+         .item = "KELP",
+         .lot = "K1",
+         .status = UNIT_OUT,
+         .holder = "H1000001",
+         .printer = "SPINDLE",
+         .labelled = true,
+         .expires = LATER},
+        {.serial = "C1000005", .item = "KELP", .lot = "K2", .place = "B-02", .labelled = true, .expires = LONG_PAST},
+        {.serial = "C1000006", .item = "KELP", .lot = "K1", .status = UNIT_GONE, .labelled = true, .expires = LATER},
+        {.serial = "C1000007", .item = "KELP", .lot = "K1", .status = UNIT_VOID, .delivery = "D-7", .expires = LATER},
+        {.serial = "V1000001", .item = "VAT-S", .place = "B-01", .labelled = true, .expires = MOVEMENT_NULL},
+        {.serial = "V1000002", .item = "VAT-S", .status = UNIT_RETIRED, .labelled = true, .expires = MOVEMENT_NULL},
+    };
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        struct unit unit = units[i];
+        unit.filled = unit.minutes = unit.out_since_ms = MOVEMENT_NULL;
+        unit.amount_ul = unit.serial[0] == 'C' ? 1000000 : MOVEMENT_NULL;
+        unit.version = 1;
+        if (!unit_save(ledger, &unit, fault))
+            return false;
+    }
+    return put_label(ledger, "C1000003", 1, PRINT_FAILED, fault) && put_label(ledger, "C1000003", 2, PRINT_SENT, fault);
+}
+
+bool shelves_fill(struct ledger *ledger, struct fault *fault)
+{
+    const struct delivery delivery = {.id = "D-7", .supplier = "Gannet Supply", .open = true, .version = 1};
+    return put_item(ledger, "KELP", 'C', "Kelp cartridge", "Kelp", fault) &&
+           put_item(ledger, "VAT-S", 'V', "Small vat", "", fault) && put_places(ledger, fault) &&
+           delivery_save(ledger, &delivery, fault) && put_units(ledger, fault);
+}
+
+bool shelves_fill_lots(struct ledger *ledger, struct fault *fault)
+{
+    if (!put_item(ledger, "OAK", 'C', "Oak cartridge", "Oak", fault))
+        return false;
+    for (int i = 0; i < SHELVES_LOTS; i++) {
+        struct unit unit = {.item = "OAK",
+                            .filled = MOVEMENT_NULL,
+                            .expires = LATER,
+                            .amount_ul = 1000000,
+                            .minutes = MOVEMENT_NULL,
+                            .out_since_ms = MOVEMENT_NULL,
+                            .version = 1};
+        snprintf(unit.serial, sizeof unit.serial, "C2%06d", i);
+        snprintf(unit.lot, sizeof unit.lot, "LOT-%d", i);
+        if (!unit_save(ledger, &unit, fault))
+            return false;
+    }
+    return true;
+}
