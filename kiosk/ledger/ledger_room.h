@@ -35,6 +35,9 @@ void ledger_text_was_erased(struct ledger *ledger);
  * next or the hash is not what the chain gives; then nothing was written. Also keeps ledger_next_serial from handing
  * out a serial that the movement uses. */
 bool ledger_book_as_is(struct ledger *ledger, const struct movement *movement, struct fault *fault);
+/* After a restore, in a transaction: no letter's next serial comes before that of `other` (may be NULL), and `margin`
+ * numbers more are left out: labels may be in the room that this ledger does not remember. */
+bool ledger_serial_skip(struct ledger *ledger, struct ledger *other, int64_t margin, struct fault *fault);
 /* Import: an erasable text with its salt; FAULT_INPUT when `id` is not the digest of both. An erased one has only its
  * id: with the salt somebody could try names until the digest fits. */
 enum { TEXT_SALT_BYTES = 16, TEXT_VALUE_SIZE = 1001 };

@@ -72,3 +72,18 @@ bool ledger_serial_used(struct ledger *ledger, const char *serial, struct fault 
         return false;
     return number < next || write_next(ledger, letter, number + 1, fault);
 }
+
+bool ledger_serial_skip(struct ledger *ledger, struct ledger *other, int64_t margin, struct fault *fault)
+{
+    const int64_t last = ledger->demo ? DEMO_NUMBER_LAST : SERIAL_NUMBER_MAX;
+    for (const char *letter = serial_letters; *letter; letter++) {
+        int64_t own = 0, given = 0;
+        if (!read_next(ledger, *letter, &own, fault) || (other && !read_next(other, *letter, &given, fault)))
+            return false;
+        int64_t next = own < given ? given : own;
+        next = next < last - margin ? next + margin : next; /* near the end numbers are too dear */
+        if (next > own && !write_next(ledger, *letter, next, fault))
+            return false;
+    }
+    return true;
+}

@@ -68,9 +68,10 @@ static bool read_field(struct sql_statement *statement, int column, const struct
         memcpy(at, &whole, sizeof whole);
         return true;
     case ROW_FLAG:
-        flag = sql_whole(statement, column) != 0;
+        whole = sql_whole(statement, column);
+        flag = whole == 1;
         memcpy(at, &flag, sizeof flag);
-        return true;
+        return whole == 0 || whole == 1; /* a 2 would read as true and be found by no "= 1" */
     case ROW_BYTES:
         text.at = (const char *)sql_blob(statement, column, &text.length);
         if (text.length != field->size)

@@ -7,15 +7,24 @@
 #include "kiosk/ledger/sql_driver.h"
 #include "labels/basics/text.h"
 
+static const char SQLITE_PREFIX[] = "sqlite:", POSTGRESQL_PREFIX[] = "postgresql:";
+
+const char *sql_sqlite_path(const char *address)
+{
+    const struct span all = span_of(address);
+    if (span_starts(all, POSTGRESQL_PREFIX) || span_starts(all, "postgres://"))
+        return NULL;
+    return span_starts(all, SQLITE_PREFIX) ? address + strlen(SQLITE_PREFIX) : address;
+}
+
 bool sql_open(const char *address, enum sql_mode mode, struct sql **sql, struct fault *fault)
 {
-    static const char sqlite[] = "sqlite:", postgresql[] = "postgresql:";
     const struct span all = span_of(address);
     if (span_starts(all, "postgresql://") || span_starts(all, "postgres://"))
         return sql_postgresql_open(address, mode, sql, fault);
-    if (span_starts(all, postgresql))
-        return sql_postgresql_open(address + strlen(postgresql), mode, sql, fault);
-    const char *path = span_starts(all, sqlite) ? address + strlen(sqlite) : address;
+    const char *path = sql_sqlite_path(address);
+    if (!path)
+        return sql_postgresql_open(address + strlen(POSTGRESQL_PREFIX), mode, sql, fault);
     if (!*path)
         return fault_set(fault, FAULT_INPUT, "the ledger's address is empty: give a file or postgresql:…");
     return sql_sqlite_open(path, mode, sql, fault);

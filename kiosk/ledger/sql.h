@@ -43,6 +43,8 @@ enum sql_trouble {
 /* `address` as ledger_open. SQL_WRITER of a SQLite file makes the file and holds PATH.lock until closed. */
 bool sql_open(const char *address, enum sql_mode mode, struct sql **sql, struct fault *fault);
 void sql_close(struct sql *sql); /* accepts NULL; rolls back what is open */
+/* The file of a SQLite ledger's address (points into it), NULL when it is PostgreSQL's. */
+const char *sql_sqlite_path(const char *address);
 
 enum sql_trouble sql_trouble(const struct sql *sql);
 const char *sql_name(const struct sql *sql); /* for sentences: the path, or host and database without a password */

@@ -8,6 +8,7 @@
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/movement_hash.h"
 #include "kiosk/ledger/tables.h"
+#include "kiosk/ledger/verify_form.h"
 #include "kiosk/ledger/verify_rows.h"
 
 enum { PAGE = 1000 };
@@ -140,6 +141,16 @@ bool verify_texts(struct ledger *ledger, struct verify_report *report, struct fa
 
 /* ---- all of it ---- */
 
+static bool check_form(struct ledger *ledger, const char *address, struct verify_report *report, struct fault *fault)
+{
+    char sentence[FAULT_TEXT_SIZE];
+    if (!verify_form(ledger, address, &report->first_bad_seq, sentence, fault))
+        return false;
+    if (sentence[0])
+        say(report, "%s", sentence);
+    return true;
+}
+
 /* Totals are no rows that movements make, but sums over such rows. */
 static bool check_stock(struct ledger *ledger, struct verify_report *report, struct fault *fault)
 {
@@ -210,13 +221,27 @@ bool verify_open_ledger(struct ledger *ledger, struct verify_report *report, boo
     return ok;
 }
 
+/* What is of a form that no kiosk wrote is told first: what comes next could not be trusted. */
+static bool verify_begun(struct ledger *ledger, const char *address, struct verify_report *report, bool *clean,
+                         struct fault *fault)
+{
+    struct verify_report form = {0};
+    if (!check_form(ledger, address, &form, fault))
+        return false;
+    if (!form.sentence[0])
+        return verify_open_ledger(ledger, report, clean, fault);
+    *report = form;
+    *clean = false;
+    return true;
+}
+
 bool ledger_verify(const char *address, struct verify_report *report, bool *clean, struct fault *fault)
 {
     struct ledger *ledger = NULL;
     if (!ledger_open(address, LEDGER_READER, &ledger, fault))
         return false;
     /* one state throughout, while the writer goes on */
-    const bool ok = ledger_begin(ledger, fault) && verify_open_ledger(ledger, report, clean, fault);
+    const bool ok = ledger_begin(ledger, fault) && verify_begun(ledger, address, report, clean, fault);
     ledger_close(ledger);
     return ok;
 }

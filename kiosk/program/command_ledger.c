@@ -24,27 +24,6 @@ static bool read_address(const struct command *command, int argc, char **argv, s
     return *exit_code == EXIT_DONE;
 }
 
-static int run_verify(const struct command *command, int argc, char **argv)
-{
-    struct config config;
-    struct verify_report report;
-    struct fault fault = {0};
-    int exit_code;
-    bool clean;
-    if (!read_address(command, argc, argv, &config, &exit_code))
-        return exit_code;
-    if (!ledger_verify(config.ledger, &report, &clean, &fault))
-        return command_failed("", &fault);
-    fprintf(clean ? stdout : stderr, "%s\n", report.sentence);
-    return clean ? EXIT_DONE : EXIT_NO;
-}
-
-const struct command command_verify = {
-    "verify", "LEDGER | --config FILE",
-    "Recomputes the whole present state from the movements, compares every row, and walks the hash chain.\n"
-    "LEDGER is a file, or postgresql:… with the words of a connection.",
-    run_verify};
-
 static int run_export(const struct command *command, int argc, char **argv)
 {
     struct config config;

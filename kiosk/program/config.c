@@ -17,7 +17,9 @@ void config_init(struct config *config)
                               .web_address = "127.0.0.1",
                               .web_port = 8180,
                               .print_ask_seconds = 120,
-                              .eye = "/proc/self/exe"};
+                              .eye = "/proc/self/exe",
+                              .backup_hours = 24,
+                              .backup_keep = 14};
 }
 
 /* One pass of the reader: inih calls back line by line. */
@@ -103,7 +105,7 @@ static const struct {
     TEXT("kiosk", "name", kiosk),       TEXT("kiosk", "clock-file", clock_file),
     TEXT("ledger", "address", ledger),  TEXT("web", "address", web_address),
     TEXT("labels", "printer", printer), TEXT("labels", "templates", templates),
-    TEXT("pictures", "worker", eye),
+    TEXT("pictures", "worker", eye),    TEXT("backup", "folder", backup_folder),
 #undef TEXT
 };
 
@@ -122,6 +124,10 @@ static int take(void *user, const char *section, const char *name, const char *v
         good = set_number(reading, section, name, value, 5, 3600, &config->idle_seconds);
     else if (strcmp(section, "labels") == 0 && strcmp(name, "ask-seconds") == 0)
         good = set_number(reading, section, name, value, 2, 3600, &config->print_ask_seconds);
+    else if (strcmp(section, "backup") == 0 && strcmp(name, "every-hours") == 0)
+        good = set_number(reading, section, name, value, 1, 8760, &config->backup_hours);
+    else if (strcmp(section, "backup") == 0 && strcmp(name, "keep") == 0)
+        good = set_number(reading, section, name, value, 1, 1000, &config->backup_keep);
     else if (strcmp(section, "web") == 0 && strcmp(name, "port") == 0)
         good = set_number(reading, section, name, value, 0, 65535, &port);
     else

@@ -34,6 +34,9 @@ struct config {
     char templates[CONFIG_TEXT_SIZE]; /* [labels] templates: folder */
     int print_ask_seconds;            /* [labels] ask-seconds: without news of a label for so long, a person is asked */
     char eye[CONFIG_TEXT_SIZE];       /* [pictures] worker: program, default this one */
+    char backup_folder[CONFIG_TEXT_SIZE]; /* [backup] folder: "" = none are made */
+    int backup_hours;                     /* [backup] every-hours */
+    int backup_keep;                      /* [backup] keep: how many stay */
     struct config_scanner scanners[CONFIG_SCANNERS];
     int scanner_count;
 };

@@ -6,6 +6,7 @@
 #include "kiosk/basics/id.h"
 #include "kiosk/basics/log.h"
 #include "kiosk/devices/eye/eye.h"
+#include "kiosk/program/backup_thread.h"
 #include "kiosk/program/check_thread.h"
 #include "kiosk/program/command.h"
 #include "kiosk/program/print_thread.h"
@@ -21,6 +22,7 @@ struct daemon {
     struct writer *writer;
     struct check_thread *check;
     struct eye *eye;
+    struct backup_thread *backup;
     struct web *web;
     struct print_thread *printing;
     struct scanner_thread *scanners;
@@ -106,10 +108,32 @@ static void stop_eye(struct daemon *daemon)
     eye_destroy(daemon->eye);
 }
 
+static bool start_backup(struct daemon *daemon, struct fault *fault)
+{
+    if (daemon->config->backup_folder[0] == '\0') {
+        if (!daemon->demo)
+            log_line(LOG_LEVEL_WARNING, "backup", "no backup folder is configured: nothing is copied");
+        return true;
+    }
+    const struct backup_thread_options options = {.folder = daemon->config->backup_folder,
+                                                  .ledger_address = daemon->config->ledger,
+                                                  .every_hours = daemon->config->backup_hours,
+                                                  .keep = daemon->config->backup_keep,
+                                                  .clock = daemon->clock};
+    return backup_thread_start(&options, &daemon->backup, fault);
+}
+
+static void stop_backup(struct daemon *daemon)
+{
+    backup_thread_stop(daemon->backup);
+}
+
+/* Without a backup the kiosk is well all the same: it goes on booking, and says so in /health and on its page. */
 static bool tell_health(void *context, json_t *health)
 {
     const struct daemon *daemon = context;
     check_thread_health(daemon->check, health);
+    backup_thread_tell(daemon->backup, health);
     return true;
 }
 
@@ -187,6 +211,7 @@ static const struct {
     {"writer", start_writer, stop_writer},
     {"check", start_check, stop_check},
     {"eye", start_eye, stop_eye},
+    {"backup", start_backup, stop_backup}, /* before the web, whose /health asks it */
     {"web", start_web, stop_web},
     {"printing", start_printing, stop_printing},
     {"scanners", start_scanners, stop_scanners},

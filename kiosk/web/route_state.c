@@ -96,10 +96,9 @@ enum MHD_Result route_metrics_get(struct request *request)
 
 /* Health */
 
-static bool read_ledger(struct web *web, int64_t *head, bool *demo, struct fault *fault)
+static bool read_ledger(struct web *web, int64_t *head, uint8_t hash[HASH_BYTES], bool *demo, struct fault *fault)
 {
     struct ledger *ledger = NULL;
-    uint8_t hash[HASH_BYTES];
     if (!readers_take(web->readers, &ledger, fault))
         return false;
     const bool read = ledger_head(ledger, head, hash, fault);
@@ -133,15 +132,19 @@ enum MHD_Result route_health_get(struct request *request)
     struct web *web = request->web;
     const struct moment now = clock_now(web->options.clock);
     struct fault fault = {0};
-    char at[CALENDAR_INSTANT_SIZE];
+    char at[CALENDAR_INSTANT_SIZE], digits[2 * HASH_BYTES + 1];
+    uint8_t hash[HASH_BYTES] = {0};
     int64_t head = 0;
     bool demo = false;
     size_t waiting;
-    const bool ledger_ok = read_ledger(web, &head, &demo, &fault), writer_ok = writer_is_well(web, &now, &waiting);
-    json_t *health = json_pack("{s:b, s:o, s:b, s:b, s:b, s:I, s:b, s:s, s:s, s:s*}", "ledger_ok", (int)ledger_ok,
-                               "seq", ledger_ok ? json_integer(head) : json_null(), "clock_trusted", (int)now.trusted,
-                               "writer_ok", (int)writer_ok, "eye_ok", web->options.eye && eye_pid(web->options.eye) > 0,
-                               "waiting", (json_int_t)waiting, "demo", (int)demo, "kiosk", web->options.kiosk, "at",
+    const bool ledger_ok = read_ledger(web, &head, hash, &demo, &fault),
+               writer_ok = writer_is_well(web, &now, &waiting);
+    text_write_hex(hash, sizeof hash, digits, sizeof digits);
+    json_t *health = json_pack("{s:b, s:o, s:s?, s:b, s:b, s:b, s:I, s:b, s:s, s:s, s:s*}", "ledger_ok", (int)ledger_ok,
+                               "seq", ledger_ok ? json_integer(head) : json_null(), "head", ledger_ok ? digits : NULL,
+                               "clock_trusted", (int)now.trusted, "writer_ok", (int)writer_ok, "eye_ok",
+                               web->options.eye && eye_pid(web->options.eye) > 0, "waiting", (json_int_t)waiting,
+                               "demo", (int)demo, "kiosk", web->options.kiosk, "at",
                                calendar_write_instant(now.wall, at), "detail", ledger_ok ? NULL : fault.text);
     if (fault.code == FAULT_DAMAGED)
         writer_shut(web->options.writer, fault.text);

@@ -213,6 +213,8 @@ class Room:
                   *extra.get("labels", [])]
         if self.printer:
             lines.append(f"printer = {self.printer.uri}")
+        if extra.get("backup"):
+            lines += ["[backup]", *extra["backup"]]
         if self.scanner:
             lines += ["[scanner hand]", "type = serial", f"path = {self.scanner.path}", f"counter = {DESK}",
                       *extra.get("scanner", [])]

@@ -18,7 +18,7 @@ WORKED = {
            "3751313030304D4C1E04", 24),
     "P3": ("place", {"place": "A03-12"}, "5B293E1E30361D4C4130332D31321E04", 14),
 }
-COMMANDS = ("serve", "read", "label", "parse", "verify", "export", "import", "eye")
+COMMANDS = ("serve", "read", "label", "parse", "verify", "backup", "restore", "export", "import", "eye")
 
 
 class Commands(room.RoomTest):
@@ -65,6 +65,10 @@ class Commands(room.RoomTest):
                 (["label", "place", "--field", "A01", "--dpi", "203", "-o", picture], "NAME=VALUE"),
                 (["label", "place", "--field", "place=A01", "--dpi", "203", "-o", self.folder / "x.gif"], ".png"),
                 (["verify"], "which ledger"), (["export", "a", "b"], "which ledger"), (["import"], "which ledger"),
+                (["backup"], "the one file"), (["backup", "a", "b"], "the one file"), (["restore"], "the one backup"),
+                (["backup", "--ledger"], "--ledger wants a word"), (["backup", "--fast", "a"], "--fast"),
+                (["restore", "--forget", "all", "a"], "--forget"), (["restore", "a", "b", "c"], "one word too many"),
+                (["backup", "--config", "a", "--ledger", "b", "c"], "either"), (["verify", "a", "--head", "9"], "NUMBER:HASH"),
                 (["serve", "--fast"], "--fast"), (["eye", "x"], "no arguments")):
             out, err = self.run_command(*arguments, code=2)
             self.assertEqual(out, "")

@@ -1,6 +1,7 @@
 // Questions: what the storekeeper must settle. Reality was booked; somebody has to say what it means.
 
 import {Component, h} from '/vendor/preact/preact.js';
+import {BackupTrouble} from './backups.js';
 import {Form, Tag, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {instant_words, plural, word_words} from './words.js';
@@ -21,14 +22,15 @@ function Question({question, people}) {
 
 export class QuestionsPage extends Component {
     componentDidMount() {
-        need(['people']);
+        need(['people', 'health']);
     }
 
     render({state}) {
-        const {questions, people} = state.tables;
+        const {questions, people, health} = state.tables;
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Questions'),
                  h(Trouble, {text: state.problem}),
+                 h(BackupTrouble, {health}),
                  questions === undefined ? h('p', null, 'Reading\u2026')
                  : questions.length === 0 ? h('p', {class: 'panel'}, 'No question is open.')
                  : h('div', null,

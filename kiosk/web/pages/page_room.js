@@ -1,6 +1,7 @@
 // Room: the people, printers, places and items the kiosk knows of, what already stands here, the date, the labels.
 
 import {Component, h} from '/vendor/preact/preact.js';
+import {Backups} from './backups.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {day_words, PRINT_STATES} from './words.js';
@@ -224,17 +225,17 @@ function Labels({prints}) {
 
 export class RoomPage extends Component {
     componentDidMount() {
-        need(['printers', 'places', 'items', 'people']);
+        need(['printers', 'places', 'items', 'people', 'health']);
     }
 
     render({state}) {
-        const {people, printers, places, items, prints} = state.tables;
+        const {people, printers, places, items, prints, health} = state.tables;
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Room'),
                  h(Trouble, {text: state.problem}),
                  h('p', null, 'A storekeeper enters what the room knows of: scan a storekeeper\u2019s badge first.'),
                  h('div', {class: 'columns'},
-                   h('div', null, h(Clock, {view: state.view}), h(Labels, {prints}), h(People, {people}), h(Printers, {printers})),
+                   h('div', null, h(Clock, {view: state.view}), h(Labels, {prints}), h(Backups, {health}), h(People, {people}), h(Printers, {printers})),
                    h('div', null, h(Places, {places, printers}), h(Items, {items}),
                      items && places && items.length > 0 && places.length > 0 ? h(TakeOn, {items, places}) : null)));
     }

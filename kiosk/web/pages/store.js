@@ -36,6 +36,7 @@ const readers = {
     demo_units: async () => (await read('/api/units')).units, // the first hundred: a demo has no more
     printers: async () => (await read('/api/printers')).printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
+    health: async () => await read('/health'),
     questions: async () => (await read('/api/questions')).questions,
     prints: async () => {
         const lists = await read('/api/prints');
@@ -201,6 +202,7 @@ function reload_stale() {
  *  `changed(movements)`, if any, is told of the movements after each group; null: read everything afresh. */
 export function need(names, changed) {
     needed = [...new Set([...names, 'questions', 'prints'])];
+    stale.add('health'); // a backup comes without a movement
     page_changed = changed || null;
     moved = [];
     reload_stale();
@@ -217,6 +219,7 @@ function reload_soon() {
 
 function movement_told(movement) {
     tables_touched(movement).forEach(name => stale.add(name));
+    stale.add('health'); // the ledger's head
     if (moved)
         moved.push(movement);
     reload_soon();
