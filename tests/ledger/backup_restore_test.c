@@ -225,6 +225,54 @@ static void a_ledger_is_not_restored_onto_itself_nor_into_a_folder_that_is_not_t
     assert_non_null(strstr(fault.text, "is the disk mounted?"));
 }
 
+/* fixtures/ledgers/README.md says where it comes from. */
+static void make_form_1(const char *path)
+{
+    static const char *const words[][2] = {{"{int}", "INTEGER"}, {"{blob}", "BLOB"}, {"{text}", "TEXT"}};
+    size_t length = 0;
+    unsigned char *bytes = backup_room_bytes(FIXTURES "/ledgers/form-1.sql", &length);
+    char *text = calloc(2, length + 1);
+    struct builder out;
+    struct sql *sql = NULL;
+    struct fault fault = {0};
+    assert_non_null(text);
+    builder_init(&out, text, 2 * (length + 1));
+    bytes[length] = '\0';
+    for (const char *at = (const char *)bytes; *at;) {
+        size_t word = 0;
+        while (word < 3 && !span_starts(span_of(at), words[word][0]))
+            word++;
+        if (word == 3)
+            builder_add_char(&out, *at++);
+        else
+            builder_add(&out, words[word][1]), at += strlen(words[word][0]);
+    }
+    free(bytes);
+    if (out.cut || !sql_open(path, SQL_WRITER, &sql, &fault) || !sql_exec(sql, text, &fault))
+        fail_msg("%s", fault.text);
+    sql_close(sql);
+    free(text);
+}
+
+static void a_backup_of_an_earlier_form_is_brought_up_to_todays(void **state)
+{
+    const struct backup_room *room = *state;
+    struct restore_report report;
+    struct backup_facts facts;
+    struct fault fault = {0};
+    char names[BACKUP_NAMES_SIZE];
+    make_form_1(room->file);
+    assert_false(backup_look(room->file, &facts, NULL)); /* a reader changes nothing, so it cannot read it */
+    assert_int_equal(unlink(room->fixture.path), 0);
+    if (!backup_restore(room->fixture.address, room->file, &plainly, &report, &fault))
+        fail_msg("%s", fault.text);
+    assert_true(report.facts.movements > 0);
+    backup_room_assert_clean(room->fixture.address, report.facts.head);
+    backup_room_book_more(room->fixture.address, 1);
+    assert_false(backup_look(room->file, &facts, NULL)); /* nor does a restore change the backup */
+    assert_string_equal(backup_room_names(room->folder, names), "copy.sqlite");
+}
+
 /* ---- serials: labels printed after the backup are still in the room ---- */
 
 static void take_serial(const char *address, char serial[SERIAL_SIZE])
@@ -323,6 +371,7 @@ int main(void)
         TEST(a_log_without_its_file_is_moved_aside),
         TEST(a_damaged_ledger_is_replaced_and_kept_as_it_is),
         TEST(a_backup_that_is_not_whole_changes_nothing),
+        TEST(a_backup_of_an_earlier_form_is_brought_up_to_todays),
         TEST(nobody_restores_under_a_running_kiosk),
         TEST(a_ledger_is_not_restored_onto_itself_nor_into_a_folder_that_is_not_there),
         TEST(serials_given_since_the_backup_are_not_given_again),

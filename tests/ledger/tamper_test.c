@@ -195,7 +195,8 @@ static const struct {
     {"serial_next", "",
      "handed out, not booked: a number handed out again is refused by apply (unit is there already)"},
     {"session", "", "what a counter is in the middle of"},
-    {"act", "", "stored answers, so that a repeated act gets the same words; the movements are the truth"},
+    {"act", "", "so that a repeated act is known; the movements are the truth"},
+    {"act_answer", "", "so that a repeated act gets the same words; forgotten after a while"},
 };
 
 static bool is_guarded(const char *table, const char *column)

@@ -31,7 +31,7 @@ export function Backups({health}) {
              h('p', null, h(Tag, {look: backup.ok ? 'good' : 'ask'}, backup.ok ? 'good' : backup.set_up ? 'look here' : 'none'),
                ' ', sentence_of(backup)),
              backup.newest ? h('p', {class: 'quiet'}, `Newest: ${instant_words(backup.newest)}, in ${backup.folder}`) : null,
-             head ? h('h3', null, 'The ledger\u2019s head now') : null,
+             head ? h('h3', null, 'The ledger\u2019s head when this page was opened') : null,
              head ? h(Head, {seq, head}) : null,
              head ? h('p', {class: 'quiet'}, 'Written down elsewhere, it shows later whether somebody cut or rewrote the ledger.') : null);
 }

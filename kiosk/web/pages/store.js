@@ -202,7 +202,7 @@ function reload_stale() {
  *  `changed(movements)`, if any, is told of the movements after each group; null: read everything afresh. */
 export function need(names, changed) {
     needed = [...new Set([...names, 'questions', 'prints'])];
-    stale.add('health'); // a backup comes without a movement
+    stale.add('health'); // changes by itself: as it was when the page was opened
     page_changed = changed || null;
     moved = [];
     reload_stale();
@@ -219,7 +219,6 @@ function reload_soon() {
 
 function movement_told(movement) {
     tables_touched(movement).forEach(name => stale.add(name));
-    stale.add('health'); // the ledger's head
     if (moved)
         moved.push(movement);
     reload_soon();
