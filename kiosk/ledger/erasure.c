@@ -15,12 +15,14 @@ enum { NAMES_MOST = 64, PAGE = 100 };
 static const struct sql_text NOTES = {
     "SELECT id, value FROM erasable_text WHERE value <> $1 AND replace(value, $1, '') <> value ORDER BY id", "t"};
 static const struct sql_text ANSWERS = {
-    "SELECT id, answer FROM act WHERE id > $1 AND replace(answer, $2, '') <> answer ORDER BY id LIMIT $3", "tti"};
+    "SELECT number, answer FROM act_answer WHERE number > $1 AND replace(answer, $2, '') <> answer"
+    " ORDER BY number LIMIT $3",
+    "iti"};
 static const struct sql_text SESSIONS = {
     "SELECT counter, state FROM session WHERE counter > $1 AND (replace(state, $2, '') <> state OR"
     " replace(state, $4, '') <> state) ORDER BY counter LIMIT $3",
     "ttit"};
-static const struct sql_text ANSWER_SET = {"UPDATE act SET answer = $2 WHERE id = $1", "tt"};
+static const struct sql_text ANSWER_SET = {"UPDATE act_answer SET answer = $2 WHERE number = $1", "it"};
 static const struct sql_text SESSION_SET = {"UPDATE session SET state = $2 WHERE counter = $1", "tt"};
 static const struct sql_text DIGEST_SET = {"UPDATE act SET digest = $2 WHERE id = $1", "tb"};
 
@@ -120,25 +122,32 @@ static bool no_memory(struct fault *fault)
     return fault_set(fault, FAULT_STORAGE, "no memory to erase a name: end other programs");
 }
 
-static bool store_text(struct ledger *ledger, const struct sql_text *text, const char *key, const json_t *value,
+/* An answer's number or a session's counter: the statement says which. */
+struct row_id {
+    int64_t number;
+    char counter[COUNTER_SIZE];
+};
+
+static bool store_text(struct ledger *ledger, const struct sql_text *text, const struct row_id *id, const json_t *value,
                        struct fault *fault)
 {
     char *written = json_dumps(value, JSON_COMPACT | JSON_SORT_KEYS);
     if (!written)
         return no_memory(fault);
-    const bool fine = row_run(ledger, text, ROW_KEYS({.text = key}, {.text = written}), NULL, fault);
+    const bool fine =
+        row_run(ledger, text, ROW_KEYS({.text = id->counter, .whole = id->number}, {.text = written}), NULL, fault);
     free(written);
     return fine;
 }
 
 struct rows { /* a page: nothing is changed while they are read */
-    char key[PAGE][ACT_ID_SIZE];
+    struct row_id id[PAGE];
     json_t *value[PAGE];
     size_t count;
 };
 
-static bool read_rows(const struct search *search, const struct sql_text *text, const char *after, struct rows *rows,
-                      struct fault *fault)
+static bool read_rows(const struct search *search, const struct sql_text *text, const struct row_id *after,
+                      struct rows *rows, struct fault *fault)
 {
     struct sql_statement *statement = NULL;
     bool row = false, fine = true;
@@ -147,13 +156,20 @@ static bool read_rows(const struct search *search, const struct sql_text *text, 
     rows->count = 0;
     if (!sql_start(ledger_sql(search->ledger), text, &statement, fault))
         return false;
-    sql_bind_text(statement, 1, after);
+    if (text == &ANSWERS)
+        sql_bind_whole(statement, 1, after->number);
+    else
+        sql_bind_text(statement, 1, after->counter);
     sql_bind_text(statement, 2, search->needle);
     sql_bind_whole(statement, 3, PAGE);
     if (text == &SESSIONS)
         sql_bind_text(statement, 4, search->serial);
     while (rows->count < PAGE && (fine = sql_step(statement, &row, fault)) && row) {
-        row_read_cut(statement, 0, rows->key[rows->count], ACT_ID_SIZE);
+        struct row_id *id = &rows->id[rows->count];
+        if (text == &ANSWERS)
+            id->number = sql_whole(statement, 0);
+        else
+            row_read_cut(statement, 0, id->counter, sizeof id->counter);
         const char *written = sql_text(statement, 1, &length);
         rows->value[rows->count++] = json_loadb(written, length, JSON_DECODE_ANY, &error);
     }
@@ -162,7 +178,7 @@ static bool read_rows(const struct search *search, const struct sql_text *text, 
 }
 
 /* What is no JSON any more goes altogether: it may hold the name, and nobody can read it. */
-static bool change_row(const struct search *search, const struct sql_text *set, const char *key, json_t **value,
+static bool change_row(const struct search *search, const struct sql_text *set, const struct row_id *id, json_t **value,
                        struct fault *fault)
 {
     if (!*value && !(*value = json_object()))
@@ -172,22 +188,22 @@ static bool change_row(const struct search *search, const struct sql_text *set, 
     const char *person = json_string_value(json_object_get(*value, "person"));
     if (set == &SESSION_SET && person && strcmp(person, search->serial) == 0)
         json_object_set_new(*value, "person", json_string(""));
-    return store_text(search->ledger, set, key, *value, fault);
+    return store_text(search->ledger, set, id, *value, fault);
 }
 
 static bool change_rows(const struct search *search, const struct sql_text *read, const struct sql_text *set,
                         struct fault *fault)
 {
-    char after[ACT_ID_SIZE] = "";
+    struct row_id after = {.counter = ""};
     struct rows *rows = calloc(1, sizeof *rows);
     bool fine = rows || no_memory(fault), more = fine;
     while (fine && more) {
-        fine = read_rows(search, read, after, rows, fault);
+        fine = read_rows(search, read, &after, rows, fault);
         more = rows->count == PAGE;
         for (size_t i = 0; i < rows->count; i++) {
-            fine = fine && change_row(search, set, rows->key[i], &rows->value[i], fault);
+            fine = fine && change_row(search, set, &rows->id[i], &rows->value[i], fault);
             json_decref(rows->value[i]);
-            memcpy(after, rows->key[i], sizeof after);
+            after = rows->id[i];
         }
     }
     free(rows);

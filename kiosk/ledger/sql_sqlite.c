@@ -1,7 +1,6 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
-#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -450,21 +449,8 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
     return code == SQLITE_OK || fail(&in->base, code, fault);
 }
 
-static void configure(void)
-{
-    (void)sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
-}
-
-/* One counter that all threads would lock for each allocation, and nobody reads. Refused once SQLite runs: as good. */
-static void count_no_memory(void)
-{
-    static pthread_once_t once = PTHREAD_ONCE_INIT;
-    (void)pthread_once(&once, configure);
-}
-
 bool sql_sqlite_open(const char *path, enum sql_mode mode, struct sql **sql, struct fault *fault)
 {
-    count_no_memory();
     struct sqlite_sql *in = calloc(1, sizeof *in);
     if (!in)
         return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger '%s': end other programs", path);

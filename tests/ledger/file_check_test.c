@@ -60,7 +60,7 @@ static void what_was_changed_behind_the_kiosk_is_found(void **state)
         {"UPDATE movement SET minutes = 7 WHERE seq = 9", "movement 9", true},
         {"DELETE FROM movement WHERE seq = 9", " 8", true},
         {"UPDATE erasable_text SET value = 'somebody else' WHERE value IS NOT NULL", "text ", true},
-        {"UPDATE act SET answer = '{' WHERE id = (SELECT MAX(id) FROM act)", "stored answer", true},
+        {"UPDATE act_answer SET answer = '{' WHERE number = (SELECT MAX(number) FROM act_answer)", "stored answer", true},
         {"UPDATE unit SET amount_ul = 7 WHERE serial = (SELECT MAX(serial) FROM unit)", "unit", false},
     };
     struct ledger_fixture made, copy;
@@ -93,7 +93,7 @@ static void make_anew(const struct ledger_fixture *fixture)
 
 static void damage_in_an_index_alone_is_named_as_such(void **state)
 {
-    static const char *const indexes[] = {"movement_by_unit", "movement_by_act", "unit_by_place"};
+    static const char *const indexes[] = {"movement_by_unit", "act_by_id", "unit_by_place"};
     struct ledger_fixture made, copy;
     char sql[200], words[80];
     (void)state;
@@ -128,14 +128,14 @@ static void an_index_without_its_entries_is_found_in_pieces_too(void **state)
     damage_room_make(fixture, 30, 50);
     /* a page of the index is put in the place of another: sound in itself, but entries are missing */
     const long one = damage_room_number(
-        fixture, "SELECT MIN(pageno) FROM dbstat WHERE name = 'movement_by_unit' AND pagetype = 'leaf'");
+        fixture, "SELECT MIN(pageno) FROM dbstat WHERE name = 'act_by_id' AND pagetype = 'leaf'");
     uint8_t page[PAGE] = {0};
     page[0] = 10; /* SQLite file format, section 1.6: a leaf of an index, without cells */
     page[5] = PAGE >> 8;
     damage_room_write(fixture, "", (one - 1) * PAGE, page, sizeof page);
     const struct file_check_report report = run(fixture, 0);
     assert_int_equal(report.state, FILE_CHECK_INDEX);
-    assert_non_null(strstr(report.sentence, "movement_by_unit"));
+    assert_non_null(strstr(report.sentence, "act_by_id"));
 }
 
 /* ---- stopping, giving way ---- */

@@ -93,8 +93,10 @@ class Opening(room.RoomTest):
         self.assertEqual(self.kiosk.end(), 0)
         # 20 MB of real rows: answers of acts that were long ago
         self.shop.ledger.spoil("WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) "
-                               "INSERT INTO act SELECT 'old-act-' || i, 'look', '', '', x'00', 1, NULL, NULL, 1, "
-                               "'{\"text\":\"' || hex(randomblob(400)) || '\"}' FROM n")
+                               "INSERT INTO act_answer SELECT 1000000 + i, 1, "
+                               "'{\"text\":\"' || hex(randomblob(400)) || '\"}' FROM n; "
+                               "INSERT INTO act SELECT number, 'old-act-' || number, 'look', '', '', x'00', 1, NULL, NULL, "
+                               "1 FROM act_answer WHERE number > 1000000")
         (self.shop.folder / (self.shop.ledger.path.name + ".lock")).write_text("4711\n")
         self.kiosk = self.shop.open(demo=True)
         self.assertIn("process 4711", self.shop.log_text())
@@ -182,10 +184,10 @@ class Opening(room.RoomTest):
     def test_damage_in_an_index_alone_is_named_as_such(self):
         self.opened()
         self.assertEqual(self.kiosk.end(), 0)
-        flip(self.shop.ledger.path, self.leaf_end("movement_by_act") - 200, 60)
+        flip(self.shop.ledger.path, self.leaf_end("movement_by_unit") - 200, 60)
         self.kiosk = self.shop.open(demo=True)
         self.wait_file(self.kiosk, "index")
-        self.assert_stopped(self.kiosk, "only in its index movement_by_act", "every movement and row is whole")
+        self.assert_stopped(self.kiosk, "only in its index movement_by_unit", "every movement and row is whole")
 
     def test_a_statement_that_meets_damage_stops_the_kiosk_and_nothing_is_answered_wrongly(self):
         self.opened()
