@@ -161,19 +161,14 @@ static bool check_thing(struct ledger *ledger, const struct touched *touched, st
     if (!unit_load(ledger, touched->serial, &unit, &found, fault))
         return false;
     if (!found)
-        return fault_set(fault, FAULT_DAMAGED,
-                         "%s has lost its row, though movement %" PRId64
-                         " names it; " WAY_BACK,
+        return fault_set(fault, FAULT_DAMAGED, "%s has lost its row, though movement %" PRId64 " names it; " WAY_BACK,
                          touched->serial, touched->most);
     if (unit.version < touched->least || unit.version > touched->most)
         return fault_set(fault, FAULT_DAMAGED,
-                         "the row of %s is of movement %" PRId64
-                         ", but movement %" PRId64 " changed it; " WAY_BACK,
+                         "the row of %s is of movement %" PRId64 ", but movement %" PRId64 " changed it; " WAY_BACK,
                          touched->serial, unit.version, touched->least > 0 ? touched->least : touched->most);
     if (touched->says_status && unit.status != touched->status)
-        return fault_set(fault, FAULT_DAMAGED,
-                         "the row of %s says %s, but movement %" PRId64
-                         " says %s; " WAY_BACK,
+        return fault_set(fault, FAULT_DAMAGED, "the row of %s says %s, but movement %" PRId64 " says %s; " WAY_BACK,
                          touched->serial, unit_status_word(unit.status), touched->least,
                          unit_status_word(touched->status));
     return true;

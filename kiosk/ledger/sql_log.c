@@ -260,10 +260,11 @@ static bool say(const char *path, const struct sql_log_report *report, struct fa
     if (report->state == SQL_LOG_UNREAD)
         return fault_set(fault, FAULT_STORAGE,
                          "the write-ahead log '%.128s-wal' cannot be read: check the disk and memory", path);
-    return fault_set(fault, FAULT_DAMAGED,
-                     "the write-ahead log '%.128s-wal' is damaged %s and what was booked behind it cannot be read: stop "
-                     "the kiosk, keep the file and its log, and restore the newest backup ('ambershelf restore')",
-                     path, where);
+    return fault_set(
+        fault, FAULT_DAMAGED,
+        "the write-ahead log '%.128s-wal' is damaged %s and what was booked behind it cannot be read: stop "
+        "the kiosk, keep the file and its log, and restore the newest backup ('ambershelf restore')",
+        path, where);
 }
 
 bool sql_log_look(const char *path, int64_t *log_bytes, bool *torn, struct fault *fault)

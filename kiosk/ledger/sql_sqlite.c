@@ -79,11 +79,13 @@ static bool fail(struct sql *sql, int code, struct fault *fault)
     struct sqlite_sql *in = inside(sql);
     char name[SQL_PROCESS_NAME_SIZE], holder[64];
     const enum sql_trouble trouble = trouble_of(in->handle, code);
-    const int64_t process =
-        trouble == SQL_BUSY && in->path ? sql_process_find(in->path, SQL_PROCESS_WRITES, name) : 0;
+    const int64_t process = trouble == SQL_BUSY && in->path ? sql_process_find(in->path, SQL_PROCESS_WRITES, name) : 0;
     if (process > 0)
         (void)snprintf(holder, sizeof holder, "%s, process %lld", name, (long long)process);
-    return sql_fail(sql, trouble, process > 0 ? holder : in->handle ? sqlite3_errmsg(in->handle) : sqlite3_errstr(code),
+    return sql_fail(sql, trouble,
+                    process > 0  ? holder
+                    : in->handle ? sqlite3_errmsg(in->handle)
+                                 : sqlite3_errstr(code),
                     fault);
 }
 

@@ -166,8 +166,7 @@ static void run(void *context)
     void *items[WRITER_GROUP];
     struct ticket *tickets[WRITER_GROUP];
     for (;;) {
-        const size_t many =
-            queue_pop_many(writer->queue, items, WRITER_GROUP, idle_ms(writer));
+        const size_t many = queue_pop_many(writer->queue, items, WRITER_GROUP, idle_ms(writer));
         if (many == 0 && queue_is_closed(writer->queue) && queue_length(writer->queue) == 0)
             return;
         if (many == 0) {
