@@ -25,7 +25,8 @@ struct clock *clock_create_system(void);
 /* A clock that stands still until driven: for tests. Starts at `wall`, trusted, monotonic 0, zone UTC. */
 struct clock *clock_create_driven(struct instant wall);
 /* A clock whose wall reads from a file that holds one instant (whole-daemon tests); monotonic is the system's, zone
- * from TZ, trusted as the file says by a second word "trusted". An unreadable file keeps the last instant, untrusted. */
+ * from TZ, trusted as the file says by a second word "trusted". An unreadable file keeps the last instant, untrusted.
+ */
 struct clock *clock_create_file(const char *path);
 void clock_destroy(struct clock *clock);
 

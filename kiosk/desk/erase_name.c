@@ -22,8 +22,9 @@ static bool has_nothing_out(struct turn *turn, const char *person, struct fault 
     char serial[SERIAL_SIZE] = "";
     if (!unit_each(turn->ledger, UNIT_BY_HOLDER, person, "", INT64_MAX, keep_serial, serial, fault))
         return false;
-    return serial[0] == '\0' || fault_set(fault, FAULT_REFUSED,
-                                          "%s still has %s out: check it in first, then erase the name", person, serial);
+    return serial[0] == '\0' ||
+           fault_set(fault, FAULT_REFUSED, "%s still has %s out: check it in first, then erase the name", person,
+                     serial);
 }
 
 static bool may_erase(struct turn *turn, const char *serial, struct fault *fault)
@@ -53,7 +54,8 @@ bool name_erase_act(struct act_context *context, json_t **answer, struct fault *
         return false;
     if (strcmp(turn.counter.person, erased.unit) == 0)
         turn_sign_out(&turn);
-    counter_say(&turn.counter, "The name of %s is erased. Old backups still hold it: delete those that you need not keep.",
+    counter_say(&turn.counter,
+                "The name of %s is erased. Old backups still hold it: delete those that you need not keep.",
                 erased.unit);
     return turn_answer(&turn, answer, fault);
 }

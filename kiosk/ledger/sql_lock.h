@@ -13,8 +13,8 @@
  * somebody who ended without closing the ledger: killed, or the whole machine was. */
 
 /* FAULT_BUSY: another program (or another connection of this one) holds it; FAULT_STORAGE: the folder does not allow a
- * lock file. True: `*lock` is a descriptor for sql_lock_release, and `*left_by` the process that did not release it, 0 when
- * the last one did. */
+ * lock file. True: `*lock` is a descriptor for sql_lock_release, and `*left_by` the process that did not release it, 0
+ * when the last one did. */
 bool sql_lock_take(const char *path, int *lock, int64_t *left_by, struct fault *fault);
 void sql_lock_release(int lock); /* -1: nothing */
 

@@ -72,8 +72,8 @@ bool writer_submit(struct writer *writer, const struct act *act, act_done *done,
 /* Queues and waits: for threads that may wait (printer, tests, start-up), never for HTTP. `*answer` is the caller's. */
 bool writer_run(struct writer *writer, const struct act *act, json_t **answer, struct fault *fault);
 
-/* The ledger is damaged: from now on every act is refused with FAULT_DAMAGED and `sentence` (the first one stays), those
- * that wait too, and the passing event "ledger" {} says that there is news. The writer does it by itself when a
+/* The ledger is damaged: from now on every act is refused with FAULT_DAMAGED and `sentence` (the first one stays),
+ * those that wait too, and the passing event "ledger" {} says that there is news. The writer does it by itself when a
  * statement meets damage. Any thread, but not from a feed's wake. */
 void writer_shut(struct writer *writer, const char *sentence);
 bool writer_is_shut(struct writer *writer, char sentence[FAULT_TEXT_SIZE]); /* `sentence` may be NULL */

@@ -29,8 +29,8 @@ struct check_thread_options {
 bool check_thread_start(const struct check_thread_options *options, struct check_thread **thread, struct fault *fault);
 void check_thread_stop(struct check_thread *thread); /* accepts NULL */
 
-/* Adds "file": waiting|checking|good|part|index|damaged|unknown, "file_sentence", and to the array "notes" what a person
- * should know. Any thread. */
+/* Adds "file": waiting|checking|good|part|index|damaged|unknown, "file_sentence", and to the array "notes" what a
+ * person should know. Any thread. */
 void check_thread_health(struct check_thread *thread, json_t *health);
 
 #endif

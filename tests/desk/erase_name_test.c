@@ -50,8 +50,7 @@ static bool holds(struct room *room, const char *word)
 
 static void enter(struct room *room, const char *name, char serial[SERIAL_SIZE])
 {
-    const json_t *answer =
-        room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", name, "role", "technician"));
+    const json_t *answer = room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", name, "role", "technician"));
     (void)snprintf(serial, SERIAL_SIZE, "%s", json_string_value(json_object_get(answer, "serial")));
 }
 

@@ -277,7 +277,8 @@ static bool is_found(const struct ledger_fixture *fixture, char said[FAULT_TEXT_
 static bool is_the_same_but_for_answers(const struct ledger_fixture *one, const struct ledger_fixture *other)
 {
     size_t length = 0, other_length = 0;
-    char *text = booked_ledger_export(one->address, &length), *other_text = booked_ledger_export(other->address, &other_length);
+    char *text = booked_ledger_export(one->address, &length),
+         *other_text = booked_ledger_export(other->address, &other_length);
     char *rest = NULL, *other_rest = NULL;
     const char *line = strtok_r(text, "\n", &rest), *other_line = strtok_r(other_text, "\n", &other_rest);
     bool same = true;

@@ -109,7 +109,8 @@ static void a_thousand_movements_are_checked_and_no_more(void **state)
     damage_room_make(fixture, 20, 60); /* 3 + 20 * 61 = 1223 */
     assert_string_equal(check(fixture, &opening, &fault), "");
     assert_int_equal(opening.movements, OPENING_MOVEMENTS);
-    booked_ledger_tamper(fixture, "UPDATE movement SET minutes = 1 WHERE seq = 223"); /* the base: its hash alone counts */
+    booked_ledger_tamper(fixture,
+                         "UPDATE movement SET minutes = 1 WHERE seq = 223"); /* the base: its hash alone counts */
     assert_string_equal(check(fixture, &opening, &fault), "");
     booked_ledger_tamper(fixture, "UPDATE movement SET minutes = 1 WHERE seq = 224");
     assert_non_null(strstr(check(fixture, &opening, &fault), "hash of movement 224"));
