@@ -87,7 +87,7 @@ static void die(void)
 
 /* ---- what becomes of one ---- */
 
-enum step { GO, FAIL, HALF, GO_AND_FAIL };
+enum step { GO, FAIL, HALF, HALF_AND_FAIL, GO_AND_FAIL };
 
 static enum step step_of(enum call_fate fate)
 {
@@ -99,6 +99,8 @@ static enum step step_of(enum call_fate fate)
         return HALF;
     case CALL_FAILS:
         return FAIL;
+    case CALL_FAILS_HALF:
+        return HALF_AND_FAIL;
     case CALL_FAILS_UNHEARD:
         return GO_AND_FAIL;
     case CALL_COUNTED:
@@ -267,20 +269,24 @@ ssize_t pread64(int descriptor, void *bytes, size_t length, off64_t at)
 ssize_t write(int descriptor, const void *bytes, size_t length)
 {
     const enum step step = arrive(CALL_WRITE, file_of(descriptor), length);
-    if (step == HALF) {
+    if (step == HALF || step == HALF_AND_FAIL)
         (void)syscall(SYS_write, descriptor, bytes, length / 2);
+    if (step == HALF)
         die();
-    }
+    if (step == HALF_AND_FAIL)
+        return fail();
     return UNLESS_FAILING(step, syscall(SYS_write, descriptor, bytes, length));
 }
 
 static ssize_t pwrite_file(int descriptor, const void *bytes, size_t length, off64_t at)
 {
     const enum step step = arrive(CALL_PWRITE, file_of(descriptor), length);
-    if (step == HALF) {
+    if (step == HALF || step == HALF_AND_FAIL)
         (void)syscall(SYS_pwrite64, descriptor, bytes, length / 2, at);
+    if (step == HALF)
         die();
-    }
+    if (step == HALF_AND_FAIL)
+        return fail();
     return UNLESS_FAILING(step, syscall(SYS_pwrite64, descriptor, bytes, length, at));
 }
 
