@@ -155,7 +155,7 @@ static void make_slots(const char *name, struct slot *slots, int jobs)
 bool call_points_try(const char *name, struct call_points *points, const struct call_options *options,
                      call_trial *trial)
 {
-    struct slot slots[JOBS_MOST];
+    struct slot slots[JOBS_MOST] = {{.process = 0}};
     int started = 0, running = 0, failed = 0;
     make_slots(name, slots, options->jobs);
     choose(points, options);

@@ -140,6 +140,7 @@ static long fail(void)
 #define UNLESS_FAILING(step, call) ((step) == FAIL ? fail() : (step) == GO ? (call) : ((void)(call), fail()))
 
 /* ---- the calls ---- */
+/* NOLINTBEGIN(readability-inconsistent-declaration-parameter-name): libc's names begin with two underscores */
 
 static int open_file(const char *path, int flags, mode_t mode)
 {
@@ -158,16 +159,16 @@ static int open_file(const char *path, int flags, mode_t mode)
     return descriptor;
 }
 
-static mode_t mode_of(int flags, va_list arguments)
+static bool has_mode(int flags)
 {
-    return (flags & O_CREAT) || (flags & O_TMPFILE) == O_TMPFILE ? va_arg(arguments, mode_t) : 0;
+    return (flags & O_CREAT) || (flags & O_TMPFILE) == O_TMPFILE;
 }
 
 int open(const char *path, int flags, ...)
 {
     va_list arguments;
     va_start(arguments, flags);
-    const mode_t mode = mode_of(flags, arguments);
+    const mode_t mode = has_mode(flags) ? va_arg(arguments, mode_t) : 0; /* NOLINT: it was started */
     va_end(arguments);
     return open_file(path, flags, mode);
 }
@@ -176,7 +177,7 @@ int open64(const char *path, int flags, ...)
 {
     va_list arguments;
     va_start(arguments, flags);
-    const mode_t mode = mode_of(flags, arguments);
+    const mode_t mode = has_mode(flags) ? va_arg(arguments, mode_t) : 0; /* NOLINT: it was started */
     va_end(arguments);
     return open_file(path, flags, mode);
 }
@@ -428,6 +429,7 @@ int usleep(useconds_t pause)
     return nanosleep(&length, NULL);
 }
 
+/* NOLINTEND(readability-inconsistent-declaration-parameter-name) */
 /* ---- on and off ---- */
 
 void call_watch_start(const char *folder, const struct call_plan *plan)
