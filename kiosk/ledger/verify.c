@@ -186,7 +186,7 @@ bool ledger_verify(const char *address, struct verify_report *report, bool *clea
         goto done;
     memory = memory_store_create();
     ok = memory ? check(ledger, memory, &made, &is_good, fault)
-                : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger");
+                : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger: end other programs and try again");
 done:
     memory_store_destroy(memory);
     ledger_close(ledger);
