@@ -54,8 +54,9 @@ static bool write_act(const struct act_row *row, const char *answer, void *conte
     writing->line->act = *row;
     writing->line->answer = strdup(answer);
     writing->counts.acts++;
-    const bool ok =
-        writing->line->answer ? write_line(writing) : fault_set(&writing->fault, FAULT_STORAGE, "no memory for an act");
+    const bool ok = writing->line->answer ? write_line(writing)
+                                          : fault_set(&writing->fault, FAULT_STORAGE,
+                                                      "no memory for an act: end other programs and try again");
     import_line_clear(writing->line);
     writing->ok = ok;
     return ok;
@@ -111,7 +112,7 @@ bool ledger_export(const char *address, FILE *out, struct fault *fault)
         goto done;
     writing.line = calloc(1, sizeof *writing.line);
     if (!writing.line) {
-        fault_set(fault, FAULT_STORAGE, "no memory to export the ledger");
+        fault_set(fault, FAULT_STORAGE, "no memory to export the ledger: end other programs and try again");
         goto done;
     }
     ok = write_all(ledger, &writing, fault);

@@ -160,7 +160,7 @@ bool ledger_import(const char *address, FILE *in, int64_t *movements, struct fau
     reading.bytes = malloc(IMPORT_LINE_SIZE);
     reading.line = calloc(1, sizeof *reading.line);
     if (!reading.bytes || !reading.line) {
-        fault_set(&own, FAULT_STORAGE, "no memory to import a ledger");
+        fault_set(&own, FAULT_STORAGE, "no memory to import a ledger: end other programs and try again");
         goto done;
     }
     if (!ledger_begin(reading.ledger, &own))

@@ -117,7 +117,8 @@ static bool read_act(const json_t *object, struct import_line *line, struct faul
     if (!json_is_string(answer) || json_string_length(answer) >= ACT_ANSWER_SIZE)
         return fault_set(fault, FAULT_INPUT, "field 'answer' is missing, not text or too long");
     line->answer = strdup(json_string_value(answer));
-    return line->answer || fault_set(fault, FAULT_STORAGE, "no memory for an act's answer");
+    return line->answer ||
+           fault_set(fault, FAULT_STORAGE, "no memory for an act's answer: end other programs and try again");
 }
 
 static bool read_end(const json_t *object, struct import_counts *counts, struct fault *fault)
@@ -159,7 +160,7 @@ bool import_line_read(struct span bytes, struct import_line *line, struct fault 
     struct import_line *read = calloc(1, sizeof *read);
     bool ok = false;
     if (!read)
-        fault_set(fault, FAULT_STORAGE, "no memory for a line");
+        fault_set(fault, FAULT_STORAGE, "no memory for a line: end other programs and try again");
     else if (!object)
         fault_set(fault, FAULT_INPUT, "it is not JSON (%s): the file was changed or is cut off", error.text);
     else

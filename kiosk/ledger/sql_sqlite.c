@@ -70,6 +70,7 @@ static enum sql_trouble trouble_of(sqlite3 *handle, int code)
     case SQLITE_CANTOPEN:
         return sqlite3_system_errno(handle) == ENOSPC || sqlite3_system_errno(handle) == EDQUOT ? SQL_FULL : SQL_IO;
     case SQLITE_PERM:
+    case SQLITE_READONLY: /* the disk, or the file, became so */
         return SQL_IO;
     case SQLITE_NOMEM:
         return SQL_MEMORY;
@@ -446,7 +447,14 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
     const int flags = (writer ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
     const int code =
         sqlite3_open_v2(resolved, &in->handle, flags | SQLITE_OPEN_EXRESCODE, writer ? in->log.name : NULL);
-    return code == SQLITE_OK || fail(&in->base, code, fault);
+    if (code != SQLITE_OK)
+        return fail(&in->base, code, fault);
+    /* SQLite is content with a file that it may only read, and says so at the first act */
+    return !writer || sqlite3_db_readonly(in->handle, "main") == 0 ||
+           fault_set(fault, FAULT_STORAGE,
+                     "the ledger '%s' can be read but not written: let the kiosk's user write the file, and check the "
+                     "disk",
+                     in->base.name);
 }
 
 bool sql_sqlite_open(const char *path, enum sql_mode mode, struct sql **sql, struct fault *fault)

@@ -222,6 +222,41 @@ static void a_group_that_meets_a_full_disk_is_told_so_act_by_act_and_done_when_t
     must_hold(fixture, LATER + GROUP, 0, LATER + GROUP);
 }
 
+/* The number of the open with which SQLite opens the ledger: the first one makes the file, if there is none. */
+static int find_open(struct act_run *run, const struct ledger_fixture *fixture)
+{
+    const struct call_plan plan = {.fate = CALL_COUNTED};
+    struct fault fault = {FAULT_NONE, ""};
+    int opens = 0;
+    call_watch_start(fixture->folder, &plan);
+    assert_true(act_run_open(run, &fault));
+    act_run_close(run);
+    call_watch_stop();
+    for (int i = 1; i <= call_watch_count(); i++)
+        if (call_watch_call(i).kind == CALL_OPEN && call_watch_call(i).file == FILE_LEDGER && ++opens == 2)
+            return i;
+    fail_msg("SQLite opened no ledger");
+    return 0;
+}
+
+/* SQLite then opens it read-only and says nothing. */
+static void a_ledger_that_may_only_be_read_is_told_at_once(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct fault fault = {FAULT_NONE, ""};
+    struct act_run *run = start(fixture, LATER);
+    act_run_close(run);
+    const struct call_plan plan = {.at = find_open(run, fixture), .fate = CALL_FAILS, .error = EROFS};
+    call_watch_start(fixture->folder, &plan);
+    assert_false(act_run_open(run, &fault));
+    assert_non_null(strstr(fault.text, "can be read but not written: let the kiosk's user write the file"));
+    if (!act_run_open(run, &fault))
+        fail_msg("%s", fault.text);
+    must_send(run, LATER);
+    call_watch_stop();
+    act_run_destroy(run);
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, ledger_fixture_setup, ledger_fixture_teardown)
 
 int main(void)
@@ -233,6 +268,7 @@ int main(void)
         TEST(what_was_told_unknown_may_stand_after_a_kill_and_is_not_done_twice),
         TEST(a_commit_that_took_place_and_reported_an_error_is_found_by_its_id),
         TEST(every_commit_of_a_group_that_reports_an_error_is_found_by_its_acts_ids),
+        TEST(a_ledger_that_may_only_be_read_is_told_at_once),
         TEST(a_group_that_meets_a_full_disk_is_told_so_act_by_act_and_done_when_there_is_room),
     };
     return cmocka_run_group_tests_name("faults/call_commit", tests, NULL, NULL);

@@ -109,8 +109,8 @@ static void start(struct slot *slot, const struct call_points *points, int which
 
 static void describe(const char *name, const struct call_point *point, const char *sentence)
 {
-    static const char *const fates[] = {"counted", "killed before", "killed half-way through", "failed",
-                                        "done, but failed"};
+    static const char *const fates[] = {"counted", "killed before",         "killed half-way through",
+                                        "failed",  "half done, and failed", "done, but failed"};
     (void)printf("%s: point %d, session %d, call %d: %s %s of the %s%s%s%s\n    %s\n", name, point->number,
                  point->session, point->plan.at, fates[point->plan.fate], call_kind_word(point->call.kind),
                  call_file_word(point->call.file), point->plan.error ? " with " : "",
@@ -155,7 +155,7 @@ static void make_slots(const char *name, struct slot *slots, int jobs)
 bool call_points_try(const char *name, struct call_points *points, const struct call_options *options,
                      call_trial *trial)
 {
-    struct slot slots[JOBS_MOST];
+    struct slot slots[JOBS_MOST] = {{.process = 0}};
     int started = 0, running = 0, failed = 0;
     make_slots(name, slots, options->jobs);
     choose(points, options);

@@ -87,7 +87,7 @@ static void die(void)
 
 /* ---- what becomes of one ---- */
 
-enum step { GO, FAIL, HALF, GO_AND_FAIL };
+enum step { GO, FAIL, HALF, HALF_AND_FAIL, GO_AND_FAIL };
 
 static enum step step_of(enum call_fate fate)
 {
@@ -99,6 +99,8 @@ static enum step step_of(enum call_fate fate)
         return HALF;
     case CALL_FAILS:
         return FAIL;
+    case CALL_FAILS_HALF:
+        return HALF_AND_FAIL;
     case CALL_FAILS_UNHEARD:
         return GO_AND_FAIL;
     case CALL_COUNTED:
@@ -138,6 +140,7 @@ static long fail(void)
 #define UNLESS_FAILING(step, call) ((step) == FAIL ? fail() : (step) == GO ? (call) : ((void)(call), fail()))
 
 /* ---- the calls ---- */
+/* NOLINTBEGIN(readability-inconsistent-declaration-parameter-name): libc's names begin with two underscores */
 
 static int open_file(const char *path, int flags, mode_t mode)
 {
@@ -156,16 +159,16 @@ static int open_file(const char *path, int flags, mode_t mode)
     return descriptor;
 }
 
-static mode_t mode_of(int flags, va_list arguments)
+static bool has_mode(int flags)
 {
-    return (flags & O_CREAT) || (flags & O_TMPFILE) == O_TMPFILE ? va_arg(arguments, mode_t) : 0;
+    return (flags & O_CREAT) || (flags & O_TMPFILE) == O_TMPFILE;
 }
 
 int open(const char *path, int flags, ...)
 {
     va_list arguments;
     va_start(arguments, flags);
-    const mode_t mode = mode_of(flags, arguments);
+    const mode_t mode = has_mode(flags) ? va_arg(arguments, mode_t) : 0; /* NOLINT: it was started */
     va_end(arguments);
     return open_file(path, flags, mode);
 }
@@ -174,7 +177,7 @@ int open64(const char *path, int flags, ...)
 {
     va_list arguments;
     va_start(arguments, flags);
-    const mode_t mode = mode_of(flags, arguments);
+    const mode_t mode = has_mode(flags) ? va_arg(arguments, mode_t) : 0; /* NOLINT: it was started */
     va_end(arguments);
     return open_file(path, flags, mode);
 }
@@ -267,20 +270,24 @@ ssize_t pread64(int descriptor, void *bytes, size_t length, off64_t at)
 ssize_t write(int descriptor, const void *bytes, size_t length)
 {
     const enum step step = arrive(CALL_WRITE, file_of(descriptor), length);
-    if (step == HALF) {
+    if (step == HALF || step == HALF_AND_FAIL)
         (void)syscall(SYS_write, descriptor, bytes, length / 2);
+    if (step == HALF)
         die();
-    }
+    if (step == HALF_AND_FAIL)
+        return fail();
     return UNLESS_FAILING(step, syscall(SYS_write, descriptor, bytes, length));
 }
 
 static ssize_t pwrite_file(int descriptor, const void *bytes, size_t length, off64_t at)
 {
     const enum step step = arrive(CALL_PWRITE, file_of(descriptor), length);
-    if (step == HALF) {
+    if (step == HALF || step == HALF_AND_FAIL)
         (void)syscall(SYS_pwrite64, descriptor, bytes, length / 2, at);
+    if (step == HALF)
         die();
-    }
+    if (step == HALF_AND_FAIL)
+        return fail();
     return UNLESS_FAILING(step, syscall(SYS_pwrite64, descriptor, bytes, length, at));
 }
 
@@ -422,6 +429,7 @@ int usleep(useconds_t pause)
     return nanosleep(&length, NULL);
 }
 
+/* NOLINTEND(readability-inconsistent-declaration-parameter-name) */
 /* ---- on and off ---- */
 
 void call_watch_start(const char *folder, const struct call_plan *plan)

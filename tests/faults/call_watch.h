@@ -52,6 +52,7 @@ enum call_fate {
     CALL_KILLED,       /* kill -9 just before it */
     CALL_KILLED_HALF,  /* a write: kill -9 once half of its bytes are written */
     CALL_FAILS,        /* it is not done, and fails (a close is done, as the kernel does) */
+    CALL_FAILS_HALF,   /* a write: half of its bytes are written, and it fails, as on a disk that gets full */
     CALL_FAILS_UNHEARD /* it is done, and all the same it fails: what was reported is not what is so */
 };
 

@@ -38,8 +38,8 @@ static bool wrong(struct trial *trial, const char *what, const char *said)
 static bool says_what_to_do(const char *text)
 {
     static const char *const things[] = {
-        "try again",       "send it again", "check the disk",       "free space",   "keep the ledger on a local disk",
-        "make the folder", "give the path", "let the kiosk's user", "allow writing"};
+        "try again",       "send it again", "check the disk",      "free space", "keep the ledger on a local disk",
+        "make the folder", "give the path", "let the kiosk's user"};
     for (size_t i = 0; i < sizeof things / sizeof *things; i++)
         if (strstr(text, things[i]))
             return true;
@@ -179,6 +179,10 @@ static void add_errors(struct call_points *points, int session, int number, bool
         if (lasting && errors[i] == EINTR)
             continue; /* nobody is interrupted for ever */
         call_points_add(points, session, number, &plan);
+        if (call.half && errors[i] == ENOSPC) {
+            plan.fate = CALL_FAILS_HALF;
+            call_points_add(points, session, number, &plan);
+        }
         if (!durable || errors[i] != EIO)
             continue;
         plan.fate = CALL_FAILS_UNHEARD;

@@ -27,7 +27,7 @@ static int live(const struct call_point *point, const char *folder, struct repor
     const struct call_session *session = &call_sessions[point->session];
     char address[CALL_ADDRESS];
     struct fault fault = {FAULT_NONE, ""}, faults[ACT_RUN_LENGTH];
-    bool answered[ACT_RUN_LENGTH];
+    bool answered[ACT_RUN_LENGTH] = {false};
     struct ledger *reader = NULL;
     call_run_address(folder, address);
     if (session->reader && !ledger_open(address, LEDGER_READER, &reader, &fault))

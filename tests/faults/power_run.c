@@ -65,10 +65,10 @@ static int together(int number, int acts)
     return count;
 }
 
-/* Until the idle writer has moved its log into the file. */
-static bool wait_for_checkpoint(void)
+/* Until the idle writer has moved its log into the file; `before`: checkpoints when something was last booked, for on a
+ * slow machine it may have done so already. */
+static bool wait_for_checkpoint(size_t before)
 {
-    const size_t before = power_vfs_checkpoints();
     const struct timespec pause = {.tv_nsec = 10000000};
     for (int i = 0; i < WAIT_TURNS && power_vfs_checkpoints() == before; i++)
         (void)nanosleep(&pause, NULL);
@@ -96,8 +96,16 @@ static bool send(struct act_run *run, int number, int count)
     return true;
 }
 
+static bool is_any_kept(int number, int count)
+{
+    while (count > 0 && !act_run_is_kept(number + count - 1))
+        count--;
+    return count > 0;
+}
+
 static bool run_day(struct act_run *run, int acts)
 {
+    size_t checkpoints = 0;
     struct fault fault = {FAULT_NONE, ""};
     if (!act_run_open(run, &fault)) {
         (void)fprintf(stderr, "power: %s\n", fault.text);
@@ -111,9 +119,11 @@ static bool run_day(struct act_run *run, int acts)
                 return false;
             }
         }
-        if (is_rest(number) && !wait_for_checkpoint())
+        if (is_rest(number) && !wait_for_checkpoint(checkpoints))
             return false;
         const int count = together(number, acts);
+        if (is_any_kept(number, count))
+            checkpoints = power_vfs_checkpoints();
         if (!send(run, number, count))
             return false;
         number += count;
