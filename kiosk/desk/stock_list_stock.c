@@ -1,0 +1,162 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "kiosk/desk/stock_list_cells.h"
+#include "kiosk/ledger/act_row.h"
+#include "kiosk/ledger/unit.h"
+
+/* A stock list beside what the ledger has already: the same units twice, and one lot with two use-by dates. */
+
+/* The use-by date of a lot is the maker's: two of them for one lot mean that one may be wrong. */
+static void compare_lot(struct stock_list *list, struct stock_list_line *line, const char *item, const char *lot,
+                        const char *expires)
+{
+    char sentence[FAULT_TEXT_SIZE], date[CALENDAR_DATE_SIZE];
+    struct builder text;
+    struct lot row;
+    bool found = false;
+    builder_init(&text, sentence, sizeof sentence);
+    for (const struct stock_list_line *other = list->lines; other < line; other++) {
+        const char *theirs = json_string_value(json_object_get(other->content, "expires"));
+        const char *resin = json_string_value(json_object_get(other->content, "resin"));
+        const char *of = resin ? resin : json_string_value(json_object_get(other->content, "item"));
+        const char *their_lot = json_string_value(json_object_get(other->content, "lot"));
+        if (!theirs || !of || !their_lot || strcmp(theirs, expires) == 0 || strcmp(of, item) != 0 ||
+            strcmp(their_lot, lot) != 0)
+            continue;
+        builder_addf(&text, "lot %s has use-by date %s in line %d: is one of them wrong?", lot, theirs, other->line);
+        stock_list_line_notice(line, sentence);
+        return;
+    }
+    if (!lot_load(list->ledger, item, lot, &row, &found, NULL) || !found || row.expires == MOVEMENT_NULL)
+        return;
+    calendar_write_date((struct day){(int32_t)row.expires}, date);
+    if (strcmp(date, expires) == 0)
+        return;
+    builder_addf(&text, "lot %s has use-by date %s in the ledger: is one of them wrong?", lot, date);
+    stock_list_line_notice(line, sentence);
+}
+
+static void compare_lots(struct stock_list *list)
+{
+    for (size_t i = 0; i < list->line_count; i++) {
+        struct stock_list_line *line = &list->lines[i];
+        const char *resin = json_string_value(json_object_get(line->content, "resin"));
+        const char *item = resin ? resin : json_string_value(json_object_get(line->content, "item"));
+        const char *lot = json_string_value(json_object_get(line->content, "lot"));
+        const char *expires = json_string_value(json_object_get(line->content, "expires"));
+        if (item && lot && expires && line->state != STOCK_LIST_FAULT)
+            compare_lot(list, line, item, lot, expires);
+    }
+}
+
+/* ---- the same units twice ---- */
+
+/* Units alike: item, lot and use-by date. */
+struct alike {
+    char item[ITEM_CODE_SIZE], lot[LOT_SIZE];
+    int64_t expires;
+    int64_t planned, here, booked; /* of this file; in the ledger; of these by this file */
+};
+struct alike_list {
+    struct alike *rows;
+    size_t count;
+};
+
+static struct alike *find_alike(struct alike_list *list, const char *item, const char *lot, int64_t expires)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        struct alike *row = &list->rows[i];
+        if (row->expires == expires && strcmp(row->item, item) == 0 && strcmp(row->lot, lot) == 0)
+            return row;
+    }
+    return NULL;
+}
+
+static void key_of(const struct stock_list_line *line, struct alike *key)
+{
+    const char *item = json_string_value(json_object_get(line->content, "item"));
+    const char *lot = json_string_value(json_object_get(line->content, "lot"));
+    const char *expires = json_string_value(json_object_get(line->content, "expires"));
+    struct day day;
+    memset(key, 0, sizeof *key);
+    (void)span_copy(span_of(item), key->item, sizeof key->item);
+    (void)span_copy(span_of(lot), key->lot, sizeof key->lot);
+    for (char *at = key->lot; *at; at++) /* as take-on keeps it */
+        if (*at >= 'a' && *at <= 'z')
+            *at = (char)(*at - 'a' + 'A');
+    key->expires = expires && calendar_read_date(expires, strlen(expires), &day, NULL) ? day.number : MOVEMENT_NULL;
+}
+
+static struct alike *of_line(struct alike_list *list, const struct stock_list_line *line)
+{
+    struct alike key;
+    key_of(line, &key);
+    return find_alike(list, key.item, key.lot, key.expires);
+}
+
+static void gather(const struct stock_list *list, struct alike_list *alike)
+{
+    for (size_t i = 0; i < list->line_count; i++) {
+        const struct stock_list_line *line = &list->lines[i];
+        struct alike key;
+        if (line->state != STOCK_LIST_TAKE_ON)
+            continue;
+        key_of(line, &key);
+        struct alike *row = find_alike(alike, key.item, key.lot, key.expires);
+        if (!row) {
+            row = &alike->rows[alike->count++];
+            *row = key;
+        }
+        row->planned += line->pieces;
+    }
+}
+
+static bool count_here(const struct stock_line *stock, void *context)
+{
+    struct alike *row = find_alike(context, stock->item, stock->lot, stock->expires);
+    if (row)
+        row->here += stock->units;
+    return true;
+}
+
+/* Only where something alike stands: of a new ledger nothing is looked up. */
+static bool count_booked(struct stock_list *list, struct alike_list *alike, struct fault *fault)
+{
+    for (size_t i = 0; i < list->line_count; i++) {
+        struct stock_list_line *line = &list->lines[i];
+        struct alike *row = line->state == STOCK_LIST_TAKE_ON ? of_line(alike, line) : NULL;
+        if (!row || row->here == 0)
+            continue;
+        for (int64_t piece = 1; piece <= line->pieces; piece++) {
+            char id[ACT_ID_SIZE];
+            struct act_row act;
+            bool found;
+            stock_list_act_id(list, line->line, piece, id);
+            if (!act_row_find(list->ledger, id, &act, NULL, &found, fault))
+                return false;
+            line->booked += found;
+        }
+        row->booked += line->booked;
+        list->booked += line->booked;
+    }
+    return true;
+}
+
+bool stock_list_stock_compare(struct stock_list *list, struct fault *fault)
+{
+    struct alike_list alike = {.rows = calloc(list->line_count > 0 ? list->line_count : 1, sizeof *alike.rows)};
+    if (!alike.rows)
+        return fault_set(fault, FAULT_STORAGE, "no memory for %zu lines: try again", list->line_count);
+    compare_lots(list);
+    gather(list, &alike);
+    const bool good = stock_each(list->ledger, count_here, &alike, fault) && count_booked(list, &alike, fault);
+    for (size_t i = 0; i < alike.count && good; i++) {
+        const struct alike *row = &alike.rows[i];
+        const int64_t others = row->here - row->booked, left = row->planned - row->booked;
+        if (others > 0 && left > 0)
+            list->doubles += others < left ? others : left;
+    }
+    free(alike.rows);
+    return good;
+}
