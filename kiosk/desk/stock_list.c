@@ -62,11 +62,11 @@ json_t *stock_list_lines_json(const struct stock_list *list)
     for (size_t i = 0; i < list->line_count; i++) {
         const struct stock_list_line *line = &list->lines[i];
         json_array_append_new(
-            lines, json_pack("{s:i, s:s, s:I, s:I, s:s?, s:s?, s:O, s:b, s:O, s:o}", "line", line->line, "state",
+            lines, json_pack("{s:i, s:s, s:I, s:I, s:I, s:s?, s:s?, s:O, s:b, s:O, s:o}", "line", line->line, "state",
                              states[line->state], "units", (json_int_t)line->pieces, "booked", (json_int_t)line->booked,
-                             "item", line->item ? line->item->code : NULL, "name", line->item ? line->item->name : NULL,
-                             "content", line->content, "month_only", (int)line->month_only, "notices", line->notices,
-                             "fault", fault_json(list, line)));
+                             "here", (json_int_t)line->here, "item", line->item ? line->item->code : NULL, "name",
+                             line->item ? line->item->name : NULL, "content", line->content, "month_only",
+                             (int)line->month_only, "notices", line->notices, "fault", fault_json(list, line)));
     }
     return lines;
 }
@@ -79,16 +79,16 @@ static void add_to_total(json_t *total, const struct stock_list_line *line)
     const char *last = json_string_value(json_object_get(total, "last_expires"));
     const json_int_t units = json_integer_value(json_object_get(total, "units"));
     const json_int_t lines = json_integer_value(json_object_get(total, "lines"));
-    json_object_set_new(total, "units", json_integer(units + line->pieces));
+    json_object_set_new(total, "units", json_integer(units + line->pieces - line->here));
     json_object_set_new(total, "lines", json_integer(lines + 1));
     if (amount) { /* microlitres, until the end */
         const json_int_t sum = json_integer_value(json_object_get(total, "amount_ml"));
         int64_t ul = 0;
         (void)content_amount(line->content, "amount_ml", 1e9, 1000, &ul, NULL);
-        json_object_set_new(total, "amount_ml", json_integer(sum + ul * line->pieces));
+        json_object_set_new(total, "amount_ml", json_integer(sum + ul * (line->pieces - line->here)));
     } else {
         const json_int_t unknown = json_integer_value(json_object_get(total, "amount_unknown"));
-        json_object_set_new(total, "amount_unknown", json_integer(unknown + line->pieces));
+        json_object_set_new(total, "amount_unknown", json_integer(unknown + line->pieces - line->here));
     }
     if (expires && (!first || strcmp(expires, first) < 0))
         json_object_set_new(total, "first_expires", json_string(expires));
@@ -135,7 +135,7 @@ static json_t *acts_json(const struct stock_list *list)
     json_t *acts = json_array();
     for (size_t i = 0; i < list->line_count; i++) {
         const struct stock_list_line *line = &list->lines[i];
-        for (int64_t piece = 1; piece <= line->pieces && line->state == STOCK_LIST_TAKE_ON; piece++) {
+        for (int64_t piece = line->here + 1; piece <= line->pieces && line->state == STOCK_LIST_TAKE_ON; piece++) {
             char id[ACT_ID_SIZE];
             stock_list_act_id(list, line->line, piece, id);
             json_array_append_new(acts,

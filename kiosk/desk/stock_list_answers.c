@@ -112,9 +112,10 @@ bool stock_list_answers_read(const json_t *answers, struct stock_list_answers *r
     static const char *const keys[] = {"encoding", "separator", "headings", "columns", "dates",     "decimal",
                                        "unit",     "words",     "place",    "again",   "leave_out", NULL};
     static const char *const separators[] = {"comma", "semicolon", "tab", NULL};
+    static const char *const agains[] = {"others", "same", NULL};
     static const char *const units[] = {"ml", "cl", "dl", "l", NULL};
     static const char *const no_words = "";
-    char separator[12], unit[4], encoding[32];
+    char separator[12], unit[4], again[8], encoding[32];
     memset(read, 0, sizeof *read);
     if (!content_only(answers, keys, fault) ||
         !content_text(answers, "encoding", CONTENT_OPTIONAL, encoding, sizeof encoding, fault) ||
@@ -122,7 +123,7 @@ bool stock_list_answers_read(const json_t *answers, struct stock_list_answers *r
         !content_count(answers, "headings", CONTENT_OPTIONAL, 1, 1000000, &read->heading_line, fault) ||
         !content_one_of(answers, "unit", CONTENT_OPTIONAL, units, unit, sizeof unit, fault) ||
         !content_code(answers, "place", CONTENT_OPTIONAL, read->place, sizeof read->place, fault) ||
-        !content_flag(answers, "again", &read->again, fault) ||
+        !content_one_of(answers, "again", CONTENT_OPTIONAL, agains, again, sizeof again, fault) ||
         !content_count(answers, "leave_out", CONTENT_OPTIONAL, 0, STOCK_LIST_ROWS, &read->leave_out, fault) ||
         !read_by_field(answers, "dates", "ymd, dmy, mdy", take_order, read, fault) ||
         !read_by_field(answers, "decimal", "comma, point", take_sign, read, fault) ||
@@ -130,6 +131,7 @@ bool stock_list_answers_read(const json_t *answers, struct stock_list_answers *r
         return false;
     read->encoding = encoding[0] ? json_string_value(json_object_get(answers, "encoding")) : no_words;
     read->separator = separator[0] ? stock_list_separator_read(separator) : '\0';
+    read->again = again[0] ? json_string_value(json_object_get(answers, "again")) : no_words;
     read->unit_word = unit[0] ? json_string_value(json_object_get(answers, "unit")) : no_words;
     if (unit[0])
         (void)stock_list_volume_read(unit, &read->unit);

@@ -130,14 +130,15 @@ static const char *const headings[STOCK_LIST_FIELD_COUNT] = {
                         " estado estadodelfilm pelicula estadodelapelicula"
                         " pellicola statopellicola statodellapellicola stato"
                         " folieconditie toestand staatfolie conditie ",
-    [STOCK_LIST_REFERENCE] = " serial serialnumber serialno serialnr id no nr oldnumber ournumber inventorynumber"
-                             " assetnumber labelnumber tag ownnumber"
-                             " inventarnummer inventarnr seriennummer seriennr laufendenummer lfdnr etikettnummer"
-                             " unserenummer kennnummer etikett"
-                             " numero numerodeserie noserie nodeserie notrereference numeroinventaire"
-                             " numeroserie numeroinventario etiqueta"
-                             " numerodiserie matricola etichetta numeroinventario"
-                             " serienummer nummer volgnummer inventarisnummer ",
+    [STOCK_LIST_REFERENCE] =
+        " serial serialnumber serialno serialnr id no nr oldnumber oldno oldserial ournumber inventorynumber"
+        " assetnumber labelnumber tag ownnumber"
+        " inventarnummer inventarnr seriennummer seriennr laufendenummer lfdnr etikettnummer"
+        " unserenummer altenummer altenr kennnummer etikett"
+        " numero numerodeserie noserie nserie nodeserie notrereference numeroinventaire"
+        " numeroserie numeroinventario etiqueta"
+        " numerodiserie matricola etichetta numeroinventario"
+        " serienummer nummer volgnummer inventarisnummer ",
     [STOCK_LIST_NOTE] = " note notes comment comments remark remarks info"
                         " bemerkung bemerkungen notiz notizen kommentar anmerkung hinweis"
                         " remarque remarques commentaire commentaires observations"

@@ -22,7 +22,7 @@ struct stock_list_answers {
     const char *unit_word;
     const json_t *words[STOCK_LIST_FIELD_COUNT];
     char place[PLACE_SIZE];
-    bool again;
+    const char *again; /* "", "others", "same" */
     int64_t leave_out; /* -1 */
 };
 /* Knows the keys and their kinds; what they name is looked up later. */
@@ -53,6 +53,7 @@ struct stock_list_line {
         STOCK_LIST_LEFT_OUT
     } state;
     int64_t pieces, booked;
+    int64_t here;            /* pieces that stand here already, from the first on: they stay out */
     const struct item *item; /* NULL: not known */
     json_t *content;         /* of the act; owned */
     json_t *notices;         /* owned */

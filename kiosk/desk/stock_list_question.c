@@ -292,8 +292,10 @@ static void ask_again(struct asking *asking)
                  "%lld unit%s of this list look%s like ones that are here already (same item, lot and use-by date, and "
                  "not from this file). Are they others, to be taken on besides?",
                  (long long)list->doubles, list->doubles == 1 ? "" : "s", list->doubles == 1 ? "s" : "");
-    ask(asking, "again", STOCK_LIST_UNUSED, sentence, json_pack("[o]", choice("true", "yes, others", NULL)),
-        list->answers.again ? json_true() : NULL, NULL);
+    ask(asking, "again", STOCK_LIST_UNUSED, sentence,
+        json_pack("[o, o]", choice("others", "yes, others", NULL),
+                  choice("same", "no, the same: leave them out", NULL)),
+        list->answers.again[0] ? json_string(list->answers.again) : NULL, NULL);
 }
 
 static void ask_leave_out(struct asking *asking)

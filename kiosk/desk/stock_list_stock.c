@@ -57,6 +57,7 @@ struct alike {
     char item[ITEM_CODE_SIZE], lot[LOT_SIZE];
     int64_t expires;
     int64_t planned, here, booked; /* of this file; in the ledger; of these by this file */
+    int64_t others;                /* in the ledger, and not by this file */
 };
 struct alike_list {
     struct alike *rows;
@@ -120,27 +121,62 @@ static bool count_here(const struct stock_line *stock, void *context)
     return true;
 }
 
-/* Only where something alike stands: of a new ledger nothing is looked up. */
+static bool is_booked(struct stock_list *list, int line, int64_t piece, bool *booked, struct fault *fault)
+{
+    char id[ACT_ID_SIZE];
+    struct act_row act;
+    stock_list_act_id(list, line, piece, id);
+    return act_row_find(list->ledger, id, &act, NULL, booked, fault);
+}
+
+/* Pieces of a line are booked in turn or side by side: all are looked up where the first is, or something alike stands.
+ */
+static bool count_line(struct stock_list *list, struct stock_list_line *line, const struct alike *row,
+                       struct fault *fault)
+{
+    bool found = false;
+    if (!is_booked(list, line->line, 1, &found, fault))
+        return false;
+    line->booked = found;
+    for (int64_t piece = 2; piece <= line->pieces && (line->booked > 0 || row->here > 0); piece++) {
+        if (!is_booked(list, line->line, piece, &found, fault))
+            return false;
+        line->booked += found;
+    }
+    return true;
+}
+
 static bool count_booked(struct stock_list *list, struct alike_list *alike, struct fault *fault)
 {
     for (size_t i = 0; i < list->line_count; i++) {
         struct stock_list_line *line = &list->lines[i];
         struct alike *row = line->state == STOCK_LIST_TAKE_ON ? of_line(alike, line) : NULL;
-        if (!row || row->here == 0)
+        if (!row)
             continue;
-        for (int64_t piece = 1; piece <= line->pieces; piece++) {
-            char id[ACT_ID_SIZE];
-            struct act_row act;
-            bool found;
-            stock_list_act_id(list, line->line, piece, id);
-            if (!act_row_find(list->ledger, id, &act, NULL, &found, fault))
-                return false;
-            line->booked += found;
-        }
+        if (!count_line(list, line, row, fault))
+            return false;
         row->booked += line->booked;
         list->booked += line->booked;
     }
     return true;
+}
+
+/* Pieces that stand here already stay out, from each line's first on, so that the same ones do the next time too. */
+static void leave_out_same(struct stock_list *list, struct alike_list *alike)
+{
+    for (size_t i = 0; i < list->line_count; i++) {
+        struct stock_list_line *line = &list->lines[i];
+        struct alike *row = line->state == STOCK_LIST_TAKE_ON ? of_line(alike, line) : NULL;
+        if (!row || row->others <= 0)
+            continue;
+        line->here = row->others < line->pieces ? row->others : line->pieces;
+        row->others -= line->here;
+        list->units -= line->here;
+        if (line->here < line->pieces)
+            continue;
+        line->state = STOCK_LIST_LEFT_OUT;
+        stock_list_line_notice(line, "it stands here already");
+    }
 }
 
 bool stock_list_stock_compare(struct stock_list *list, struct fault *fault)
@@ -152,11 +188,13 @@ bool stock_list_stock_compare(struct stock_list *list, struct fault *fault)
     gather(list, &alike);
     const bool good = stock_each(list->ledger, count_here, &alike, fault) && count_booked(list, &alike, fault);
     for (size_t i = 0; i < alike.count && good; i++) {
-        const struct alike *row = &alike.rows[i];
-        const int64_t others = row->here - row->booked, left = row->planned - row->booked;
-        if (others > 0 && left > 0)
-            list->doubles += others < left ? others : left;
+        struct alike *row = &alike.rows[i];
+        row->others = row->here - row->booked;
+        if (row->others > 0)
+            list->doubles += row->others < row->planned ? row->others : row->planned;
     }
+    if (good && strcmp(list->answers.again, "same") == 0)
+        leave_out_same(list, &alike);
     free(alike.rows);
     return good;
 }

@@ -14,8 +14,9 @@
 /* A cell in a sentence: cut at a character's end, its own lines and tabs as blanks. Returns `buffer`. */
 enum { STOCK_LIST_SHOW_SIZE = 64 };
 const char *stock_list_show(const char *cell, char buffer[STOCK_LIST_SHOW_SIZE]);
-#define STOCK_LIST_SHOW(cell) stock_list_show((cell), (char[STOCK_LIST_SHOW_SIZE]){0}) /* lives as long as its block   \
-                                                                                        */
+#define STOCK_LIST_SHOW(cell)                                                                                          \
+    stock_list_show((cell), (char[STOCK_LIST_SHOW_SIZE]){0}) /* lives as long as its block                             \
+                                                              */
 
 /* Nothing, "?", "-", "n/a", "unknown" and the like in six languages: not known, never 0. Common practice, no source. */
 bool stock_list_is_unknown(const char *cell);
