@@ -164,18 +164,28 @@ static void set_catalogue(const struct stock_list *list, json_t *plan)
 
 static void write_sentence(const struct stock_list *list, int64_t open, bool ready, char sentence[SENTENCE])
 {
+    const int64_t left = list->units - list->booked;
     struct builder text;
     builder_init(&text, sentence, SENTENCE);
-    builder_addf(&text, "%" PRId64 " unit%s of %zu line%s can be taken on", list->units, list->units == 1 ? "" : "s",
+    if (ready && left == 0) {
+        builder_addf(&text, "Everything of this list is taken on: %" PRId64 " unit%s.", list->units,
+                     list->units == 1 ? "" : "s");
+        return;
+    }
+    builder_addf(&text, "%" PRId64 " unit%s of %zu line%s can be taken on", left, left == 1 ? "" : "s",
                  list->line_count, list->line_count == 1 ? "" : "s");
     if (list->booked > 0)
-        builder_addf(&text, ", %" PRId64 " of them were taken on before", list->booked);
+        builder_addf(&text, ", %" PRId64 " were before", list->booked);
     if (list->faults > 0)
         builder_addf(&text, "; %" PRId64 " line%s a fault%s", list->faults, list->faults == 1 ? " has" : "s have",
-                     list->answers.leave_out == list->faults ? " and stay out" : "");
+                     list->answers.leave_out != list->faults ? ""
+                     : list->faults == 1                     ? " and stays out"
+                                                             : " and stay out");
     if (open > 0)
         builder_addf(&text, "; %" PRId64 " question%s open", open, open == 1 ? " is" : "s are");
-    builder_add(&text, ready ? ". Nothing is booked yet." : ": nothing is booked until all that is settled.");
+    builder_add(&text, ready      ? ". Nothing of it is booked yet."
+                       : open > 0 ? ": nothing is booked until all that is settled."
+                                  : ": there is nothing to book.");
 }
 
 static json_t *plan_json(const struct stock_list *list, const struct stock_list_text *encodings)

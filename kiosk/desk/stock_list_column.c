@@ -61,7 +61,7 @@ static const char *const headings[STOCK_LIST_FIELD_COUNT] = {
                          " hars harstype gevuldmet ",
     [STOCK_LIST_LOT] = " lot lotno lotnumber lotnr batch batchno batchnumber batchcode lotcode"
                        " charge chargennummer chargennr chargenr losnummer los chargebatch"
-                       " lote numerodelote nlote nolot numerodelot nlot numerolot"
+                       " lote numerodelote nlote nolot numerodelot nlot ndelot numerolot"
                        " lotto numerolotto numerodilotto nlotto"
                        " partij partijnummer batchnummer lotnummer ",
     [STOCK_LIST_EXPIRES] =

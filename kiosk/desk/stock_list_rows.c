@@ -209,6 +209,23 @@ static long score(struct span text, char separator, int line)
     return best;
 }
 
+/* What the first line has most of; for the sentence about a file that no separator reads. */
+static char commonest(struct span text)
+{
+    size_t most = 0;
+    char found = separators[0].separator;
+    for (size_t i = 0; i < SEPARATORS; i++) {
+        size_t count = 0;
+        for (size_t at = 0; at < text.length && !strchr("\r\n", text.at[at]); at++)
+            count += text.at[at] == separators[i].separator;
+        if (count > most) {
+            most = count;
+            found = separators[i].separator;
+        }
+    }
+    return found;
+}
+
 static bool find_separator(struct span text, int line, char *separator)
 {
     long best = 0;
@@ -254,9 +271,12 @@ bool stock_list_rows_read(struct span text, char separator, struct stock_list_ro
         separator = said;
     if (separator == '\0' && !find_separator(text, line, &found)) {
         struct stock_list_rows one;
-        if (!read_with(text, ';', line, LOOK_ROWS, &one, fault)) /* for the sentence about its quotes */
+        if (!read_with(text, commonest(text), line, SIZE_MAX, &one, fault)) /* for its sentence */
             return false;
+        const bool none = one.count == 0;
         stock_list_rows_clear(&one);
+        if (none)
+            return fault_set(fault, FAULT_INPUT, "the file has no line with anything in it: choose another");
         return fault_set(fault, FAULT_INPUT,
                          "no line has a semicolon, comma or tab between cells: in the spreadsheet choose Save as, CSV");
     }

@@ -348,7 +348,7 @@ bool stock_list_pieces_read(const char *cell, int64_t most, int64_t *pieces, str
     bool known = false;
     for (size_t i = 0; words[i] && !known; i++)
         known = strcmp(words[i], folded) == 0;
-    if (!known || strpbrk(cell + digits, ",.") || !span_read_count((struct span){cell, digits}, &count))
+    if (!known || cell[digits] == ',' || cell[digits] == '.' || !span_read_count((struct span){cell, digits}, &count))
         return fault_set(fault, FAULT_INPUT, "'%s' is not a whole number of pieces: write digits alone",
                          STOCK_LIST_SHOW(cell));
     if (count > most)

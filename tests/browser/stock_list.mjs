@@ -172,7 +172,7 @@ async function take_on(page) {
         await choose(page, 'kestrel-320.csv');
         await planned(page, () => page.click('[data-question=dates][data-field=expires] button:has-text("day, month, year")'));
         await planned(page, () => page.click('[data-question=dates][data-field=filled] button:has-text("day, month, year")'));
-        assert_has(await page.textContent('section[aria-label="Take on"]'), '320 of them were taken on before', 'All of it is taken on');
+        assert_has(await page.textContent('section[aria-label="Take on"]'), 'Everything of this list is taken on: 320 units', 'All of it is taken on');
         assert((await units()).length === before.length + 320, 'something was booked');
     });
 }
