@@ -48,6 +48,22 @@ struct conversion {
     bool cut;      /* … because the source ends within a character */
 };
 
+/* glibc's iconv lets forms beyond U+10FFFF pass from UTF-8 to UTF-8; RFC 3629 has none. */
+static bool check_utf_8(struct span bytes, struct conversion *made)
+{
+    struct span line = {made->at, 0};
+    if (text_is_utf8((struct span){made->at, made->length}))
+        return true;
+    while (text_is_utf8(line)) { /* up to the end of the first line that is not */
+        const size_t at = (size_t)(line.at - made->at) + line.length;
+        line = (struct span){made->at + at, strcspn(made->at + at, "\r\n") + 1};
+    }
+    made->bad_at = (size_t)(line.at - made->at) < bytes.length ? (size_t)(line.at - made->at) : 0;
+    free(made->at);
+    made->at = NULL;
+    return false;
+}
+
 static bool convert(const struct encoding *from, struct span bytes, struct conversion *made)
 {
     const size_t size = 3 * bytes.length + 1; /* a byte becomes three at most: U+20AC, U+2020; two become three */
@@ -69,7 +85,7 @@ static bool convert(const struct encoding *from, struct span bytes, struct conve
     *to = '\0';
     made->at = out;
     made->length = (size_t)(to - out);
-    return true;
+    return check_utf_8(bytes, made);
 }
 
 static int line_of(struct span bytes, size_t at)

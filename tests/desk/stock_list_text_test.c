@@ -149,11 +149,23 @@ static void what_is_no_text_gets_a_sentence(void **state)
     refuses("\xEF\xBB\xBF"
             "a\nb\xFF\n",
             8, "", "line 2 holds a character that utf-8 does not have");
+    refuses("\xEF\xBB\xBF"
+            "a\n\nb\xF6\x8C\x9A\x92\n",
+            12, "", "line 3 holds a character that utf-8 does not have"); /* RFC 3629: nothing above U+10FFFF */
     refuses("\x81", 1, "windows-1252", "line 1 holds a character that windows-1252 does not have");
     refuses("a", 1, "klingon", "encoding 'klingon' is not known here");
     char *large = calloc(1, STOCK_LIST_BYTES + 1);
     refuses(large, STOCK_LIST_BYTES + 1, "", "larger than 1024 KiB");
     free(large);
+}
+
+static void what_goes_beyond_unicode_is_no_utf_8(void **state)
+{
+    struct stock_list_text text;
+    (void)state;
+    read_text("item;tor\xF6\x8C\x9A\x92", 12, "", &text); /* RFC 3629; a fuzzer's find: iconv lets it pass */
+    assert_true(text.asked);
+    stock_list_text_clear(&text);
 }
 
 static void a_last_letter_of_an_older_encoding_is_not_taken_for_a_cut(void **state)
@@ -174,6 +186,7 @@ int main(void)
         cmocka_unit_test(other_bytes_are_asked_about_with_the_files_own_words),
         cmocka_unit_test(one_reading_alone_is_still_asked),
         cmocka_unit_test(what_is_no_text_gets_a_sentence),
+        cmocka_unit_test(what_goes_beyond_unicode_is_no_utf_8),
         cmocka_unit_test(a_last_letter_of_an_older_encoding_is_not_taken_for_a_cut),
     };
     return cmocka_run_group_tests_name("desk/stock_list_text", tests, NULL, NULL);
