@@ -209,11 +209,18 @@ static void read_place(struct stock_list *list, struct stock_list_line *line)
 
 /* ---- the rest ---- */
 
+/* Raised as take-on raises it, so that lots compare. */
 static void read_lot(struct stock_list *list, struct stock_list_line *line)
 {
     const char *text = stock_list_line_said(list, line, STOCK_LIST_LOT);
-    if (text[0] && !stock_list_line_is_lost(line, list->column_of[STOCK_LIST_LOT], text))
-        stock_list_line_set(line, "lot", text);
+    char lot[STOCK_LIST_CELL + 1];
+    if (!text[0] || stock_list_line_is_lost(line, list->column_of[STOCK_LIST_LOT], text) ||
+        !span_copy(span_of(text), lot, sizeof lot))
+        return;
+    for (char *at = lot; *at; at++)
+        if (*at >= 'a' && *at <= 'z')
+            *at = (char)(*at - 'a' + 'A');
+    stock_list_line_set(line, "lot", lot);
 }
 
 static void add_note(struct builder *note, const char *name, const char *text)

@@ -135,18 +135,19 @@ static void ask_dates(struct asking *asking, enum stock_list_field field)
 }
 
 /* "1.234" -> "1234" and "1.234" with the other sign: what each choice would read. */
-static json_t *sign_choice(const char *sample, enum stock_list_sign sign)
+static json_t *sign_choice(const char *cell, enum stock_list_sign sign)
 {
     char text[SENTENCE];
     struct builder out;
     const char mark = sign == STOCK_LIST_COMMA ? ',' : '.';
+    const char *sample = STOCK_LIST_SHOW(cell);
     builder_init(&out, text, sizeof text);
-    builder_addf(&out, "%s would be ", STOCK_LIST_SHOW(sample));
-    for (size_t i = 0; sample[i] && i < 60; i++) {
-        if (sample[i] == mark)
+    builder_addf(&out, "%s would be ", sample);
+    for (; *sample; sample++) {
+        if (*sample == mark)
             builder_add(&out, " and decimals ");
-        else if (sample[i] != ',' && sample[i] != '.')
-            builder_add_char(&out, sample[i]);
+        else if (*sample != ',' && *sample != '.')
+            builder_add_char(&out, *sample);
     }
     return choice(stock_list_sign_word(sign), sign == STOCK_LIST_COMMA ? "the comma" : "the point", text);
 }

@@ -7,24 +7,20 @@
 
 /* A stock list beside what the ledger has already: the same units twice, and one lot with two use-by dates. */
 
-/* The use-by date of a lot is the maker's: two of them for one lot mean that one may be wrong. */
-static void compare_lot(struct stock_list *list, struct stock_list_line *line, const char *item, const char *lot,
-                        const char *expires)
+/* The use-by date of a lot is the maker's: two of them for one lot mean that one may be wrong. `first`: the line that
+ * named the lot first, NULL when it is this one. */
+static void compare_lot(struct stock_list *list, struct stock_list_line *line, const struct stock_list_line *first,
+                        const char *item, const char *lot, const char *expires)
 {
     char sentence[FAULT_TEXT_SIZE], date[CALENDAR_DATE_SIZE];
+    const char *theirs = first ? json_string_value(json_object_get(first->content, "expires")) : expires;
     struct builder text;
     struct lot row;
     bool found = false;
     builder_init(&text, sentence, sizeof sentence);
-    for (const struct stock_list_line *other = list->lines; other < line; other++) {
-        const char *theirs = json_string_value(json_object_get(other->content, "expires"));
-        const char *resin = json_string_value(json_object_get(other->content, "resin"));
-        const char *of = resin ? resin : json_string_value(json_object_get(other->content, "item"));
-        const char *their_lot = json_string_value(json_object_get(other->content, "lot"));
-        if (!theirs || !of || !their_lot || strcmp(theirs, expires) == 0 || strcmp(of, item) != 0 ||
-            strcmp(their_lot, lot) != 0)
-            continue;
-        builder_addf(&text, "lot %s has use-by date %s in line %d: is one of them wrong?", lot, theirs, other->line);
+    if (strcmp(theirs, expires) != 0) {
+        builder_addf(&text, "lot %s has use-by date %s in line %d: is one of them wrong?", STOCK_LIST_SHOW(lot), theirs,
+                     first->line);
         stock_list_line_notice(line, sentence);
         return;
     }
@@ -33,21 +29,32 @@ static void compare_lot(struct stock_list *list, struct stock_list_line *line, c
     calendar_write_date((struct day){(int32_t)row.expires}, date);
     if (strcmp(date, expires) == 0)
         return;
-    builder_addf(&text, "lot %s has use-by date %s in the ledger: is one of them wrong?", lot, date);
+    builder_addf(&text, "lot %s has use-by date %s in the ledger: is one of them wrong?", STOCK_LIST_SHOW(lot), date);
     stock_list_line_notice(line, sentence);
 }
 
-static void compare_lots(struct stock_list *list)
+static bool compare_lots(struct stock_list *list, struct fault *fault)
 {
-    for (size_t i = 0; i < list->line_count; i++) {
+    json_t *firsts = json_object(); /* "ITEM LOT": index of the line that names it first */
+    bool good = firsts != NULL;
+    for (size_t i = 0; i < list->line_count && good; i++) {
         struct stock_list_line *line = &list->lines[i];
         const char *resin = json_string_value(json_object_get(line->content, "resin"));
         const char *item = resin ? resin : json_string_value(json_object_get(line->content, "item"));
         const char *lot = json_string_value(json_object_get(line->content, "lot"));
         const char *expires = json_string_value(json_object_get(line->content, "expires"));
-        if (item && lot && expires && line->state != STOCK_LIST_FAULT)
-            compare_lot(list, line, item, lot, expires);
+        char key[STOCK_LIST_CELL + ITEM_CODE_SIZE + 2];
+        struct builder text;
+        if (!item || !lot || !expires || line->state == STOCK_LIST_FAULT)
+            continue;
+        builder_init(&text, key, sizeof key);
+        builder_addf(&text, "%s %s", item, lot);
+        const json_t *first = json_object_get(firsts, key);
+        compare_lot(list, line, first ? &list->lines[json_integer_value(first)] : NULL, item, lot, expires);
+        good = first || json_object_set_new(firsts, key, json_integer((json_int_t)i)) == 0;
     }
+    json_decref(firsts);
+    return good || fault_set(fault, FAULT_STORAGE, "no memory for %zu lines: try again", list->line_count);
 }
 
 /* ---- the same units twice ---- */
@@ -83,9 +90,6 @@ static void key_of(const struct stock_list_line *line, struct alike *key)
     memset(key, 0, sizeof *key);
     (void)span_copy(span_of(item), key->item, sizeof key->item);
     (void)span_copy(span_of(lot), key->lot, sizeof key->lot);
-    for (char *at = key->lot; *at; at++) /* as take-on keeps it */
-        if (*at >= 'a' && *at <= 'z')
-            *at = (char)(*at - 'a' + 'A');
     key->expires = expires && calendar_read_date(expires, strlen(expires), &day, NULL) ? day.number : MOVEMENT_NULL;
 }
 
@@ -184,9 +188,9 @@ bool stock_list_stock_compare(struct stock_list *list, struct fault *fault)
     struct alike_list alike = {.rows = calloc(list->line_count > 0 ? list->line_count : 1, sizeof *alike.rows)};
     if (!alike.rows)
         return fault_set(fault, FAULT_STORAGE, "no memory for %zu lines: try again", list->line_count);
-    compare_lots(list);
     gather(list, &alike);
-    const bool good = stock_each(list->ledger, count_here, &alike, fault) && count_booked(list, &alike, fault);
+    const bool good = compare_lots(list, fault) && stock_each(list->ledger, count_here, &alike, fault) &&
+                      count_booked(list, &alike, fault);
     for (size_t i = 0; i < alike.count && good; i++) {
         struct alike *row = &alike.rows[i];
         row->others = row->here - row->booked;

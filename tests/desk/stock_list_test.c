@@ -490,7 +490,7 @@ static void other_cells_contradict_each_other(void **state)
     assert_true(has_notice(line_of(plan, 7), "check it out to that printer"));
     json_decref(plan);
     plan = plan_text(room,
-                     "Item;Lot;Use by;Shelf\nFLINT;L-1;2027-01-31;A01\nFLINT;L-1;2027-02-28;A01\n"
+                     "Item;Lot;Use by;Shelf\nFLINT;L-1;2027-01-31;A01\nFLINT;l-1;2027-02-28;A01\n"
                      "FLINT;FL-1;2026-01-31;A01\n",
                      NULL);
     assert_true(has_notice(line_of(plan, 3), "lot L-1 has use-by date 2027-01-31 in line 2"));
