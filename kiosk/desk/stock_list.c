@@ -59,7 +59,7 @@ json_t *stock_list_lines_json(const struct stock_list *list)
 {
     static const char *const states[] = {"take-on", "fault", "open", "nothing", "left-out"};
     json_t *lines = json_array();
-    for (size_t i = 0; i < list->line_count; i++) {
+    for (size_t i = 0; list->lines && i < list->line_count; i++) {
         const struct stock_list_line *line = &list->lines[i];
         json_array_append_new(
             lines, json_pack("{s:i, s:s, s:I, s:I, s:I, s:s?, s:s?, s:O, s:b, s:O, s:o}", "line", line->line, "state",
@@ -99,15 +99,16 @@ static void add_to_total(json_t *total, const struct stock_list_line *line)
 json_t *stock_list_totals_json(const struct stock_list *list)
 {
     json_t *totals = json_array();
-    for (size_t i = 0; i < list->line_count; i++) {
+    for (size_t i = 0; list->lines && i < list->line_count; i++) {
         const struct stock_list_line *line = &list->lines[i];
         json_t *total = NULL, *row;
         size_t k;
-        if (line->state != STOCK_LIST_TAKE_ON)
+        if (line->state != STOCK_LIST_TAKE_ON || !line->item)
             continue;
         json_array_foreach(totals, k, row)
         {
-            if (strcmp(json_string_value(json_object_get(row, "item")), line->item->code) == 0)
+            const char *item = json_string_value(json_object_get(row, "item"));
+            if (item && strcmp(item, line->item->code) == 0)
                 total = row;
         }
         if (!total) {
@@ -133,7 +134,7 @@ json_t *stock_list_totals_json(const struct stock_list *list)
 static json_t *acts_json(const struct stock_list *list)
 {
     json_t *acts = json_array();
-    for (size_t i = 0; i < list->line_count; i++) {
+    for (size_t i = 0; list->lines && i < list->line_count; i++) {
         const struct stock_list_line *line = &list->lines[i];
         for (int64_t piece = line->here + 1; piece <= line->pieces && line->state == STOCK_LIST_TAKE_ON; piece++) {
             char id[ACT_ID_SIZE];
@@ -223,7 +224,7 @@ static bool read_all(struct stock_list *list, struct fault *fault)
 
 static void clear(struct stock_list *list)
 {
-    for (size_t i = 0; i < list->line_count; i++) {
+    for (size_t i = 0; list->lines && i < list->line_count; i++) {
         json_decref(list->lines[i].content);
         json_decref(list->lines[i].notices);
     }

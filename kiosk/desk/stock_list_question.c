@@ -231,8 +231,7 @@ static void suggest_place(const char *text, char code[SUGGEST + 1])
 static void ask_word(struct asking *asking, enum stock_list_field field, const char *word, const json_t *lines)
 {
     static const char *const what[STOCK_LIST_FIELD_COUNT] = {
-        [STOCK_LIST_ITEM] = "is no item of this room: choose the one it is, enter it first on the page Room, or leave "
-                            "its lines out.",
+        [STOCK_LIST_ITEM] = "is no item of this room: choose it, enter it first (page Room), or leave its lines out.",
         [STOCK_LIST_RESIN] = "is no resin of this room: choose the one it is, or leave it unsaid.",
         [STOCK_LIST_PLACE] = "is no place of this room: choose the one it is, or make it.",
         [STOCK_LIST_KIND] = "is no kind of thing that is known here: choose the one it is, or leave it unsaid.",

@@ -194,7 +194,7 @@ static bool read_with(struct span text, char separator, int line, size_t most, s
 /* How many of the first rows have the number of cells that most of them have (two or more); then how many cells. */
 static long score(struct span text, char separator, int line)
 {
-    struct stock_list_rows rows;
+    struct stock_list_rows rows = {.count = 0};
     size_t often[STOCK_LIST_CELLS + 1] = {0};
     long best = 0;
     if (!read_with(text, separator, line, LOOK_ROWS, &rows, NULL))
@@ -270,7 +270,7 @@ bool stock_list_rows_read(struct span text, char separator, struct stock_list_ro
     if (separator == '\0')
         separator = said;
     if (separator == '\0' && !find_separator(text, line, &found)) {
-        struct stock_list_rows one;
+        struct stock_list_rows one = {.count = 0};
         if (!read_with(text, commonest(text), line, SIZE_MAX, &one, fault)) /* for its sentence */
             return false;
         const bool none = one.count == 0;

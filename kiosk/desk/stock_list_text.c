@@ -1,6 +1,7 @@
 #include "kiosk/desk/stock_list_text.h"
 
 #include <errno.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -68,8 +69,8 @@ static bool convert(const struct encoding *from, struct span bytes, struct conve
 {
     const size_t size = 3 * bytes.length + 1; /* a byte becomes three at most: U+20AC, U+2020; two become three */
     memset(made, 0, sizeof *made);
-    const iconv_t converter = iconv_open("UTF-8", from->iconv_name);
-    if (converter == (iconv_t)-1)
+    iconv_t converter = iconv_open("UTF-8", from->iconv_name);
+    if ((intptr_t)converter == -1)
         return false;
     char *out = malloc(size), *to = out;
     char *source = (char *)bytes.at; /* iconv's prototype is older than const */

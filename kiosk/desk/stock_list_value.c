@@ -184,12 +184,9 @@ static bool read_decimal(const char *number, enum stock_list_sign sign, struct d
     }
     const char chosen = sign == STOCK_LIST_COMMA ? ',' : sign == STOCK_LIST_POINT ? '.' : mark;
     if (either && chosen != mark)
-        mark = '\0';                         /* its mark parts thousands */
-    else if (mark != '\0' && mark != chosen) /* "12.5" where the comma is the decimal sign */
-        return false;
-    else if (mark == '\0' && strchr(number, chosen ? chosen : 'x'))
-        return false; /* thousands parted by the decimal sign */
-    return scale_in(number, mark, value);
+        return scale_in(number, '\0', value); /* its mark parts thousands */
+    const bool contradicts = mark != '\0' ? mark != chosen : chosen != '\0' && strchr(number, chosen);
+    return !contradicts && scale_in(number, mark, value); /* "12.5" where the comma is the decimal sign */
 }
 
 /* value * factor, whole; false when it is not. */

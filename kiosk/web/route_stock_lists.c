@@ -40,13 +40,14 @@ static bool read_list(struct request *request, struct ledger *ledger, json_t **b
         return false;
     const json_t *file = json_object_get(root, "file");
     const size_t size = json_string_length(file) / 4 * 3 + 3;
-    unsigned char *bytes = malloc(size);
+    const char *text = json_string_value(file);
+    unsigned char *bytes = text ? malloc(size) : NULL;
     size_t length = 0;
     json_t *answers = json_object_get(root, "answers");
     json_t *none = answers ? NULL : json_object();
     bool good = bytes || fault_set(fault, FAULT_STORAGE, "no memory for the file: try again");
-    if (good && sodium_base642bin(bytes, size, json_string_value(file), json_string_length(file), "\r\n", &length, NULL,
-                                  sodium_base64_VARIANT_ORIGINAL) != 0)
+    if (bytes && sodium_base642bin(bytes, size, text, json_string_length(file), "\r\n", &length, NULL,
+                                   sodium_base64_VARIANT_ORIGINAL) != 0)
         good = fault_set(fault, FAULT_INPUT, "key 'file' is no base64: encode the file's bytes");
     const struct moment now = clock_now(request->web->options.clock);
     good = good && stock_list_plan(ledger, (struct span){(const char *)bytes, length}, answers ? answers : none,
