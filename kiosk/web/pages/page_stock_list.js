@@ -223,6 +223,12 @@ function TakeOnKey({plan, person}) {
                left === 0 && plan.ready ? 'All of it is taken on' : `Take on ${plural(left, 'unit')}`));
 }
 
+/** The box is emptied, else a browser says nothing when the same file is chosen again after it was corrected. */
+function take_file(event) {
+    choose_file(event.target.files[0]);
+    event.target.value = '';
+}
+
 export class StockListPage extends Component {
     componentDidMount() {
         need([]);
@@ -236,16 +242,17 @@ export class StockListPage extends Component {
 
     render({state}) {
         const {plan} = list;
-        return h('main', {class: 'page stock-list', id: 'main'},
+        return h('main', {class: 'page stock-list', id: 'main', 'data-answered': list.answered},
                  h('p', null, h('a', {href: '#/room'}, 'Room')),
                  h('h1', null, 'Stock list'),
                  h(Trouble, {text: state.problem}),
                  h('section', {class: 'panel'},
                    h('p', null, 'Your spreadsheet of what stands here: save it as CSV and choose it. It keeps its own headings. Nothing is booked until you press Take on.'),
-                   h('div', {class: 'field stock-file'}, h('label', {for: 'stock-file'}, 'The CSV file'),
-                     h('input', {id: 'stock-file', type: 'file', accept: '.csv,.txt,.tsv,text/csv,text/plain',
-                                 onChange: event => choose_file(event.target.files[0])})),
-                   list.name ? h('p', {class: 'quiet'}, list.name, list.busy ? ', reading\u2026' : '') : null,
+                   h('div', {class: 'stock-file'},
+                     h('input', {id: 'stock-file', type: 'file', class: 'unseen', accept: '.csv,.txt,.tsv,text/csv,text/plain',
+                                 onChange: take_file}),
+                     h('label', {for: 'stock-file', class: 'key key-plain'}, list.name ? 'Choose another, or the same again' : 'Choose the CSV file'),
+                     list.name ? h('p', null, h('strong', null, list.name), list.busy ? ', reading\u2026' : '') : null),
                    h(Trouble, {text: list.trouble})),
                  plan ? h('div', {class: 'stock-plan', 'aria-busy': list.busy ? 'true' : 'false'},
                           h(Questions, {plan}), plan.columns.length ? h(TakeOnKey, {plan, person: state.view.person}) : null,

@@ -14,6 +14,7 @@ export const list = {
     plan: null,
     trouble: null,  // the kiosk's sentence
     busy: false,
+    answered: 0,    // times the kiosk was asked and the answer is shown
     booking: null,  // {total, done, before, failed: [{line, sentence}], stuck, over}
 };
 
@@ -37,21 +38,24 @@ function set(change) {
 let asked = 0; // an older answer that comes late is not shown
 
 async function make_plan() {
+    if (!list.file) // another one is being read
+        return;
     const number = ++asked;
     set({busy: true, trouble: null});
     try {
         const plan = await post_once('/api/stock-lists', {file: list.file, answers: list.answers});
         if (number === asked)
-            set({plan, busy: false});
+            set({plan, busy: false, answered: list.answered + 1});
     } catch (problem) {
         if (number === asked)
-            set({busy: false, trouble: problem.message});
+            set({busy: false, trouble: problem.message, answered: list.answered + 1});
     }
 }
 
 export async function choose_file(file) {
     if (!file)
         return;
+    asked++; // what is still to come of the file before is not shown
     set({name: file.name, file: null, answers: {}, plan: null, trouble: null, booking: null});
     if (file.size > FILE_MOST) {
         set({trouble: `The file is larger than ${FILE_MOST / 1024} KiB: divide it into several.`});
@@ -91,9 +95,7 @@ export function answer_column(column, field) {
     return answer({columns});
 }
 
-export function plan_anew() {
-    return list.file ? make_plan() : Promise.resolve();
-}
+export const plan_anew = make_plan;
 
 // ---- booking ----
 
