@@ -33,8 +33,8 @@
  *   printer-entry   code; name; slots
  *   person-entry    name; role; serial?: to change one     answer.serial = the badge, whose label is ordered
  *   name-erase      person: badge             forgets the name for ever; the badge opens nothing any more
- *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours?; place;
- *                   film?; labelled?: true (it has our label already: demo and import only)
+ *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours? or
+ *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only)
  *   clock-confirm   (nothing)
  *   print-mark      unit or place; number; state; device?; device_job?; note?: what to ask when the state is unknown
  *                                          from the printing thread

@@ -9,13 +9,29 @@
 struct taken_on {
     struct movement take_on;
     char resin[ITEM_CODE_SIZE], film[WORD_SIZE];
+    char note[TAKE_ON_NOTE + 1];
     bool labelled;
+    struct item item;
 };
+
+/* Hours as a number, or minutes as a whole one: what was counted in minutes must not go through a fraction. */
+static bool read_time(const json_t *content, int64_t *minutes, struct fault *fault)
+{
+    int64_t whole;
+    if (!content_amount(content, "hours", 1e6, 60, minutes, fault) ||
+        !content_count(content, "minutes", CONTENT_OPTIONAL, 0, 60000000, &whole, fault))
+        return false;
+    if (*minutes != MOVEMENT_NULL && whole != MOVEMENT_NULL)
+        return fault_set(fault, FAULT_INPUT, "'hours' and 'minutes' say the same twice: leave one out");
+    if (whole != MOVEMENT_NULL)
+        *minutes = whole;
+    return true;
+}
 
 static bool read_content(const json_t *content, struct taken_on *said, struct fault *fault)
 {
-    static const char *const keys[] = {"item",  "lot",   "expires", "filled",   "resin", "amount_ml",
-                                       "hours", "place", "film",    "labelled", NULL};
+    static const char *const keys[] = {"item",    "lot",   "expires", "filled",   "resin", "amount_ml", "hours",
+                                       "minutes", "place", "film",    "labelled", "note",  NULL};
     static const char *const films[] = {"clear", "fogged", "dented", "bits", "leaking", NULL};
     struct movement *in = &said->take_on;
     movement_init(in, MOVEMENT_TAKE_ON);
@@ -25,15 +41,17 @@ static bool read_content(const json_t *content, struct taken_on *said, struct fa
            content_day(content, "expires", &in->expires, fault) && content_day(content, "filled", &in->filled, fault) &&
            content_code(content, "resin", CONTENT_OPTIONAL, said->resin, sizeof said->resin, fault) &&
            content_amount(content, "amount_ml", 1e6, 1000, &in->amount_ul, fault) &&
-           content_amount(content, "hours", 1e6, 60, &in->minutes, fault) &&
+           read_time(content, &in->minutes, fault) &&
            content_code(content, "place", CONTENT_REQUIRED, in->place, sizeof in->place, fault) &&
            content_one_of(content, "film", CONTENT_OPTIONAL, films, said->film, sizeof said->film, fault) &&
+           content_text(content, "note", CONTENT_OPTIONAL, said->note, sizeof said->note, fault) &&
            content_flag(content, "labelled", &said->labelled, fault);
 }
 
 /* What only a vat has, said of another thing, would be kept and mean nothing. */
-static bool suits_item(const struct taken_on *said, const struct item *item, struct fault *fault)
+static bool suits_item(const struct taken_on *said, struct fault *fault)
 {
+    const struct item *item = &said->item;
     const bool vat = strchr("VT", item->letter) != NULL, wears = strchr("VTP", item->letter) != NULL;
     const char *key = !vat && said->resin[0] != '\0'                     ? "resin"
                       : !vat && said->film[0] != '\0'                    ? "film"
@@ -72,37 +90,50 @@ static bool mark_labelled(struct turn *turn, const char *serial, struct fault *f
     return true;
 }
 
-bool take_on_act(struct act_context *context, json_t **answer, struct fault *fault)
+/* The content, and whether the room knows what it names. */
+static bool read_known(struct ledger *ledger, const json_t *content, struct taken_on *said, struct fault *fault)
 {
-    struct turn turn;
-    struct taken_on said = {.labelled = false};
-    struct item item, resin;
+    const struct movement *in = &said->take_on;
+    struct item resin;
     struct place place;
     bool item_found, place_found, resin_found = true;
-    if (!turn_begin(context, &turn, fault) || !read_content(context->act->content, &said, fault) ||
-        !item_load(turn.ledger, said.take_on.item, &item, &item_found, fault) ||
-        !place_load(turn.ledger, said.take_on.place, &place, &place_found, fault) ||
-        (said.resin[0] != '\0' && !item_load(turn.ledger, said.resin, &resin, &resin_found, fault)))
+    if (!read_content(content, said, fault) || !item_load(ledger, in->item, &said->item, &item_found, fault) ||
+        !place_load(ledger, in->place, &place, &place_found, fault) ||
+        (said->resin[0] != '\0' && !item_load(ledger, said->resin, &resin, &resin_found, fault)))
         return false;
-    struct movement in = said.take_on;
     if (!item_found || !place_found || !resin_found)
         return fault_set(fault, FAULT_MISSING, "%s '%s' is not known here: enter it first",
                          !item_found    ? "item"
                          : !place_found ? "place"
                                         : "resin",
-                         !item_found    ? in.item
-                         : !place_found ? in.place
-                                        : said.resin);
+                         !item_found    ? in->item
+                         : !place_found ? in->place
+                                        : said->resin);
     if (strcmp(place.kind, "slot") == 0)
         return fault_set(fault, FAULT_INPUT, "'%s' is a slot of a printer: take it on at a shelf, then check it out",
-                         in.place);
-    if (said.resin[0] != '\0' && !strchr("CR", resin.letter))
+                         in->place);
+    if (said->resin[0] != '\0' && !strchr("CR", resin.letter))
         return fault_set(fault, FAULT_INPUT,
-                         "'resin' is %s, which is no cartridge or bottle: say the item code of the resin", said.resin);
-    if (!suits_item(&said, &item, fault))
+                         "'resin' is %s, which is no cartridge or bottle: say the item code of the resin", said->resin);
+    return suits_item(said, fault);
+}
+
+bool take_on_check(struct ledger *ledger, const json_t *content, struct fault *fault)
+{
+    struct taken_on said = {.labelled = false};
+    return read_known(ledger, content, &said, fault);
+}
+
+bool take_on_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    struct turn turn;
+    struct taken_on said = {.labelled = false};
+    if (!turn_begin(context, &turn, fault) || !read_known(turn.ledger, context->act->content, &said, fault))
         return false;
+    struct movement in = said.take_on;
     const bool filled = said.resin[0] != '\0';
-    if (!ledger_next_serial(turn.ledger, item.letter, in.unit, fault))
+    if (!ledger_next_serial(turn.ledger, said.item.letter, in.unit, fault) ||
+        (said.note[0] != '\0' && !ledger_text_put(turn.ledger, said.note, in.text, fault)))
         return false;
     turn_copy(said.take_on.unit, sizeof said.take_on.unit, in.unit);
     if (filled) { /* the fill carries what is in it */
@@ -113,7 +144,7 @@ bool take_on_act(struct act_context *context, json_t **answer, struct fault *fau
     if (!turn_book(&turn, &in, fault) || (filled && !fill(&turn, &said, fault)) ||
         !labels_order(&turn, in.unit, fault) || (said.labelled && !mark_labelled(&turn, in.unit, fault)))
         return false;
-    counter_say(&turn.counter, "Taken on: %s %s at %s.", item.name, in.unit, in.place);
+    counter_say(&turn.counter, "Taken on: %s %s at %s.", said.item.name, in.unit, in.place);
     if (!turn_answer(&turn, answer, fault))
         return false;
     json_object_set_new(*answer, "serial", json_string(in.unit));

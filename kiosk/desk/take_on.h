@@ -4,6 +4,13 @@
 #include "kiosk/desk/turn.h"
 
 /* Take-on: books what already stands in the room, unknowns allowed. */
+
+enum { TAKE_ON_NOTE = 480 }; /* bytes; kept as an erasable text */
+
 bool take_on_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "take-on" */
+
+/* Whether the act would take this content now: the same reading and the same checks, and nothing booked. A reader's
+ * ledger will do. */
+bool take_on_check(struct ledger *ledger, const json_t *content, struct fault *fault);
 
 #endif

@@ -4,6 +4,7 @@
 
 #include "kiosk/ledger/audit.h"
 #include "kiosk/program/command.h"
+#include "kiosk/program/command_stock.h"
 #include "kiosk/program/config.h"
 
 /* `--config FILE` or a ledger's address, for the commands that work on a ledger. */
@@ -50,6 +51,8 @@ static int run_import(const struct command *command, int argc, char **argv)
     struct fault fault = {0};
     int exit_code;
     int64_t movements;
+    if (argc > 1 && strcmp(argv[1], "--stock") == 0)
+        return command_stock_import(command, argc, argv);
     if (!read_address(command, argc, argv, &config, &exit_code))
         return exit_code;
     if (!ledger_import(config.ledger, stdin, &movements, &fault))
@@ -59,5 +62,20 @@ static int run_import(const struct command *command, int argc, char **argv)
 }
 
 const struct command command_import = {
-    "import", "LEDGER | --config FILE",
-    "Reads an export from standard input into an empty ledger: all of it or nothing, every hash compared.", run_import};
+    "import", "LEDGER | --config FILE | " COMMAND_STOCK_USAGE,
+    "Reads an export from standard input into an empty ledger: all of it or nothing, every hash compared.\n\n"
+    "With --stock: reads the units of a room from a spreadsheet saved as CSV, and says line by line what would be "
+    "taken\n"
+    "on; books nothing unless --book is given too, and nothing twice (docs/stock-list.md).\n"
+    "  --dates ORDER           order of the dates that need one\n"
+    "  --decimal SIGN          what 1.234 and 1,234 mean\n"
+    "  --encoding NAME         of a file that is not UTF-8\n"
+    "  --column FIELD=HEADING  over what the headings say; FIELD=#NUMBER by number, FIELD= for none\n"
+    "  --place CODE            where things stand whose line does not say\n"
+    "  --leave-out N           leaves out the lines with faults, when they are N\n"
+    "  --again others|same     units that look like some here already: taken on besides, or left out\n"
+    "  --answers FILE          more answers, as POST /api/stock-lists takes them (JSON)\n"
+    "  --person BADGE          who takes it on\n"
+    "  --json                  the whole plan as JSON\n"
+    "  --book                  takes it on, while the kiosk is stopped; while it runs, use its page",
+    run_import};

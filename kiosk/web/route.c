@@ -2,12 +2,17 @@
 
 #include <string.h>
 
+#include "kiosk/desk/stock_list.h"
 #include "kiosk/web/act_json.h"
 #include "kiosk/web/server.h"
+
+/* The file in base64, its answers, and room for a file just over its limit, so that it gets its own sentence. */
+enum { STOCK_LIST_BODY = STOCK_LIST_BYTES * 2 };
 
 static const struct route routes[] = {
     {ROUTE_POST, "/api/acts", route_acts_post, ACT_JSON_BODY, false},
     {ROUTE_POST, "/api/scans", route_scans_post, ACT_JSON_BODY, false},
+    {ROUTE_POST, "/api/stock-lists", route_stock_lists_post, STOCK_LIST_BODY, false},
     {ROUTE_POST, "/api/pictures", route_pictures_post, WEB_PICTURE_BODY, true},
     {ROUTE_GET, "/api/counters/{}", route_counter_get, 0, false},
     {ROUTE_GET, "/api/units/{}", route_unit_get, 0, false},

@@ -1,6 +1,7 @@
 #include <string.h>
 
 #include "kiosk/desk/desk.h"
+#include "kiosk/desk/take_on.h"
 #include "kiosk/ledger/movement_json.h"
 #include "kiosk/web/json_rows.h"
 
@@ -45,6 +46,26 @@ static bool raise_serial(const char *typed, char serial[SERIAL_SIZE], struct fau
     return true;
 }
 
+/* What was noted when a thing was taken on; looked up once the walk over its movements is over. */
+static bool add_notes(struct ledger *ledger, json_t *movements, struct fault *fault)
+{
+    char note[TAKE_ON_NOTE + 1];
+    json_t *movement;
+    size_t i;
+    json_array_foreach(movements, i, movement)
+    {
+        const char *kind = json_string_value(json_object_get(movement, "kind"));
+        const char *text = json_string_value(json_object_get(movement, "text"));
+        if (!kind || !text || strcmp(kind, movement_kind_word(MOVEMENT_TAKE_ON)) != 0)
+            continue;
+        if (!ledger_text_get(ledger, text, note, sizeof note, fault))
+            return false;
+        if (note[0])
+            json_object_set_new(movement, "note", json_rows_text(note));
+    }
+    return true;
+}
+
 static bool read_unit(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
     char serial[SERIAL_SIZE];
@@ -55,7 +76,8 @@ static bool read_unit(struct request *request, struct ledger *ledger, json_t **b
         return false;
     struct history history = {.list = json_array()};
     json_object_set_new(unit, "history", history.list); /* NULL is noticed below */
-    if (!history.list || !ledger_each_of_unit(ledger, serial, after, add_history, &history, fault)) {
+    if (!history.list || !ledger_each_of_unit(ledger, serial, after, add_history, &history, fault) ||
+        !add_notes(ledger, history.list, fault)) {
         json_decref(unit);
         return history.list ? false : fault_set(fault, FAULT_STORAGE, "no memory for the unit's history");
     }

@@ -9,6 +9,7 @@
 
 #include <cmocka.h>
 
+#include "kiosk/desk/take_on.h"
 #include "tests/desk/room.h"
 
 /* Take-on: what already stands in the room, unknowns allowed. Common practice, no source. */
@@ -17,6 +18,13 @@ static struct unit taken_on(struct room *room, json_t *content)
 {
     const json_t *answer = room_act(room, "take-on", content);
     return room_unit(room, json_string_value(json_object_get(answer, "serial")));
+}
+
+static bool copy_take_on(const struct movement *movement, void *context)
+{
+    if (movement->kind == MOVEMENT_TAKE_ON)
+        *(struct movement *)context = *movement;
+    return true;
 }
 
 static void a_filled_vat_carries_its_resin_lot_dates_and_hours(void **state)
@@ -59,6 +67,41 @@ static void unknown_stays_unknown_and_is_never_nothing(void **state)
     json_decref(seen);
 }
 
+static void minutes_are_kept_whole_and_a_note_as_an_erasable_text(void **state)
+{
+    struct room *room = *state;
+    static const char note[] = "Old no.: 4711; fr\u00fcher im Keller";
+    const struct unit vat =
+        taken_on(room, json_pack("{s:s,s:s,s:i,s:s}", "item", "VAT-S", "place", "B01", "minutes", 739, "note", note));
+    assert_int_equal(vat.minutes, 739);
+    char kept[TAKE_ON_NOTE + 1] = "";
+    struct movement movement = {.seq = 0};
+    assert_true(ledger_each_of_act(room->reader, room->act, copy_take_on, &movement, NULL));
+    assert_true(ledger_text_get(room->reader, movement.text, kept, sizeof kept, NULL));
+    assert_string_equal(kept, note);
+}
+
+static void the_check_says_what_the_act_would_say_and_books_nothing(void **state)
+{
+    struct room *room = *state;
+    static const char *const contents[] = {
+        "{\"item\":\"FLINT\",\"place\":\"A01\"}", "{\"item\":\"FLINT\",\"place\":\"Z99\"}",
+        "{\"item\":\"FLINT\",\"place\":\"A01\",\"film\":\"clear\"}", "{\"item\":\"FLINT\",\"place\":\"CAPSTAN-1\"}"};
+    for (size_t i = 0; i < sizeof contents / sizeof *contents; i++) {
+        json_t *content = json_loads(contents[i], 0, NULL);
+        struct fault fault = {0};
+        const int64_t before = room_seq(room);
+        const bool good = take_on_check(room->reader, content, &fault);
+        assert_int_equal(room_seq(room), before);
+        assert_true(good == (i == 0));
+        if (good)
+            (void)room_act(room, "take-on", json_incref(content));
+        else
+            room_refuses(room, "take-on", json_incref(content), fault.code, fault.text);
+        json_decref(content);
+    }
+}
+
 static void malformed_take_ons_are_refused_with_a_sentence(void **state)
 {
     struct room *room = *state;
@@ -78,6 +121,9 @@ static void malformed_take_ons_are_refused_with_a_sentence(void **state)
         {"hours", "-1", FAULT_INPUT, "'hours' is not a number"},
         {"film", "\"torn\"", FAULT_INPUT, "'film' is 'torn', not one of"},
         {"filled", "\"2026-13-01\"", FAULT_INPUT, "'filled'"},
+        {"minutes", "1.5", FAULT_INPUT, "'minutes' is not a whole number"},
+        {"minutes", "-1", FAULT_INPUT, "'minutes' is not a whole number"},
+        {"note", "\"two\\nlines\"", FAULT_INPUT, "'note' holds a control character"},
         {"labelled", "\"yes\"", FAULT_INPUT, "'labelled' is neither"},
         {"labeled", "true", FAULT_INPUT, "'labeled' is not known here"},
     };
@@ -89,6 +135,9 @@ static void malformed_take_ons_are_refused_with_a_sentence(void **state)
             json_object_del(content, cases[i].key);
         room_refuses(room, "take-on", content, cases[i].code, cases[i].says);
     }
+    room_refuses(room, "take-on",
+                 json_pack("{s:s,s:s,s:i,s:i}", "item", "VAT-S", "place", "B01", "hours", 1, "minutes", 60),
+                 FAULT_INPUT, "'hours' and 'minutes' say the same twice");
     static const char *const of_vats[] = {"{\"film\":\"clear\"}", "{\"resin\":\"OAK\"}", "{\"hours\":3}"};
     for (size_t i = 0; i < sizeof of_vats / sizeof *of_vats; i++) {
         json_t *content = json_loads(of_vats[i], 0, NULL);
@@ -105,6 +154,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         IN_ROOM(a_filled_vat_carries_its_resin_lot_dates_and_hours),
         IN_ROOM(unknown_stays_unknown_and_is_never_nothing),
+        IN_ROOM(minutes_are_kept_whole_and_a_note_as_an_erasable_text),
+        IN_ROOM(the_check_says_what_the_act_would_say_and_books_nothing),
         IN_ROOM(malformed_take_ons_are_refused_with_a_sentence),
     };
     return cmocka_run_group_tests_name("desk/take_on", tests, room_group_setup, room_group_teardown);

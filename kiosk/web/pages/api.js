@@ -68,6 +68,26 @@ export async function read_health() {
     }
 }
 
+/** One question or act, sent once; the same act may be sent again when it fails with code "silence" or "busy". */
+export async function post_once(path, body) {
+    try {
+        return await fetched(path, {method: 'POST', headers: {'Content-Type': 'application/json'}, body: JSON.stringify(body)});
+    } catch (error) {
+        if (error instanceof Silence)
+            throw new Problem('The kiosk does not answer: is it running?', 'silence', 0);
+        throw error;
+    }
+}
+
+/** A file's bytes in base64. */
+export async function read_base64(file) {
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    let text = '';
+    for (let i = 0; i < bytes.length; i += 32768)
+        text += String.fromCharCode(...bytes.subarray(i, i + 32768));
+    return btoa(text);
+}
+
 /** All rows of a list that comes by the page; for lists that do not grow with the years. */
 export async function read_all(path, key) {
     const rows = [], ask = path.includes('?') ? '&' : '?';

@@ -7,6 +7,7 @@ import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
 import {ShelvesPage} from './page_shelves.js';
+import {StockListPage} from './page_stock_list.js';
 import {UnitPage} from './page_unit.js';
 import {ScanBox} from './scan_box.js';
 import {act_shown, counter, forget_waiting, set, start, state, watch_state} from './store.js';
@@ -21,6 +22,7 @@ const pages = [
     {name: 'questions', title: 'Questions', page: QuestionsPage, count: tables => (tables.questions || []).length},
     {name: 'room', title: 'Room', page: RoomPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
+    {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
 ];
 
 /** "#/unit/C900001X" -> {name: 'unit', serial}. Anything unknown is the desk. */
@@ -31,8 +33,13 @@ function route_now() {
     return {name: pages.some(page => page.name === name) ? name : 'desk'};
 }
 
+/** The page of the head's row that `name` belongs to. */
+function within(name) {
+    return pages.find(page => page.name === name).within || name;
+}
+
 function Nav({here, tables}) {
-    return h('nav', {'aria-label': 'Pages'}, pages.map(({name, title, count}) => {
+    return h('nav', {'aria-label': 'Pages'}, pages.filter(page => !page.within).map(({name, title, count}) => {
         const open = count ? count(tables) : 0;
         return h('a', {key: name, href: `#/${name}`, 'aria-current': here === name ? 'page' : null},
                  title, open > 0 ? h('span', {class: 'count'}, String(open)) : null);
@@ -142,7 +149,7 @@ class Room extends Component {
                  }}, 'Skip to the page'),
                  h('header', {class: 'head'},
                    h('p', {class: 'brand'}, h('img', {src: '/pages/mark.svg', alt: '', width: 36, height: 36}), 'Ambershelf'),
-                   h(Nav, {here: route.name === 'unit' ? 'shelves' : route.name, tables: state.tables}),
+                   h(Nav, {here: route.name === 'unit' ? 'shelves' : within(route.name), tables: state.tables}),
                    h(SoundKey)),
                  view.demo ? h(DemoBand) : null,
                  view.clock_trusted ? null : h(ClockBand, {view}),

@@ -184,7 +184,8 @@ class Items extends Component {
 function TakeOn({items, places}) {
     const resins = items.filter(item => item.resin);
     return h('section', {class: 'panel'}, h('h2', null, 'Take on what already stands here'),
-             h('p', null, 'One thing at a time; what nobody knows stays empty. Its label is printed.'),
+             h('p', null, 'One thing at a time; what nobody knows stays empty. Its label is printed. ',
+               h('a', {href: '#/stock-list'}, 'A whole spreadsheet at once')),
              h(Form, {name: 'Take on', word: 'Take on', keep: ['item', 'lot', 'expires', 'place', 'resin'],
                       done: content => told('take-on', content), fields: [
                  {name: 'item', label: 'Item', required: true, options: items.map(item => [item.code, item.name || item.code])},

@@ -81,6 +81,7 @@ function came_in_words(movement) {
             movement.lot && `lot ${movement.lot}`, movement.expires && `use by ${day_words(movement.expires)}`,
             movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000),
             movement.minutes !== undefined && hours_words(movement.minutes / 60),
+            movement.kind === 'take-on' && movement.note,
             movement.kind === 'receipt' && movement.word && `on hold: ${word_words(movement.word)}`,
     ].filter(Boolean).join(', ');
 }
