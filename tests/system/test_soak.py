@@ -1,5 +1,5 @@
 """Seventy-two hours in minutes: the kiosk at work through three days, with the night in which clocks go back, and
-nothing in it grows. The clock is driven: an hour a step. With --long 72 hours of about 900 acts, else a
+nothing in it grows. The clock is driven: an hour a step. With --long 72 hours of about 450 acts, else a
 sample of 12.
 
 Each hour: three people take, bring, move and undo over HTTP at once, pages are read, the hand scanner scans, event
@@ -23,7 +23,7 @@ import room
 import settings
 import web
 
-HOURS, TURNS = (72, 90) if settings.LONG else (12, 15)
+HOURS, TURNS = (72, 45) if settings.LONG else (12, 15)
 START = datetime.datetime(2026, 10, 23, 4, 0, tzinfo=datetime.timezone.utc)  # clocks go back on the 25th, 01:00 UTC
 LOG_MOST = 32 << 20   # bytes: twice what starts a checkpoint, see LEDGER_LOG_BYTES
 # What the last third may have more than the middle third: growth by 72 hours of leaking a few hundred bytes an act is
