@@ -32,8 +32,8 @@ static void block_signals(void)
 
 enum { LARGE_BYTES = 256 * 1024 };
 
-/* A kiosk runs for months: what is large (a label's dots, a photograph, a long answer) goes back to the system when it is
- * freed. Left to itself glibc raises this limit with each large piece it sees freed, and then keeps megabytes. */
+/* A kiosk runs for months: what is large (a label's dots, a photograph, a long answer) goes back to the system when it
+ * is freed. Left to itself glibc raises this limit with each large piece it sees freed, and then keeps megabytes. */
 static void give_large_memory_back(void)
 {
     (void)mallopt(M_MMAP_THRESHOLD, LARGE_BYTES);
