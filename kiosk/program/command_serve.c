@@ -1,3 +1,4 @@
+#include <malloc.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -29,6 +30,16 @@ static void block_signals(void)
     (void)signal(SIGXFSZ, SIG_IGN); /* likewise a file at its limit */
 }
 
+enum { LARGE_BYTES = 256 * 1024 };
+
+/* A kiosk runs for months: what is large (a label's dots, a photograph, a long answer) goes back to the system when it
+ * is freed. Left to itself glibc raises this limit with each large piece it sees freed, and then keeps megabytes. */
+static void give_large_memory_back(void)
+{
+    (void)mallopt(M_MMAP_THRESHOLD, LARGE_BYTES);
+    (void)mallopt(M_TRIM_THRESHOLD, LARGE_BYTES);
+}
+
 static int run_serve(const struct command *command, int argc, char **argv)
 {
     static struct config config;
@@ -46,6 +57,7 @@ static int run_serve(const struct command *command, int argc, char **argv)
             return command_misused(command, "'%s' is not understood", argv[i]);
         }
     }
+    give_large_memory_back();
     block_signals();
     if (!daemon_start(&config, demo, &daemon, &fault))
         return command_failed("", &fault);

@@ -21,7 +21,7 @@ enum { PAGE = 4096 };
 
 static struct file_check_report run(const struct ledger_fixture *fixture, int64_t whole_bytes)
 {
-    struct file_check_report report;
+    struct file_check_report report = {0};
     struct fault fault = {0};
     struct file_check *check = file_check_create(fixture->address);
     assert_non_null(check);
@@ -256,7 +256,7 @@ static void spoil(const struct ledger_fixture *fixture, int way, char what[120])
 static bool is_found(const struct ledger_fixture *fixture, char said[FAULT_TEXT_SIZE], bool *at_start)
 {
     struct ledger *ledger = NULL;
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault = {FAULT_NONE, ""};
     bool fine = ledger_open(fixture->address, LEDGER_WRITER, &ledger, &fault);
     if (fine) {

@@ -20,7 +20,7 @@ enum { CHILD_UNIT = 1 };
 
 static struct opening look(const struct ledger_fixture *fixture)
 {
-    struct opening opening;
+    struct opening opening = {0};
     struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
     opening_look(ledger, &opening);
     ledger_close(ledger);
@@ -91,7 +91,7 @@ static void a_copy_of_file_and_log_without_the_lock_file_was_not_closed_either(v
 static void the_last_movements_of_a_good_ledger_agree(void **state)
 {
     const struct ledger_fixture *fixture = *state;
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault;
     ledger_close(ledger_fixture_open(fixture, LEDGER_WRITER));
     assert_string_equal(check(fixture, &opening, &fault), "");
@@ -104,7 +104,7 @@ static void the_last_movements_of_a_good_ledger_agree(void **state)
 static void a_thousand_movements_are_checked_and_no_more(void **state)
 {
     const struct ledger_fixture *fixture = *state;
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault;
     damage_room_make(fixture, 20, 60); /* 3 + 20 * 61 = 1223 */
     assert_string_equal(check(fixture, &opening, &fault), "");
@@ -134,7 +134,7 @@ static void damage_in_the_last_movements_is_named(void **state)
         {"UPDATE unit SET status = 'gnoe' WHERE serial = (SELECT unit FROM movement WHERE seq = 64)", "no kiosk wrote"},
         {"UPDATE movement SET kind = 'pta-away' WHERE seq = 50", "no kiosk wrote"},
     };
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault;
     struct ledger_fixture made, copy;
     (void)state;
@@ -165,7 +165,7 @@ static int64_t bytes_read(void)
 static int64_t bytes_of_a_start(int units)
 {
     struct ledger_fixture fixture;
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault;
     ledger_fixture_create(&fixture);
     damage_room_make(&fixture, units, 60);
@@ -266,7 +266,7 @@ static void each_trouble_of_the_log_is_told_from_what_a_power_cut_leaves(void **
         {"a bad byte in an early salt", flip_early_salt, "-wal' is damaged at frame 3", false, 0},
     };
     struct ledger_fixture fixture;
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault;
     (void)state;
     if (ledger_fixture_is_postgresql())
@@ -304,7 +304,7 @@ static void damage_in_a_log_that_the_file_holds_already_is_harmless(void **state
     static void (*const spoils[])(const struct ledger_fixture *fixture) = {zero_header, flip_early_page,
                                                                            flip_early_salt};
     struct ledger_fixture fixture;
-    struct opening opening;
+    struct opening opening = {0};
     struct fault fault;
     (void)state;
     if (ledger_fixture_is_postgresql())

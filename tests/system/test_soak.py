@@ -1,6 +1,6 @@
 """Seventy-two hours in minutes: the kiosk at work through three days, with the night in which clocks go back, and
-nothing in it grows. The clock is driven: an hour a step. With --long 72 hours of about 900 acts, else a
-sample of 12.
+nothing in it grows. The clock is driven: an hour a step. With --long 72 hours of about 450 acts,
+else a sample of 12.
 
 Each hour: three people take, bring, move and undo over HTTP at once, pages are read, the hand scanner scans, event
 streams come and go without a goodbye, a delivery is received and its labels printed; every sixth hour the scanner is
@@ -23,12 +23,14 @@ import room
 import settings
 import web
 
-HOURS, TURNS = (72, 90) if settings.LONG else (12, 15)
+HOURS, TURNS = (72, 45) if settings.LONG else (12, 15)
 START = datetime.datetime(2026, 10, 23, 4, 0, tzinfo=datetime.timezone.utc)  # clocks go back on the 25th, 01:00 UTC
 LOG_MOST = 32 << 20   # bytes: twice what starts a checkpoint, see LEDGER_LOG_BYTES
-# What the last third may have more than the middle third: growth by 72 hours of leaking a few hundred bytes an act is
-# ten times that. The short sample is still warming up: caches of three readers fill.
-GROWTH, GROWTH_KB = (1.03, 512) if settings.LONG else (1.10, 2048)
+# What the last third may have more than the middle third. The least of a third is what is kept for good: a leak of 100
+# bytes an act is 1 MB over a third, twice the bound. The median moves by some megabytes with what three threads' heaps
+# have not given back just then. The short sample is still warming up: SQLite's caches (2 MB a connection) fill.
+KEPT, KEPT_KB = (1.01, 256) if settings.LONG else (1.10, 2048)
+MEDIAN = 1.10
 PICTURE = settings.ROOT / "fixtures/pictures/vat-case-raster.png"
 
 
@@ -164,6 +166,7 @@ class Soak(room.RoomTest):
         self.shop.zone = "Europe/Berlin"
         self.shop.set_clock(START.strftime("%Y-%m-%dT%H:%M:%SZ"))
         self.kiosk = self.shop.open(demo=True)
+        self.sanitized = "libasan" in pathlib.Path(f"/proc/{self.kiosk.process.pid}/maps").read_text()
         self.kiosk.listen()
         self.people = {row["name"]: row["serial"] for row in self.kiosk.get("/api/people").body["people"]}
         self.kiosk.wait_all_printed()
@@ -176,6 +179,11 @@ class Soak(room.RoomTest):
                       (self.take_and_bring(self.units["OAK"], "SEXTANT", "Jarl"), 1),
                       (self.move_and_undo(others), 1), (self.read_pages(others), 1)]
 
+    def assert_flat(self, kept, rss, eye, samples):
+        self.assertLessEqual(kept[2], kept[1] * KEPT + KEPT_KB, [row["rss"] for row in samples])
+        self.assertLessEqual(rss[2], rss[1] * MEDIAN, [row["rss"] for row in samples])
+        self.assertLessEqual(eye[1], eye[0] * KEPT + KEPT_KB, [row["eye"] for row in samples])
+
     def test_three_days_of_work_leave_the_kiosk_as_it_was(self):
         self.open()
         if settings.ENGINE == "sqlite":
@@ -187,13 +195,15 @@ class Soak(room.RoomTest):
             samples.append(self.sample())
         third = HOURS // 3
         middle, last = samples[third:2 * third], samples[2 * third:]
+        kept = [min(row["rss"] for row in part) for part in (samples[:third], middle, last)]
         rss = [int(statistics.median(row["rss"] for row in part)) for part in (samples[:third], middle, last)]
         eye = [int(statistics.median(row["eye"] for row in part)) for part in (middle, last)]
-        print(f"{acts} acts in {HOURS} hours ({time.monotonic() - began:.0f} s), memory {rss} kB a third, picture worker "
+        print(f"{acts} acts in {HOURS} hours ({time.monotonic() - began:.0f} s), memory {rss} kB a third, "
+              f"at least {kept} kB, picture worker "
               f"{eye} kB, {last[-1]['descriptors']} descriptors, {last[-1]['threads']} threads, log at most "
               f"{max(row['log'] for row in samples)} bytes", end=" ... ")
-        self.assertLessEqual(rss[2], rss[1] * GROWTH + GROWTH_KB, samples)
-        self.assertLessEqual(eye[1], eye[0] * GROWTH + GROWTH_KB, samples)
+        if not self.sanitized:  # which keeps what is freed for a while
+            self.assert_flat(kept, rss, eye, samples)
         for key in ("descriptors", "threads"):
             self.assertEqual({row[key] for row in last}, {middle[-1][key]}, [row[key] for row in samples])
         self.assertLess(max(row["log"] for row in samples), LOG_MOST)
