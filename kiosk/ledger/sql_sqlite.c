@@ -10,10 +10,10 @@
 #include <sqlite3.h>
 
 #include "kiosk/ledger/sql_driver.h"
+#include "kiosk/ledger/sql_gather.h"
 #include "kiosk/ledger/sql_lock.h"
 #include "kiosk/ledger/sql_log.h"
 #include "kiosk/ledger/sql_process.h"
-#include "kiosk/ledger/sql_sqlite_log.h"
 #include "labels/basics/text.h"
 
 /* The SQLite driver. Durable by settings that are read back; only the writer's connection ever checkpoints, because
@@ -33,7 +33,7 @@ struct sqlite_sql {
     struct sql base;
     sqlite3 *handle;
     sqlite3_stmt *brackets[BRACKET_COUNT]; /* NULL until used */
-    struct sql_sqlite_log log;             /* a writer's */
+    struct sql_gather log;                 /* a writer's */
     int lock;                              /* -1: a reader */
     int log_pages; /* in the write-ahead log after the last commit, 0 once all are checkpointed */
     int64_t page_bytes;
@@ -107,7 +107,7 @@ static void sqlite_close(struct sql *sql)
     for (int i = 0; i < BRACKET_COUNT; i++)
         (void)sqlite3_finalize(in->brackets[i]);
     (void)sqlite3_close(in->handle); /* no statement is left; rolls back what is open */
-    sql_sqlite_log_remove(&in->log);
+    sql_gather_remove(&in->log);
     sql_lock_release(in->lock);
     free(in->path);
     free(in);
@@ -442,7 +442,7 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
     in->path = strdup(resolved);
     if (!in->path)
         return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger '%s': end other programs", path);
-    if (writer && (!look_at_file(in, resolved, fault) || !sql_sqlite_log_add(&in->log, fault)))
+    if (writer && (!look_at_file(in, resolved, fault) || !sql_gather_add(&in->log, fault)))
         return false;
     const int flags = (writer ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
     const int code =

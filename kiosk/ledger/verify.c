@@ -211,8 +211,9 @@ bool verify_open_ledger(struct ledger *ledger, struct verify_report *report, boo
     struct verify_report made = {0};
     bool is_good = false;
     struct memory_store *memory = memory_store_create();
-    const bool ok = memory ? check(ledger, memory, &made, &is_good, fault)
-                           : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger: end other programs and try again");
+    const bool ok =
+        memory ? check(ledger, memory, &made, &is_good, fault)
+               : fault_set(fault, FAULT_STORAGE, "no memory to verify the ledger: end other programs and try again");
     memory_store_destroy(memory);
     if (ok) {
         *report = made;

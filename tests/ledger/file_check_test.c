@@ -60,7 +60,8 @@ static void what_was_changed_behind_the_kiosk_is_found(void **state)
         {"UPDATE movement SET minutes = 7 WHERE seq = 9", "movement 9", true},
         {"DELETE FROM movement WHERE seq = 9", " 8", true},
         {"UPDATE erasable_text SET value = 'somebody else' WHERE value IS NOT NULL", "text ", true},
-        {"UPDATE act_answer SET answer = '{' WHERE number = (SELECT MAX(number) FROM act_answer)", "stored answer", true},
+        {"UPDATE act_answer SET answer = '{' WHERE number = (SELECT MAX(number) FROM act_answer)", "stored answer",
+         true},
         {"UPDATE unit SET amount_ul = 7 WHERE serial = (SELECT MAX(serial) FROM unit)", "unit", false},
     };
     struct ledger_fixture made, copy;
@@ -127,8 +128,8 @@ static void an_index_without_its_entries_is_found_in_pieces_too(void **state)
         skip();
     damage_room_make(fixture, 30, 50);
     /* a page of the index is put in the place of another: sound in itself, but entries are missing */
-    const long one = damage_room_number(
-        fixture, "SELECT MIN(pageno) FROM dbstat WHERE name = 'act_by_id' AND pagetype = 'leaf'");
+    const long one =
+        damage_room_number(fixture, "SELECT MIN(pageno) FROM dbstat WHERE name = 'act_by_id' AND pagetype = 'leaf'");
     uint8_t page[PAGE] = {0};
     page[0] = 10; /* SQLite file format, section 1.6: a leaf of an index, without cells */
     page[5] = PAGE >> 8;

@@ -1,4 +1,4 @@
-#include "kiosk/ledger/sql_sqlite_log.h"
+#include "kiosk/ledger/sql_gather.h"
 
 #include <stdint.h>
 #include <stdlib.h>
@@ -46,12 +46,12 @@ static int log_close(sqlite3_file *file)
 static int log_write(sqlite3_file *file, const void *bytes, int count, sqlite3_int64 at)
 {
     struct log_file *log = log_of(file);
-    const bool follows = log->used > 0 && at == log->at + log->used && count <= SQL_SQLITE_LOG_BYTES - log->used;
+    const bool follows = log->used > 0 && at == log->at + log->used && count <= SQL_GATHER_BYTES - log->used;
     if (!follows) {
         const int code = write_out(log);
         if (code != SQLITE_OK)
             return code;
-        if (count > SQL_SQLITE_LOG_BYTES)
+        if (count > SQL_GATHER_BYTES)
             return log->real->pMethods->xWrite(log->real, bytes, count, at);
         log->at = at;
     }
@@ -144,7 +144,7 @@ static sqlite3_vfs *system_of(sqlite3_vfs *vfs)
 
 static int open_log(sqlite3_vfs *vfs, const char *name, struct log_file *log, int flags, int *flags_out)
 {
-    *log = (struct log_file){.real = (sqlite3_file *)(log + 1), .bytes = malloc(SQL_SQLITE_LOG_BYTES)};
+    *log = (struct log_file){.real = (sqlite3_file *)(log + 1), .bytes = malloc(SQL_GATHER_BYTES)};
     if (!log->bytes)
         return SQLITE_NOMEM;
     const int code = system_of(vfs)->xOpen(system_of(vfs), name, log->real, flags, flags_out);
@@ -198,7 +198,7 @@ static int last_error(sqlite3_vfs *vfs, int size, char *text)
     return system_of(vfs)->xGetLastError(system_of(vfs), size, text);
 }
 
-bool sql_sqlite_log_add(struct sql_sqlite_log *log, struct fault *fault)
+bool sql_gather_add(struct sql_gather *log, struct fault *fault)
 {
     sqlite3_vfs *system = sqlite3_vfs_find(NULL);
     struct builder name;
@@ -221,11 +221,11 @@ bool sql_sqlite_log_add(struct sql_sqlite_log *log, struct fault *fault)
                              .xGetLastError = last_error};
     if (sqlite3_vfs_register(&log->vfs, 0) == SQLITE_OK)
         return true;
-    *log = (struct sql_sqlite_log){.name = ""};
+    *log = (struct sql_gather){.name = ""};
     return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger: end other programs");
 }
 
-void sql_sqlite_log_remove(struct sql_sqlite_log *log)
+void sql_gather_remove(struct sql_gather *log)
 {
     if (log->name[0])
         (void)sqlite3_vfs_unregister(&log->vfs);

@@ -1,4 +1,4 @@
-#include "kiosk/ledger/sql_sqlite_log.h"
+#include "kiosk/ledger/sql_gather.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -15,7 +15,7 @@
 
 struct place {
     struct ledger_fixture *fixture;
-    struct sql_sqlite_log log;
+    struct sql_gather log;
     sqlite3 *handle;
 };
 
@@ -35,7 +35,7 @@ static int teardown(void **state)
     struct place *place = *state;
     void *fixture = place->fixture;
     (void)sqlite3_close(place->handle);
-    sql_sqlite_log_remove(&place->log);
+    sql_gather_remove(&place->log);
     return ledger_fixture_teardown(&fixture);
 }
 
@@ -48,7 +48,7 @@ static void run(sqlite3 *handle, const char *text)
 static void open_through_layer(struct place *place)
 {
     struct fault fault = {0};
-    if (!sql_sqlite_log_add(&place->log, &fault))
+    if (!sql_gather_add(&place->log, &fault))
         fail_msg("%s", fault.text);
     assert_int_equal(sqlite3_open_v2(place->fixture->path, &place->handle, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE,
                                      place->log.name),
@@ -93,7 +93,7 @@ static void a_commit_larger_than_what_is_gathered_is_whole(void **state)
     open_through_layer(place);
     run(place->handle, "BEGIN; WITH RECURSIVE c (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM c WHERE i < 500)"
                        " INSERT INTO t (b) SELECT zeroblob(4000) FROM c; COMMIT");
-    assert_true(ask(place->handle, "SELECT COUNT(*) * 4096 FROM t") > 10 * SQL_SQLITE_LOG_BYTES);
+    assert_true(ask(place->handle, "SELECT COUNT(*) * 4096 FROM t") > 10 * SQL_GATHER_BYTES);
     assert_int_equal(ask_outside(place, "SELECT SUM(LENGTH(b)) FROM t"), 500 * 4000);
 }
 
@@ -124,8 +124,7 @@ static void a_checkpoint_moves_all_of_it_and_the_log_is_used_again(void **state)
                          SQLITE_OK);
         assert_int_equal(ask_outside(place, "SELECT COUNT(*) FROM t"), round);
     }
-    assert_int_equal(
-        ask(place->handle, "SELECT COUNT(*) FROM pragma_integrity_check WHERE integrity_check = 'ok'"), 1);
+    assert_int_equal(ask(place->handle, "SELECT COUNT(*) FROM pragma_integrity_check WHERE integrity_check = 'ok'"), 1);
     (void)sqlite3_close(place->handle);
     place->handle = NULL;
     assert_int_equal(ask_outside(place, "SELECT COUNT(*) FROM t"), 5);
@@ -134,11 +133,11 @@ static void a_checkpoint_moves_all_of_it_and_the_log_is_used_again(void **state)
 static void two_connections_have_a_layer_each(void **state)
 {
     struct place *place = *state;
-    struct sql_sqlite_log other = {.name = ""};
+    struct sql_gather other = {.name = ""};
     open_through_layer(place);
-    assert_true(sql_sqlite_log_add(&other, NULL));
+    assert_true(sql_gather_add(&other, NULL));
     assert_string_not_equal(other.name, place->log.name);
-    sql_sqlite_log_remove(&other);
+    sql_gather_remove(&other);
     run(place->handle, "INSERT INTO t (b) VALUES (x'00')");
     assert_null(sqlite3_vfs_find(other.name));
     assert_ptr_not_equal(sqlite3_vfs_find(NULL), &place->log.vfs); /* never the one that others get */

@@ -1,5 +1,5 @@
-#ifndef KIOSK_LEDGER_SQL_SQLITE_LOG_H
-#define KIOSK_LEDGER_SQL_SQLITE_LOG_H
+#ifndef KIOSK_LEDGER_SQL_GATHER_H
+#define KIOSK_LEDGER_SQL_GATHER_H
 
 #include <stdbool.h>
 
@@ -13,17 +13,17 @@
  * or changed. It keeps back nothing past a sync, so what is durable, and when, is the same; a write that fails is told
  * by the sync, and the commit fails. Other files pass untouched. (tests/faults cut its power and fail its calls.) */
 
-struct sql_sqlite_log {
+struct sql_gather {
     sqlite3_vfs vfs; /* registered under its own name for one connection */
     char name[32];
 };
 
 /* Gathered at most. SQLite's own write takes 17 bits of a length and drops the rest. */
-enum { SQL_SQLITE_LOG_BYTES = 120 * 1024 };
+enum { SQL_GATHER_BYTES = 120 * 1024 };
 
 /* Before sqlite3_open_v2, whose last argument is then `log->name`. `*log` must not move until it is removed. */
-bool sql_sqlite_log_add(struct sql_sqlite_log *log, struct fault *fault);
+bool sql_gather_add(struct sql_gather *log, struct fault *fault);
 /* After sqlite3_close. Also of one that was never added, all zero. */
-void sql_sqlite_log_remove(struct sql_sqlite_log *log);
+void sql_gather_remove(struct sql_gather *log);
 
 #endif
