@@ -5,7 +5,7 @@
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/ledger.h"
-#include "kiosk/ledger/sql.h"
+#include "kiosk/ledger/sql/sql.h"
 #include "kiosk/ledger/unit.h"
 
 /* What the ledger's own room needs beyond ledger.h: the writer looks at what went wrong, import books movements as they

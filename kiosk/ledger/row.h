@@ -2,7 +2,7 @@
 #define KIOSK_LEDGER_ROW_H
 
 #include "kiosk/ledger/ledger.h"
-#include "kiosk/ledger/sql.h"
+#include "kiosk/ledger/sql/sql.h"
 
 /* Rows <-> plain structs: a table's columns stand once, as a list of fields in the order of the statements, and
  * loading, saving and walking are the same for all tables. Inside kiosk/ledger only. */

@@ -1,7 +1,7 @@
 #ifndef KIOSK_LEDGER_SCHEMA_H
 #define KIOSK_LEDGER_SCHEMA_H
 
-#include "kiosk/ledger/sql.h"
+#include "kiosk/ledger/sql/sql.h"
 
 /* The ledger's tables: one text for both databases, with three words put in ({int}, {blob}, {text}); a number that
  * counts up with each change, and the step from each number to the next. */

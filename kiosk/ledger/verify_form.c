@@ -3,7 +3,7 @@
 #include <stdio.h>
 
 #include "kiosk/ledger/ledger_room.h"
-#include "kiosk/ledger/sql_backup.h"
+#include "kiosk/ledger/sql/sql_backup.h"
 
 #define WHAT_NOW "somebody changed this ledger; restore the last backup, and keep this file for whoever looks into it"
 

@@ -11,7 +11,7 @@
 
 #include "kiosk/basics/log.h"
 #include "kiosk/basics/thread.h"
-#include "kiosk/ledger/backup_folder.h"
+#include "kiosk/ledger/backup/backup_folder.h"
 #include "labels/basics/text.h"
 
 enum { HOUR_MS = 60 * 60 * 1000, LOOK_MS = 30 * 1000, EMPTY_MS = 2000, LOWEST = 19 };

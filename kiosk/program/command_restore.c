@@ -3,7 +3,7 @@
 #include <stdio.h>
 
 #include "kiosk/basics/clock.h"
-#include "kiosk/ledger/backup_restore.h"
+#include "kiosk/ledger/backup/backup_restore.h"
 #include "kiosk/program/command.h"
 #include "kiosk/program/command_words.h"
 #include "labels/basics/text.h"

@@ -9,7 +9,7 @@
 
 #include "kiosk/basics/id.h"
 #include "kiosk/desk/desk.h"
-#include "kiosk/desk/stock_list.h"
+#include "kiosk/desk/stock_list/stock_list.h"
 #include "kiosk/program/config.h"
 #include "labels/basics/text.h"
 

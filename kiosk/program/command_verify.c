@@ -1,7 +1,7 @@
 #include <stdio.h>
 
 #include "kiosk/ledger/audit.h"
-#include "kiosk/ledger/verify_against.h"
+#include "kiosk/ledger/backup/verify_against.h"
 #include "kiosk/program/command.h"
 #include "kiosk/program/command_words.h"
 

@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-#include "kiosk/desk/stock_list.h"
+#include "kiosk/desk/stock_list/stock_list.h"
 #include "kiosk/web/act_json.h"
 #include "kiosk/web/server.h"
 

@@ -3,7 +3,7 @@
 
 #include <sodium.h>
 
-#include "kiosk/desk/stock_list.h"
+#include "kiosk/desk/stock_list/stock_list.h"
 #include "kiosk/web/json_rows.h"
 #include "kiosk/web/reply.h"
 

@@ -1,4 +1,4 @@
-#include "kiosk/desk/stock_list_column.h"
+#include "kiosk/desk/stock_list/stock_list_column.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

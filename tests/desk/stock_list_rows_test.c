@@ -1,4 +1,4 @@
-#include "kiosk/desk/stock_list_rows.h"
+#include "kiosk/desk/stock_list/stock_list_rows.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

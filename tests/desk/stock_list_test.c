@@ -1,4 +1,4 @@
-#include "kiosk/desk/stock_list.h"
+#include "kiosk/desk/stock_list/stock_list.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,4 +1,4 @@
-#include "kiosk/desk/stock_list_value.h"
+#include "kiosk/desk/stock_list/stock_list_value.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -9,8 +9,8 @@
 
 #include <cmocka.h>
 
-#include "kiosk/desk/stock_list_fold.h"
-#include "kiosk/desk/stock_list_word.h"
+#include "kiosk/desk/stock_list/stock_list_fold.h"
+#include "kiosk/desk/stock_list/stock_list_word.h"
 
 enum { THIS_YEAR = 2026 };
 

@@ -1,7 +1,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "kiosk/ledger/backup_name.h"
+#include "kiosk/ledger/backup/backup_name.h"
 #include "kiosk/ledger/chain.h"
 
 /* What people type and what lies in a folder: heads ("NUMBER:HASH") and names of backups. Whatever is taken must write

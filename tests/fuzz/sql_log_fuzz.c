@@ -3,7 +3,7 @@
 #include <stdint.h>
 #include <string.h>
 
-#include "kiosk/ledger/sql_log.h"
+#include "kiosk/ledger/sql/sql_log.h"
 
 /* A write-ahead log's bytes, judged against a database of two pages. */
 

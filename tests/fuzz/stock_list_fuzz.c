@@ -1,10 +1,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "kiosk/desk/stock_list_column.h"
-#include "kiosk/desk/stock_list_rows.h"
-#include "kiosk/desk/stock_list_text.h"
-#include "kiosk/desk/stock_list_value.h"
+#include "kiosk/desk/stock_list/stock_list_column.h"
+#include "kiosk/desk/stock_list/stock_list_rows.h"
+#include "kiosk/desk/stock_list/stock_list_text.h"
+#include "kiosk/desk/stock_list/stock_list_value.h"
 
 /* A stock list is whatever file somebody chose: read or refused with a sentence; what is read is UTF-8 in cells within
  * their limits, its rows are in order of their lines, and every cell is a date, number or none. The first byte chooses

@@ -10,8 +10,8 @@
 #include <cmocka.h>
 
 #include "kiosk/ledger/audit.h"
-#include "kiosk/ledger/backup_restore.h"
-#include "kiosk/ledger/verify_against.h"
+#include "kiosk/ledger/backup/backup_restore.h"
+#include "kiosk/ledger/backup/verify_against.h"
 #include "tests/ledger/backup_room.h"
 #include "tests/reading/random.h"
 

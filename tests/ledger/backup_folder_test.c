@@ -1,4 +1,4 @@
-#include "kiosk/ledger/backup_folder.h"
+#include "kiosk/ledger/backup/backup_folder.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -15,7 +15,7 @@
 
 #include <cmocka.h>
 
-#include "kiosk/ledger/backup_restore.h"
+#include "kiosk/ledger/backup/backup_restore.h"
 #include "kiosk/ledger/ledger_room.h"
 #include "tests/ledger/backup_room.h"
 #include "tests/ledger/booked_ledger.h"

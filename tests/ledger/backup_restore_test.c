@@ -1,4 +1,4 @@
-#include "kiosk/ledger/backup_restore.h"
+#include "kiosk/ledger/backup/backup_restore.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

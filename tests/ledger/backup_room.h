@@ -1,7 +1,7 @@
 #ifndef TESTS_LEDGER_BACKUP_ROOM_H
 #define TESTS_LEDGER_BACKUP_ROOM_H
 
-#include "kiosk/ledger/backup.h"
+#include "kiosk/ledger/backup/backup.h"
 #include "tests/support/ledger_fixture.h"
 
 /* A booked ledger on the engine under test, and a folder for copies of it. */

@@ -1,4 +1,4 @@
-#include "kiosk/ledger/backup.h"
+#include "kiosk/ledger/backup/backup.h"
 
 #include <fcntl.h>
 #include <setjmp.h>

@@ -13,7 +13,7 @@
 
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/opening.h"
-#include "kiosk/ledger/sql.h"
+#include "kiosk/ledger/sql/sql.h"
 #include "tests/ledger/booked_ledger.h"
 #include "tests/ledger/damage_room.h"
 

@@ -1,4 +1,4 @@
-#include "kiosk/ledger/sql_gather.h"
+#include "kiosk/ledger/sql/sql_gather.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,4 +1,4 @@
-#include "kiosk/ledger/sql.h"
+#include "kiosk/ledger/sql/sql.h"
 
 #include <fcntl.h>
 #include <setjmp.h>

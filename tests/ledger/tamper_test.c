@@ -13,8 +13,8 @@
 #include <sqlite3.h>
 
 #include "kiosk/ledger/audit.h"
-#include "kiosk/ledger/backup.h"
-#include "kiosk/ledger/verify_against.h"
+#include "kiosk/ledger/backup/backup.h"
+#include "kiosk/ledger/backup/verify_against.h"
 #include "tests/ledger/booked_ledger.h"
 #include "tests/ledger/forged_ledger.h"
 

@@ -13,7 +13,7 @@
 #include <cmocka.h>
 
 #include "kiosk/basics/id.h"
-#include "kiosk/ledger/sql.h"
+#include "kiosk/ledger/sql/sql.h"
 #include "labels/basics/text.h"
 
 enum { EXIT_SKIPPED = 77, MS_A_DAY = 86400000 };
