@@ -277,11 +277,22 @@ static bool look(struct writer *writer, int64_t *last_seq, struct fault *fault)
            check_clock(writer, *last_seq, fault);
 }
 
+/* What a disk failed to read once looks like damage: only what is seen twice is. */
+static bool look_again(struct writer *writer, int64_t *last_seq, struct fault *fault)
+{
+    if (fault->code != FAULT_DAMAGED)
+        return false;
+    ledger_close(writer->ledger);
+    writer->ledger = NULL;
+    *fault = (struct fault){FAULT_NONE, ""};
+    return look(writer, last_seq, fault);
+}
+
 static bool start(struct writer *writer, struct fault *fault)
 {
     struct fault trouble = {FAULT_NONE, ""};
     int64_t last_seq = 0;
-    if (!look(writer, &last_seq, &trouble) && !start_shut(writer, &trouble))
+    if (!look(writer, &last_seq, &trouble) && !look_again(writer, &last_seq, &trouble) && !start_shut(writer, &trouble))
         return fault_set(fault, trouble.code, "%s", trouble.text);
     feed_publish(writer->options.feed, last_seq);
     return thread_start("writer", run, writer, &writer->thread, fault);

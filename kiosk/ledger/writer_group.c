@@ -71,6 +71,14 @@ static bool commit(struct writer *writer, struct ticket **tickets, size_t count,
     return false;
 }
 
+/* Whoever is in the way goes again, and our lock on the file is not given up for him. When nobody is, it is ourselves:
+ * a lock that could not be let go, which only a new connection is rid of. */
+static bool is_another_writing(const struct writer *writer)
+{
+    char name[SQL_PROCESS_NAME_SIZE];
+    return sql_find_writer(ledger_sql(writer->ledger), name) > 0;
+}
+
 /* Now. A clock that was set back while the kiosk ran is not trusted until a storekeeper confirms it; movements keep
  * their order by number. */
 static struct moment read_clock(struct writer *writer)
@@ -97,7 +105,7 @@ static bool try_together(struct writer *writer, struct ticket **tickets, size_t 
     if (!writer_open_ledger(writer, fault))
         return false;
     if (!ledger_begin(writer->ledger, fault)) {
-        if (fault->code != FAULT_BUSY) /* whoever is in the way goes; our lock on the file is not given up for him */
+        if (fault->code != FAULT_BUSY || !is_another_writing(writer))
             drop_ledger(writer);
         return false;
     }
@@ -139,6 +147,7 @@ static void give_up(struct ticket *ticket, const struct fault *why)
 static bool run_singly(struct writer *writer, struct ticket *ticket, struct fault *fault)
 {
     int64_t pause = WRITER_PAUSE_MS;
+    int damaged = 0;
     for (int try = 0; try < WRITER_TRIES; try++) {
         if (try > 0) {
             pause_ms(pause);
@@ -146,12 +155,15 @@ static bool run_singly(struct writer *writer, struct ticket *ticket, struct faul
         }
         if (try_together(writer, &ticket, 1, fault))
             return true;
-        if (fault->code == FAULT_DAMAGED) { /* it stays so, and each try could make it worse */
+        if (fault->code == FAULT_DAMAGED && damaged++ > 0) { /* it stays so, and each try could make it worse */
             if (writer->ledger)
                 ledger_name_damage(writer->ledger, fault);
             writer_shut(writer, fault->text);
             break;
         }
+        if (fault->code ==
+            FAULT_DAMAGED) /* a disk that failed to read once looks the same: see with a new connection */
+            drop_ledger(writer);
     }
     give_up(ticket, fault);
     return writer->ledger != NULL && fault->code != FAULT_BUSY && fault->code != FAULT_DAMAGED;

@@ -69,8 +69,10 @@ def paths_of(kiosk, unit):
     return {
         "/api/counters/desk": lambda n: "/api/counters/desk",
         "/api/stock": lambda n: "/api/stock",
+        "/api/stock?by=item": lambda n: "/api/stock?by=item",
+        "/api/stock?words=": lambda n: f"/api/stock?words=resin%20{n}",
         "/api/stock?item=": lambda n: f"/api/stock?item=R{n % 300}",
-        "/api/units?item=&lot=": lambda n: f"/api/units?item={item}&lot={lot}",
+        "/api/units?item=&lot=&present=1": lambda n: f"/api/units?item={item}&lot={lot}&present=1",
         "/api/units?place=": lambda n: f"/api/units?place=S{n * 7 % 2000}",
         "/api/units?delivery=": lambda n: f"/api/units?delivery={delivery}",
         "/api/units/SERIAL": lambda n: f"/api/units/{unit}",

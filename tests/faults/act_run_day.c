@@ -188,8 +188,8 @@ const struct day_act act_run_day[] = {
     AT("back", "prove", "<H1>", "{\"unit\":\"<C12>\"}"),
     /* what says nothing, and what changed meanwhile */
     AT("front", "scan", "", "{\"bytes\":\"<YES!>\",\"source\":\"picture\"}"),
-    SCAN("nothing of ours"),
     SCAN("<C50>"),
+    DO("name-erase", "<H1>", "{\"person\":\"<H3>\"}"), /* Ines has left */
     REFUSED("put-away", "<H1>", "{\"unit\":\"<C1>\",\"place\":\"A02\",\"seen\":{\"<C1>\":1}}", "changed since you saw"),
     DO("person-entry", "<H1>", "{\"name\":\"Tobias the younger\",\"role\":\"technician\",\"serial\":\"<H2>\"}"),
     REFUSED("person-entry", "<H1>", "{\"name\":\"Maren\",\"role\":\"technician\",\"serial\":\"<H1>\"}",

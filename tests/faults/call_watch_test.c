@@ -148,7 +148,7 @@ static void strace_sees_the_same_calls_on_the_ledgers_files(void **state)
                      theirs.counts[i]);
     for (int i = 0; i < ours.used; i++)
         assert_int_equal(*count_of(&theirs, ours.names[i]), ours.counts[i]);
-    assert_true(*count_of(&ours, "pwrite64") > 100 && *count_of(&ours, "fdatasync") >= 20);
+    assert_true(*count_of(&ours, "pwrite64") > 30 && *count_of(&ours, "fdatasync") >= 20);
 }
 
 static void one_call_fails_and_the_next_does_not(void **state)

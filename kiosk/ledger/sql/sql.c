@@ -371,6 +371,12 @@ int64_t sql_find_reader(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE])
     return sql->driver->find_reader ? sql->driver->find_reader(sql, name) : 0;
 }
 
+int64_t sql_find_writer(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE])
+{
+    name[0] = '\0';
+    return sql->driver->find_writer ? sql->driver->find_writer(sql, name) : 0;
+}
+
 void sql_found(const struct sql *sql, struct sql_found *found)
 {
     *found = (struct sql_found){0};

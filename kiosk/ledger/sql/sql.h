@@ -107,6 +107,8 @@ int64_t sql_log_bytes(const struct sql *sql);
 int64_t sql_log_file_bytes(const struct sql *sql);
 /* Another process that reads from this SQLite file now, and its name; 0: none is seen. */
 int64_t sql_find_reader(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]);
+/* Likewise, one that holds its write lock. */
+int64_t sql_find_writer(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]);
 
 /* What the writer of a SQLite file found when it opened it; zeros for readers and on PostgreSQL. */
 struct sql_found {

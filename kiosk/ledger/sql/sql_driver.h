@@ -44,6 +44,7 @@ struct sql_driver {
     int64_t (*log_bytes)(const struct sql *sql);
     int64_t (*log_file_bytes)(const struct sql *sql);                                /* NULL: there is none */
     int64_t (*find_reader)(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]); /* NULL */
+    int64_t (*find_writer)(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]); /* NULL */
     void (*found)(const struct sql *sql, struct sql_found *found);                   /* NULL */
     void (*interrupt)(struct sql *sql);                                              /* NULL */
     const struct sql_text *has_table;     /* $1: name; a row when it is there */

@@ -286,6 +286,11 @@ static int64_t sqlite_find_reader(const struct sql *sql, char name[SQL_PROCESS_N
     return sql_process_find(look_inside(sql)->path, SQL_PROCESS_READS, name);
 }
 
+static int64_t sqlite_find_writer(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE])
+{
+    return sql_process_find(look_inside(sql)->path, SQL_PROCESS_WRITES, name);
+}
+
 static void sqlite_found(const struct sql *sql, struct sql_found *found)
 {
     *found = look_inside(sql)->found;
@@ -325,6 +330,7 @@ static const struct sql_driver SQLITE_DRIVER = {
     .log_bytes = sqlite_log_bytes,
     .log_file_bytes = sqlite_log_file_bytes,
     .find_reader = sqlite_find_reader,
+    .find_writer = sqlite_find_writer,
     .found = sqlite_found,
     .interrupt = sqlite_interrupt,
     .has_table = &HAS_TABLE,

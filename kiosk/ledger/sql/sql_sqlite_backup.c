@@ -32,6 +32,8 @@ bool sql_file_tell(const char *path, sqlite3 *handle, int code, struct fault *fa
             break;
         return fault_set(fault, FAULT_STORAGE, "'%s' cannot be read or written (%s%s%s): look at the disk", path, word,
                          reason ? ", " : "", reason ? strerror(reason) : "");
+    case SQLITE_NOMEM:
+        return fault_set(fault, FAULT_STORAGE, "no memory to look at '%s': end other programs and try again", path);
     default:
         return fault_set(fault, FAULT_STORAGE, "'%s' cannot be read or written (%s): look at the disk", path, word);
     }
