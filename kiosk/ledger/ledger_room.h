@@ -53,6 +53,8 @@ bool ledger_text_put_as_is(struct ledger *ledger, const struct text_row *row, st
  * notes are not joined in where the second argument of the visitor is the text's id. The visitor returns false to
  * stop; it may read, not book. */
 typedef bool text_visitor(const struct text_row *row, void *context);
+/* Erased ones are there too. */
+bool ledger_text_exists(struct ledger *ledger, const char *id, bool *exists, struct fault *fault);
 bool ledger_text_each(struct ledger *ledger, text_visitor *visit, void *context, struct fault *fault);
 typedef bool lot_visitor(const struct lot *row, void *context);
 bool lot_each(struct ledger *ledger, lot_visitor *visit, void *context, struct fault *fault);

@@ -61,10 +61,16 @@ bool movement_insert(struct ledger *ledger, const struct movement *movement, str
     return sql_finish(statement, NULL, fault);
 }
 
+/* An empty text is NULL in this table: '' would read the same and hash the same, and be found by no index. */
 static bool read_text(struct sql_statement *statement, int column, const struct movement_field *field, void *at)
 {
     struct span text = {0};
+    if (!sql_is_of_type(statement, column, 't'))
+        return false;
+    const bool said = !sql_is_null(statement, column);
     text.at = sql_text(statement, column, &text.length);
+    if (said && text.length == 0)
+        return false;
     if (field->type != MOVEMENT_FIELD_KIND)
         return span_copy(text, at, field->size);
     char word[WORD_SIZE];
@@ -76,6 +82,8 @@ static bool read_field(struct sql_statement *statement, int column, const struct
     const int64_t number = sql_is_null(statement, column) ? MOVEMENT_NULL : sql_whole(statement, column);
     const struct day day = {(int32_t)number};
     const bool flag = number == 1;
+    if (!sql_is_of_type(statement, column, 'i'))
+        return false;
     switch (field->type) {
     case MOVEMENT_FIELD_NUMBER:
     case MOVEMENT_FIELD_DAY:
@@ -106,6 +114,10 @@ static bool read_movement(struct sql_statement *statement, struct movement *move
             trouble = field->name;
     }
     size_t length = 0;
+    if (!trouble && !sql_is_of_type(statement, HASH_COLUMN, 'b'))
+        trouble = "hash";
+    if (!trouble && !sql_is_of_type(statement, FORM_COLUMN, 'i'))
+        trouble = "form";
     const uint8_t *hash = sql_blob(statement, HASH_COLUMN, &length);
     if (length == HASH_BYTES)
         memcpy(movement->hash, hash, HASH_BYTES);

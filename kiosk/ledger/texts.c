@@ -65,6 +65,20 @@ bool ledger_text_put_as_is(struct ledger *ledger, const struct text_row *row, st
     return insert(ledger, row, fault);
 }
 
+bool ledger_text_exists(struct ledger *ledger, const char *id, bool *exists, struct fault *fault)
+{
+    struct sql_statement *statement = NULL;
+    bool row = false;
+    if (!sql_start(ledger_sql(ledger), &GET, &statement, fault))
+        return false;
+    sql_bind_text(statement, 1, id);
+    const bool read = sql_step(statement, &row, fault);
+    sql_done(statement);
+    if (read)
+        *exists = row;
+    return read;
+}
+
 bool ledger_text_get(struct ledger *ledger, const char *id, char *value, size_t size, struct fault *fault)
 {
     struct sql_statement *statement = NULL;

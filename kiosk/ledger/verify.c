@@ -16,6 +16,7 @@ enum { PAGE = 1000 };
 #define WHAT_NOW "somebody changed this ledger; restore the last backup, and keep this file for whoever looks into it"
 
 struct walk {
+    struct ledger *ledger;
     struct apply_store store;
     struct verify_report *report;
     int64_t seen; /* of the page */
@@ -50,6 +51,18 @@ static bool stop_at(struct walk *walk, int64_t seq)
     return false;
 }
 
+/* An erased text leaves its row; one that is gone without a trace was taken. */
+static bool is_text_there(struct walk *walk, const struct movement *movement)
+{
+    bool there = false;
+    walk->ok = ledger_text_exists(walk->ledger, movement->text, &there, &walk->fault);
+    if (!walk->ok || there)
+        return walk->ok;
+    say(walk->report, "movement %" PRId64 " names a text that is gone without having been erased: " WHAT_NOW,
+        movement->seq);
+    return stop_at(walk, movement->seq);
+}
+
 static bool check_movement(const struct movement *movement, void *context)
 {
     struct walk *walk = context;
@@ -68,6 +81,8 @@ static bool check_movement(const struct movement *movement, void *context)
             report->movements);
         return stop_at(walk, movement->seq);
     }
+    if (movement->text[0] && !is_text_there(walk, movement))
+        return false;
     if (!apply(movement, &walk->store, &walk->fault)) {
         if (walk->fault.code == FAULT_STORAGE) {
             walk->ok = false;
@@ -86,8 +101,13 @@ static bool walk_chain(struct ledger *ledger, struct walk *walk, struct fault *f
 {
     do {
         walk->seen = 0;
-        if (!ledger_each(ledger, walk->report->movements, PAGE, check_movement, walk, fault))
-            return false;
+        if (!ledger_each(ledger, walk->report->movements, PAGE, check_movement, walk, fault)) {
+            if (fault->code != FAULT_DAMAGED)
+                return false;
+            say(walk->report, "%s", fault->text); /* a movement that cannot be one: that is an answer */
+            (void)stop_at(walk, walk->report->movements + 1);
+            return true;
+        }
         if (!walk->ok)
             return fault_set(fault, walk->fault.code, "%s", walk->fault.text);
     } while (walk->seen == PAGE && !walk->bad);
@@ -144,7 +164,7 @@ bool verify_texts(struct ledger *ledger, struct verify_report *report, struct fa
 static bool check_form(struct ledger *ledger, const char *address, struct verify_report *report, struct fault *fault)
 {
     char sentence[FAULT_TEXT_SIZE];
-    if (!verify_form(ledger, address, &report->first_bad_seq, sentence, fault))
+    if (!verify_form(ledger, address, sentence, fault))
         return false;
     if (sentence[0])
         say(report, "%s", sentence);
@@ -195,7 +215,7 @@ static void say_clean(struct verify_report *report, const struct memory_store *m
 static bool check(struct ledger *ledger, struct memory_store *memory, struct verify_report *report, bool *clean,
                   struct fault *fault)
 {
-    struct walk walk = {.store = memory_store_apply(memory), .report = report, .ok = true};
+    struct walk walk = {.ledger = ledger, .store = memory_store_apply(memory), .report = report, .ok = true};
     if (!walk_chain(ledger, &walk, fault))
         return false;
     if (!walk.bad && (!check_head(ledger, report, fault) || !check_rows(ledger, memory, report, fault)))

@@ -193,7 +193,7 @@ class Opening(room.RoomTest):
         self.opened()
         self.assertEqual(self.kiosk.end(), 0)
         head = self.shop.ledger.rows("SELECT seq FROM ledger_head")[0][0]
-        for page in self.pages_of("sqlite_autoindex_act_1"):  # which a start does not look at
+        for page in self.pages_of("act_by_id"):  # which a start does not look at
             flip(self.shop.ledger.path, (page - 1) * PAGE, 100)
         self.kiosk = self.shop.open(demo=True)
         self.assertEqual(self.kiosk.get("/health").body["stopped"], None)

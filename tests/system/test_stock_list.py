@@ -71,7 +71,8 @@ class StockList(room.RoomTest):
         self.assertEqual(sum(bool(answer.body.get("repeated")) for answer in answers), 150)
         units = self.kiosk.units()
         self.assertEqual(len(units), 320)
-        ordered = [row["unit"] for row in self.kiosk.prints("waiting") if row["unit"][0] != "H"]
+        ordered = [row[0] for row in self.shop.ledger.rows("SELECT unit FROM print WHERE state = 'waiting'")
+                   if row[0] and row[0][0] != "H"]  # the page lists some of so many
         self.assertEqual(sorted(ordered), sorted(unit["serial"] for unit in units), "a label is ordered for each, once")
         self.compare_with_the_sheet(units)
         self.assertIn("Everything of this list is taken on", self.plan("kestrel-320.csv", dates="dmy")["sentence"])

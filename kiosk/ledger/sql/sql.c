@@ -293,6 +293,12 @@ bool sql_is_null(struct sql_statement *statement, int column)
     return statement->sql->driver->is_null(statement, column);
 }
 
+bool sql_is_of_type(struct sql_statement *statement, int column, char type)
+{
+    const struct sql_driver *driver = statement->sql->driver;
+    return !driver->is_of_type || driver->is_of_type(statement, column, type);
+}
+
 int64_t sql_whole(struct sql_statement *statement, int column)
 {
     return sql_is_null(statement, column) ? 0 : statement->sql->driver->whole(statement, column);

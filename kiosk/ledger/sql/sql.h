@@ -80,6 +80,9 @@ void sql_bind_null(struct sql_statement *statement, int parameter);
 /* The next row: `*row` false when there is none (more). On failure the statement is still the caller's to sql_done. */
 bool sql_step(struct sql_statement *statement, bool *row, struct fault *fault);
 bool sql_is_null(struct sql_statement *statement, int column);
+/* Null, or stored as what its letter says (i, t, b as for parameters): SQLite keeps a text in a column of numbers and
+ * reads it as one. Ask before reading. */
+bool sql_is_of_type(struct sql_statement *statement, int column, char type);
 int64_t sql_whole(struct sql_statement *statement, int column); /* 0 when null */
 /* Borrowed until the next step or done; "" and length 0 when null, and when there is no memory for it: that is told by
  * sql_check_read, and by the next step. */

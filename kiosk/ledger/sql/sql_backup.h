@@ -22,10 +22,10 @@ bool sql_make_plain(const char *path, struct fault *fault);
  * none, and somebody else's would act on our behalf. FAULT_INPUT says what is wrong. */
 bool sql_check_file(const char *path, struct fault *fault);
 
-/* The first value that is not of its column's type, or the first trigger or view; `what` is "" when there is none. */
+/* The first value of a row that is not of its column's type, or the first trigger or view; `what` is "" when there is
+ * none. Movements, acts and answers are not looked at. */
 struct sql_odd_value {
-    int64_t movement; /* its number when it is one, else 0 */
-    char what[240];   /* "movement 9: lot is stored as blob, where text belongs" */
+    char what[240]; /* "lot FLINT RS24117B: expires is stored as text, where integer belongs" */
 };
 bool sql_find_odd_value(const char *path, struct sql_odd_value *odd, struct fault *fault);
 

@@ -36,6 +36,7 @@ struct sql_driver {
     void (*bind_null)(struct sql_statement *statement, int parameter);
     bool (*step)(struct sql_statement *statement, bool *row, struct fault *fault);
     bool (*is_null)(struct sql_statement *statement, int column);
+    bool (*is_of_type)(struct sql_statement *statement, int column, char type); /* NULL: every value is */
     int64_t (*whole)(struct sql_statement *statement, int column);
     const void *(*bytes)(struct sql_statement *statement, int column, char type, size_t *length); /* NULL when null */
     int64_t (*changes)(struct sql_statement *statement);

@@ -222,6 +222,22 @@ static bool sqlite_is_null(struct sql_statement *statement, int column)
     return sqlite3_column_type(((struct sqlite_statement *)statement)->handle, column) == SQLITE_NULL;
 }
 
+static bool sqlite_is_of_type(struct sql_statement *statement, int column, char type)
+{
+    switch (sqlite3_column_type(((struct sqlite_statement *)statement)->handle, column)) {
+    case SQLITE_NULL:
+        return true;
+    case SQLITE_INTEGER:
+        return type == 'i';
+    case SQLITE_TEXT:
+        return type == 't';
+    case SQLITE_BLOB:
+        return type == 'b';
+    default:
+        return false;
+    }
+}
+
 static int64_t sqlite_whole(struct sql_statement *statement, int column)
 {
     return sqlite3_column_int64(((struct sqlite_statement *)statement)->handle, column);
@@ -322,6 +338,7 @@ static const struct sql_driver SQLITE_DRIVER = {
     .bind_null = sqlite_bind_null,
     .step = sqlite_step,
     .is_null = sqlite_is_null,
+    .is_of_type = sqlite_is_of_type,
     .whole = sqlite_whole,
     .bytes = sqlite_bytes,
     .changes = sqlite_changes,

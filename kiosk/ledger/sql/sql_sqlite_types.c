@@ -14,8 +14,9 @@
 
 enum { KEY_COLUMN, WHAT_COLUMN };
 
+/* Movements are looked at as they are read, one by one; acts and their answers prove nothing. Both are millions. */
 static const char TABLES[] = "SELECT name FROM sqlite_master WHERE type = 'table' AND substr(name, 1, 7) <> 'sqlite_' "
-                             "ORDER BY name = 'movement' DESC, name";
+                             "AND name NOT IN ('movement', 'act', 'act_answer') ORDER BY name";
 static const char COLUMNS[] = "SELECT name, lower(type), pk FROM pragma_table_info(?1) ORDER BY cid";
 static const char STRANGERS[] = "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')";
 
@@ -67,11 +68,9 @@ static char *write_question(sqlite3 *handle, const char *table)
 static void note(sqlite3_stmt *row, const char *table, struct sql_odd_value *odd)
 {
     char key[60], word[120];
-    const bool movement = strcmp(table, "movement") == 0;
     (void)text_show(span_of((const char *)sqlite3_column_text(row, KEY_COLUMN)), key, sizeof key);
     (void)text_show(span_of((const char *)sqlite3_column_text(row, WHAT_COLUMN)), word, sizeof word);
     (void)snprintf(odd->what, sizeof odd->what, "%.30s %s: %s", table, key, word);
-    odd->movement = movement ? sqlite3_column_int64(row, KEY_COLUMN) : 0;
 }
 
 static bool look_into(sqlite3 *handle, const char *path, const char *table, struct sql_odd_value *odd,
@@ -122,7 +121,7 @@ static bool look_into_all(sqlite3 *handle, const char *path, struct sql_odd_valu
 
 bool sql_find_odd_value(const char *path, struct sql_odd_value *odd, struct fault *fault)
 {
-    struct sql_odd_value found = {.movement = 0};
+    struct sql_odd_value found = {.what = ""};
     sqlite3 *handle = NULL;
     const bool fine = sql_file_open(path, false, &handle, fault) && look_for_strangers(handle, path, &found, fault) &&
                       (found.what[0] || look_into_all(handle, path, &found, fault));
