@@ -6,6 +6,7 @@
 #include "kiosk/desk/labels.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/movement_detail.h"
+#include "kiosk/ledger/stock.h"
 #include "kiosk/rules/receipt.h"
 
 static bool find_item(struct ledger *ledger, const struct supplier_label *label, struct item *item, bool *found,
@@ -114,16 +115,35 @@ bool receive_show(struct turn *turn, struct fault *fault)
 }
 
 struct lot_count {
-    const char *delivery;
+    const struct counter_receipt *receipt;
     int64_t unproved, in_stock;
 };
 
-static bool count_lot(const struct unit *unit, void *context)
+static bool count_unproved(const struct unit *unit, void *context)
 {
     struct lot_count *count = context;
-    count->in_stock += unit->status == UNIT_IN;
-    count->unproved += !unit->labelled && strcmp(unit->delivery, count->delivery) == 0;
+    count->unproved +=
+        !unit->labelled && strcmp(unit->item, count->receipt->item) == 0 && strcmp(unit->lot, count->receipt->lot) == 0;
     return true;
+}
+
+static bool count_in_stock(const struct stock_line *line, void *context)
+{
+    struct lot_count *count = context;
+    if (line->status == UNIT_IN && strcmp(line->lot, count->receipt->lot) == 0)
+        count->in_stock += line->units;
+    return true;
+}
+
+/* From the open delivery and from the totals: an item without lots may have had thousands of units over the years. */
+static bool count_lot(struct turn *turn, struct lot_count *count, struct fault *fault)
+{
+    const char *delivery = turn->counter.delivery;
+    if (count->receipt->item[0] == '\0')
+        return true;
+    return stock_each_of_item(turn->ledger, count->receipt->item, count_in_stock, count, fault) &&
+           (delivery[0] == '\0' ||
+            unit_each(turn->ledger, UNIT_BY_DELIVERY, delivery, "", INT64_MAX, count_unproved, count, fault));
 }
 
 /* The maker's code of something received already: what is in the hand is about to get its label. */
@@ -173,7 +193,7 @@ bool receive_scan(struct turn *turn, const struct supplier_label *label, struct 
 {
     struct counter *counter = &turn->counter;
     struct counter_receipt receipt;
-    struct lot_count count = {.delivery = counter->delivery};
+    struct lot_count count = {.receipt = &receipt};
     bool open;
     if (!fill_receipt(turn->ledger, label, &receipt, fault) || !has_delivery(turn, &open, fault))
         return false;
@@ -183,8 +203,7 @@ bool receive_scan(struct turn *turn, const struct supplier_label *label, struct 
                        "pack, or pick the item by hand.");
         return true;
     }
-    if (receipt.item[0] != '\0' &&
-        !unit_each_of_lot(turn->ledger, receipt.item, receipt.lot, "", INT64_MAX, count_lot, &count, fault))
+    if (!count_lot(turn, &count, fault))
         return false;
     if (!open) {
         without_delivery(counter, &receipt, count.in_stock);

@@ -143,15 +143,15 @@ static bool view_units(struct ledger *ledger, const struct counter *counter, jso
     return true;
 }
 
-struct unproved {
-    const char *delivery;
+struct unproved { /* of the receipt's item and lot, in the open delivery */
+    const struct counter_receipt *receipt;
     int64_t waiting, labelled;
 };
 
 static bool count_unproved(const struct unit *unit, void *context)
 {
     struct unproved *count = context;
-    if (strcmp(unit->delivery, count->delivery) == 0) {
+    if (strcmp(unit->item, count->receipt->item) == 0 && strcmp(unit->lot, count->receipt->lot) == 0) {
         count->waiting += !unit->labelled;
         count->labelled += unit->labelled;
     }
@@ -169,8 +169,9 @@ static bool view_proposal(struct ledger *ledger, const struct counter *counter, 
     bool found = false;
     if (receipt->item[0] != '\0' && !item_load(ledger, receipt->item, &item, &found, fault))
         return false;
-    struct unproved count = {.delivery = counter->delivery};
-    if (found && !unit_each_of_lot(ledger, receipt->item, receipt->lot, "", INT64_MAX, count_unproved, &count, fault))
+    struct unproved count = {.receipt = receipt};
+    if (found && counter->delivery[0] != '\0' &&
+        !unit_each(ledger, UNIT_BY_DELIVERY, counter->delivery, "", INT64_MAX, count_unproved, &count, fault))
         return false;
     char hold[WORD_SIZE];
     if (!receive_hold(ledger, receipt, moment, hold, fault))

@@ -28,9 +28,10 @@ bool act_row_find(struct ledger *ledger, const char *id, struct act_row *row, ch
                   struct fault *fault);
 /* `answer` "": not kept (import). */
 bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault);
-/* Forgets answers given before this wall instant, but for the newest `kept`; ACT_ANSWERS_AT_ONCE at most. In a
+/* Forgets answers older than ACT_ANSWER_DAYS at this wall instant, and those from the future, which a wrong clock gave
+ * and which would stand in the way for years; but for the newest `kept`. ACT_ANSWERS_AT_ONCE at most. In a
  * transaction. */
-bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t kept, int64_t *forgotten,
+bool act_row_forget_answers(struct ledger *ledger, int64_t now_ms, int64_t kept, int64_t *forgotten,
                             struct fault *fault);
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault);
 /* The last act of a counter that booked movements and is not undone, whose kind is not "undo"; id "" when none. */

@@ -32,7 +32,9 @@ static const struct sql_text ACT_EACH = {
     "SELECT " ACT_COLUMNS ", a.number" ACT_WITH_ANSWER " WHERE a.number > $1 ORDER BY a.number LIMIT $2", "ii"};
 static const struct sql_text ACT_LAST_NUMBER = {"SELECT number FROM act ORDER BY number DESC LIMIT 1", ""};
 static const struct sql_text ANSWER_FIRST_NUMBER = {"SELECT number FROM act_answer ORDER BY number LIMIT 1", ""};
-static const struct sql_text ANSWER_FORGET = {"DELETE FROM act_answer WHERE number <= $1 AND at_ms < $2", "ii"};
+static const struct sql_text ANSWER_FORGET = {
+    "DELETE FROM act_answer WHERE number <= $1 AND (at_ms < $2 OR at_ms > $3)", "iii"};
+#define MS_A_DAY INT64_C(86400000)
 enum { PAGE_ROWS = 100 }; /* an answer may be long, and libpq holds a whole page */
 
 static char *copy_answer(struct sql_statement *statement)
@@ -118,7 +120,7 @@ bool act_row_store(struct ledger *ledger, const struct act_row *row, const char 
            (answer[0] == '\0' || store_answer(ledger, row->at_ms, number, answer, fault));
 }
 
-bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t kept, int64_t *forgotten,
+bool act_row_forget_answers(struct ledger *ledger, int64_t now_ms, int64_t kept, int64_t *forgotten,
                             struct fault *fault)
 {
     int64_t first = 0, last = 0;
@@ -129,7 +131,10 @@ bool act_row_forget_answers(struct ledger *ledger, int64_t before_ms, int64_t ke
                   to = oldest_kept < slice ? oldest_kept : slice;
     if (first == 0 || to < first)
         return true;
-    return row_run(ledger, &ANSWER_FORGET, ROW_KEYS({.whole = to}, {.whole = before_ms}), forgotten, fault);
+    return row_run(
+        ledger, &ANSWER_FORGET,
+        ROW_KEYS({.whole = to}, {.whole = now_ms - ACT_ANSWER_DAYS * MS_A_DAY}, {.whole = now_ms + MS_A_DAY}),
+        forgotten, fault);
 }
 
 bool act_row_mark_undone(struct ledger *ledger, const char *id, struct fault *fault)

@@ -9,8 +9,6 @@
 #include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/writer_parts.h"
 
-#define MS_A_DAY INT64_C(86400000)
-
 /* ---- taking an act in (any thread) ---- */
 
 static bool is_id(const char *text, size_t least, size_t most)
@@ -165,8 +163,7 @@ static bool forget_answers(struct writer *writer)
     if (!now.trusted || !writer->ledger)
         return false;
     if (!ledger_begin(writer->ledger, &fault) ||
-        !act_row_forget_answers(writer->ledger, now.wall.ms - ACT_ANSWER_DAYS * MS_A_DAY, ACT_ANSWERS_KEPT, &forgotten,
-                                &fault) ||
+        !act_row_forget_answers(writer->ledger, now.wall.ms, ACT_ANSWERS_KEPT, &forgotten, &fault) ||
         (forgotten > 0 && !ledger_commit(writer->ledger, &fault))) {
         log_line(LOG_LEVEL_WARNING, "writer", "old answers stay for now: %s", fault.text);
         forgotten = 0;

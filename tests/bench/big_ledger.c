@@ -306,10 +306,9 @@ void big_ledger_grow(struct big_ledger *big, int64_t units)
                     do_step(big, big->units - life[i].after, life[i].step);
             big->units++;
         }
-        const int64_t month_ago = (FIRST_DAY * INT64_C(86400) + big->units * (86400 / UNITS_A_DAY)) * 1000 -
-                                  ACT_ANSWER_DAYS * INT64_C(86400000);
+        const int64_t now = (FIRST_DAY * INT64_C(86400) + big->units * (86400 / UNITS_A_DAY)) * 1000;
         do
-            must(act_row_forget_answers(big->ledger, month_ago, ACT_ANSWERS_KEPT, &forgotten, &fault), &fault);
+            must(act_row_forget_answers(big->ledger, now, ACT_ANSWERS_KEPT, &forgotten, &fault), &fault);
         while (forgotten == ACT_ANSWERS_AT_ONCE);
         must(ledger_commit(big->ledger, &fault), &fault);
         must(ledger_checkpoint(big->ledger, false, &fault), &fault);

@@ -176,11 +176,14 @@ static const char *kept_answers(struct ledger *ledger, char kept[16])
     return kept;
 }
 
+#define MONTH_MS (ACT_ANSWER_DAYS * INT64_C(86400000))
+
 static int64_t forget(struct ledger *ledger, int64_t before_ms, int64_t kept)
 {
     struct fault fault = {0};
     int64_t forgotten = -1;
-    if (!ledger_begin(ledger, &fault) || !act_row_forget_answers(ledger, before_ms, kept, &forgotten, &fault) ||
+    if (!ledger_begin(ledger, &fault) ||
+        !act_row_forget_answers(ledger, before_ms + MONTH_MS, kept, &forgotten, &fault) ||
         !ledger_commit(ledger, &fault))
         fail_msg("%s", fault.text);
     return forgotten;
@@ -215,6 +218,22 @@ static void old_answers_are_forgotten_but_the_newest_and_the_acts_stay(void **st
     assert_string_equal(kept_answers(ledger, kept), "----------a");
 }
 
+static void an_answer_from_the_future_is_in_nobodys_way(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    static const int64_t days[] = {4000, 1, 400}; /* the clock was wrong, then set right */
+    char kept[16];
+    for (int i = 0; i < 3; i++) {
+        char id[ACT_ID_SIZE];
+        (void)snprintf(id, sizeof id, "act-%08d", i);
+        struct act_row row = make(id, "receive", "front", i + 1);
+        row.at_ms = days[i] * INT64_C(86400000);
+        store(ledger, &row, "{}");
+    }
+    assert_int_equal(forget(ledger, 380 * INT64_C(86400000), 0), 2); /* it is day 410 */
+    assert_string_equal(kept_answers(ledger, kept), "--a");
+}
+
 static void answers_are_forgotten_a_few_at_a_time(void **state)
 {
     struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
@@ -226,8 +245,8 @@ static void answers_are_forgotten_a_few_at_a_time(void **state)
         assert_true(act_row_store(ledger, &row, "{}", NULL));
     }
     assert_true(ledger_commit(ledger, NULL));
-    assert_int_equal(forget(ledger, INT64_MAX, 0), ACT_ANSWERS_AT_ONCE);
-    assert_int_equal(forget(ledger, INT64_MAX, 0), 20);
+    assert_int_equal(forget(ledger, INT64_C(4000000000000), 0), ACT_ANSWERS_AT_ONCE);
+    assert_int_equal(forget(ledger, INT64_C(4000000000000), 0), 20);
 }
 
 #define WITH_LEDGER(test) cmocka_unit_test_setup_teardown(test, ledger_fixture_setup_open, ledger_fixture_teardown)
@@ -243,6 +262,7 @@ int main(void)
         WITH_LEDGER(an_act_that_is_not_known_cannot_be_undone),
         WITH_LEDGER(all_acts_are_walked_over_several_pages_until_told_to_stop),
         WITH_LEDGER(old_answers_are_forgotten_but_the_newest_and_the_acts_stay),
+        WITH_LEDGER(an_answer_from_the_future_is_in_nobodys_way),
         WITH_LEDGER(answers_are_forgotten_a_few_at_a_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
