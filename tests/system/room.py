@@ -115,11 +115,11 @@ class Kiosk(web.Web):
             room.scanner.wait_opened(self.process.pid)
 
     def eye(self):
-        """Process number of the picture worker."""
-        workers = [pid for pid in processes.children(self.process.pid) if processes.command_of(pid).endswith(" eye")]
-        if len(workers) != 1:
-            raise AssertionError(f"{len(workers)} picture workers")
-        return workers[0]
+        """Process number of the picture worker, which becomes one a moment after it was made."""
+        def workers():
+            return [pid for pid in processes.children(self.process.pid) if processes.command_of(pid).endswith(" eye")]
+        processes.wait_until(lambda: len(workers()) == 1, 15, "the one picture worker")
+        return workers()[0]
 
     def listen(self, last=None):
         self.stream = web.Stream(self.port, last)
