@@ -6,6 +6,7 @@
 
 #include <jansson.h>
 
+#include "kiosk/ledger/json_memory.h"
 #include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/row.h"
 
@@ -131,7 +132,7 @@ struct row_id {
 static bool store_text(struct ledger *ledger, const struct sql_text *text, const struct row_id *id, const json_t *value,
                        struct fault *fault)
 {
-    char *written = json_dumps(value, JSON_COMPACT | JSON_SORT_KEYS);
+    char *written = json_memory_dumps(value, JSON_COMPACT | JSON_SORT_KEYS);
     if (!written)
         return no_memory(fault);
     const bool fine =
@@ -240,7 +241,7 @@ static bool erase_notes(const struct search *search, struct fault *fault)
 static bool as_json(const char *name, char *needle, size_t size)
 {
     json_t *value = json_string(name);
-    char *written = json_dumps(value, JSON_ENCODE_ANY);
+    char *written = json_memory_dumps(value, JSON_ENCODE_ANY);
     json_decref(value);
     if (!written)
         return false;

@@ -1,5 +1,7 @@
 // A person at the counter's page, and the tally of what was checked.
 
+import {randomUUID} from 'node:crypto';
+
 let passed = 0, failed = 0;
 
 export function assert(holds, why) {
@@ -74,7 +76,7 @@ export class Counter {
     async act(kind, content, person) {
         const response = await fetch(new URL('/api/acts', this.page.url()), {
             method: 'POST', headers: {'Content-Type': 'application/json'},
-            body: JSON.stringify({id: crypto.randomUUID(), kind, counter: 'elsewhere', person, content})});
+            body: JSON.stringify({id: randomUUID(), kind, counter: 'elsewhere', person, content})});
         assert(response.ok, `${kind}: the kiosk answered ${response.status} ${await response.text()}`);
     }
 
