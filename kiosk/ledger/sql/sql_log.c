@@ -258,8 +258,11 @@ static bool say(const char *path, const struct sql_log_report *report, struct fa
     if (report->bad_frame > 0)
         (void)snprintf(where, sizeof where, "at frame %lld", (long long)report->bad_frame);
     if (report->state == SQL_LOG_UNREAD)
-        return fault_set(fault, FAULT_STORAGE,
-                         "the write-ahead log '%.128s-wal' cannot be read: check the disk and memory", path);
+        return fault_set(
+            fault, FAULT_STORAGE,
+            "the write-ahead log '%.128s-wal' cannot be read: check the disk, or, when there is no memory, end "
+            "other programs and try again",
+            path);
     return fault_set(
         fault, FAULT_DAMAGED,
         "the write-ahead log '%.128s-wal' is damaged %s and what was booked behind it cannot be read: stop "
