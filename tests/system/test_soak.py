@@ -204,8 +204,10 @@ class Soak(room.RoomTest):
               f"{max(row['log'] for row in samples)} bytes", end=" ... ")
         if not self.sanitized:  # which keeps what is freed for a while
             self.assert_flat(kept, rss, eye, samples)
-        for key in ("descriptors", "threads"):
-            self.assertEqual({row[key] for row in last}, {middle[-1][key]}, [row[key] for row in samples])
+        for key in ("descriptors", "threads"):  # a check or a page may have one open just then; a leak lifts the least
+            counts = [row[key] for row in samples]
+            self.assertEqual(min(row[key] for row in last), min(row[key] for row in middle), counts)
+            self.assertLess(max(row[key] for row in last), max(row[key] for row in middle) + 4, counts)
         self.assertLess(max(row["log"] for row in samples), LOG_MOST)
         if settings.LONG:
             self.assertGreater(acts, 20000)
