@@ -401,4 +401,5 @@ class End(room.RoomTest):
         kiosk = shop.open(demo=True)
         worker = kiosk.eye()
         kiosk.process.kill()
+        kiosk.process.wait(20)
         self.assertTrue(processes.wait_gone(worker))
