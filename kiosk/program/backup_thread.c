@@ -14,8 +14,8 @@
 #include "kiosk/ledger/backup/backup_folder.h"
 #include "labels/basics/text.h"
 
-enum { HOUR_MS = 60 * 60 * 1000, LOOK_MS = 30 * 1000, EMPTY_MS = 2000, LOWEST = 19 };
-enum { IOPRIO_WHO_THREAD = 1, IOPRIO_IDLE = 3 << 13 }; /* linux/ioprio.h, which Debian 12 does not ship whole */
+enum { HOUR_MS = 60 * 60 * 1000, LOOK_MS = 30 * 1000, EMPTY_MS = 2000, NICE = 10 }; /* as check_thread.c says */
+enum { IOPRIO_WHO_THREAD = 1, IOPRIO_LOW = 2 << 13 | 7 }; /* linux/ioprio.h, which Debian 12 does not ship whole */
 
 /* What health tells; guarded by the lock. */
 struct status {
@@ -146,8 +146,8 @@ static void run(void *context)
 {
     struct backup_thread *self = context;
     /* of this thread alone, as Linux counts; without them the counter would only be a little slower */
-    (void)setpriority(PRIO_PROCESS, (id_t)gettid(), LOWEST);
-    (void)syscall(SYS_ioprio_set, IOPRIO_WHO_THREAD, 0, IOPRIO_IDLE);
+    (void)setpriority(PRIO_PROCESS, (id_t)gettid(), NICE);
+    (void)syscall(SYS_ioprio_set, IOPRIO_WHO_THREAD, 0, IOPRIO_LOW);
     while (!atomic_load(&self->stop)) {
         const int64_t left = self->due_ms - clock_mono_ms();
         if (left > 0)

@@ -12,7 +12,9 @@
 #include "kiosk/ledger/file_check.h"
 #include "labels/basics/text.h"
 
-enum { NICE_MOST = 19, KNOCK_MS = 20 };
+/* Low, not lowest: while it looks it holds a state of the ledger, under which the log cannot shrink, and a thread that
+ * never gets its turn would hold it for ever. */
+enum { NICE = 10, KNOCK_MS = 20 };
 
 #define TORN                                                                                                           \
     "The last change before the stop was cut off in the middle of being stored: look whether the last act is there, "  \
@@ -91,7 +93,7 @@ static void run(void *context)
 {
     struct check_thread *self = context;
     const struct timespec until = in_ms(self->opening.orderly ? CHECK_THREAD_PAUSE_MS : 0);
-    (void)setpriority(PRIO_PROCESS, (id_t)gettid(), NICE_MOST); /* Linux: of this thread alone */
+    (void)setpriority(PRIO_PROCESS, (id_t)gettid(), NICE); /* Linux: of this thread alone */
     int waited = 0;
     pthread_mutex_lock(&self->lock);
     while (!self->stop && waited != ETIMEDOUT)
