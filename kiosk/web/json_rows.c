@@ -9,18 +9,28 @@
 
 enum { SHOWN_SIZE = 1024 };
 
-enum MHD_Result json_rows_reply(struct request *request, json_rows_read *read)
+static bool read_once(struct request *request, json_rows_read *read, json_t **body, struct fault *fault)
 {
     struct ledger *ledger = NULL;
+    if (!readers_take(request->web->readers, &ledger, fault))
+        return false;
+    const bool good = read(request, ledger, body, fault);
+    readers_give(request->web->readers, ledger,
+                 !good && (fault->code == FAULT_STORAGE || fault->code == FAULT_DAMAGED));
+    return good;
+}
+
+/* What a disk failed to read once looks like damage, which stops the kiosk: it is looked at again before it is told. */
+enum MHD_Result json_rows_reply(struct request *request, json_rows_read *read)
+{
     struct fault fault = {0};
     json_t *body = NULL;
-    if (!readers_take(request->web->readers, &ledger, &fault))
-        return reply_fault(request, &fault);
-    const bool good = read(request, ledger, &body, &fault);
-    readers_give(request->web->readers, ledger, !good && (fault.code == FAULT_STORAGE || fault.code == FAULT_DAMAGED));
-    if (!good)
-        return reply_fault(request, &fault);
-    return reply_json(request, MHD_HTTP_OK, body);
+    bool good = read_once(request, read, &body, &fault);
+    if (!good && fault.code == FAULT_DAMAGED) {
+        fault = (struct fault){0};
+        good = read_once(request, read, &body, &fault);
+    }
+    return good ? reply_json(request, MHD_HTTP_OK, body) : reply_fault(request, &fault);
 }
 
 json_t *json_rows_text(const char *text)
