@@ -62,9 +62,10 @@ bool queue_push(struct queue *queue, void *item)
     if (taken) {
         queue->items[(queue->first + queue->length) % queue->capacity] = item;
         queue->length++;
-        (void)pthread_cond_signal(&queue->came);
     }
     (void)pthread_mutex_unlock(&queue->lock);
+    if (taken) /* after the unlock: whoever wakes does not find it locked */
+        (void)pthread_cond_signal(&queue->came);
     return taken;
 }
 

@@ -2,7 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "kiosk/ledger/ledger_room.h"
+#include "kiosk/ledger/ledger_inside.h"
 #include "kiosk/ledger/row.h"
 
 static const struct row_field ACT_LIST[] = {
@@ -107,15 +107,14 @@ static bool store_answer(struct ledger *ledger, int64_t at_ms, int64_t number, c
 /* The head row's lock is held, so that no other kiosk takes the same number. */
 bool act_row_store(struct ledger *ledger, const struct act_row *row, const char *answer, struct fault *fault)
 {
-    int64_t number = 0;
     if (strlen(answer) >= ACT_ANSWER_SIZE)
         return fault_set(fault, FAULT_INPUT,
                          "the answer to act '%s' has %zu bytes, %d are allowed: do it in smaller "
                          "parts",
                          row->id, strlen(answer), ACT_ANSWER_SIZE - 1);
-    if (!number_of(ledger, &ACT_LAST_NUMBER, &number, fault))
+    if (ledger->last_act == LAST_ACT_UNKNOWN && !number_of(ledger, &ACT_LAST_NUMBER, &ledger->last_act, fault))
         return false;
-    number++;
+    const int64_t number = ++ledger->last_act; /* a failure leaves a gap, or rolls back, which forgets it */
     return store_row(ledger, row, number, fault) &&
            (answer[0] == '\0' || store_answer(ledger, row->at_ms, number, answer, fault));
 }

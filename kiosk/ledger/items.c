@@ -16,7 +16,8 @@ static const struct row_field ITEM_LIST[] = {
     ROW_FIELD(WHOLE, item, minimum_days), ROW_FIELD(WHOLE, item, life_minutes), ROW_FIELD(FLAG, item, provisional),
     ROW_FIELD(WHOLE, item, version),
 };
-static const struct row_fields ITEM_FIELDS = ROW_FIELDS("item", ITEM_LIST);
+static const struct sql_text ITEM_LOAD = {"SELECT " ITEM_COLUMNS " FROM item WHERE code = $1", "t"};
+static const struct row_fields ITEM_FIELDS = ROW_FIELDS_KEPT("item", ITEM_LIST, &ITEM_LOAD);
 
 static const struct sql_text ITEM_SAVE = {
     "INSERT INTO item (" ITEM_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)"
@@ -25,7 +26,6 @@ static const struct sql_text ITEM_SAVE = {
     " content_ul = excluded.content_ul, minimum_days = excluded.minimum_days, life_minutes = excluded.life_minutes,"
     " provisional = excluded.provisional, version = excluded.version WHERE item.version <= excluded.version",
     "ttttttttiiiii"};
-static const struct sql_text ITEM_LOAD = {"SELECT " ITEM_COLUMNS " FROM item WHERE code = $1", "t"};
 /* One maker's code may stand at several items (a revision): the one entered last speaks. */
 static const struct sql_text ITEM_BY_GTIN = {
     "SELECT " ITEM_COLUMNS " FROM item WHERE gtin = $1 ORDER BY version DESC, code LIMIT 1", "t"};

@@ -5,6 +5,7 @@
 
 #include "kiosk/ledger/ledger_inside.h"
 #include "kiosk/ledger/row.h"
+#include "kiosk/ledger/row_memory.h"
 #include "kiosk/ledger/schema.h"
 
 static const struct sql_text HEAD_READ = {"SELECT seq, hash, demo FROM ledger_head WHERE one = 1", ""};
@@ -50,9 +51,11 @@ bool ledger_open(const char *address, enum ledger_mode mode, struct ledger **led
     if (!fresh)
         return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger: end other programs");
     fresh->mode = mode;
+    fresh->rows = mode == LEDGER_WRITER ? row_memory_create() : NULL;
     if (!sql_open(address, mode == LEDGER_WRITER ? SQL_WRITER : SQL_READER, &fresh->sql, fault) ||
         !schema_prepare(fresh->sql, fault) || !read_head(fresh, &HEAD_READ, &head, fault)) {
         sql_close(fresh->sql);
+        row_memory_destroy(fresh->rows);
         free(fresh);
         return false;
     }
@@ -69,6 +72,7 @@ void ledger_close(struct ledger *ledger)
     if (ledger->mode == LEDGER_WRITER)
         (void)sql_checkpoint(ledger->sql, SQL_CHECKPOINT_CLOSE, NULL); /* what stays is found at the next start */
     sql_close(ledger->sql);
+    row_memory_destroy(ledger->rows);
     free(ledger);
 }
 
@@ -77,9 +81,26 @@ struct sql *ledger_sql(struct ledger *ledger)
     return ledger->sql;
 }
 
+struct row_memory *ledger_row_memory(struct ledger *ledger)
+{
+    return ledger->in_group ? ledger->rows : NULL;
+}
+
+/* What was read may no longer be what the ledger holds. */
+static void forget(struct ledger *ledger)
+{
+    row_memory_drop_all(ledger->rows);
+    ledger->last_act = LAST_ACT_UNKNOWN;
+}
+
 enum sql_trouble ledger_trouble(const struct ledger *ledger)
 {
     return sql_trouble(ledger->sql);
+}
+
+int64_t ledger_rows_written(const struct ledger *ledger)
+{
+    return sql_rows_written(ledger->sql);
 }
 
 bool ledger_in_transaction(const struct ledger *ledger)
@@ -130,6 +151,8 @@ bool ledger_begin(struct ledger *ledger, struct fault *fault)
     ledger->demo = head.demo;
     ledger->in_group = true;
     ledger->moved = false;
+    if (!sql_alone_since(ledger->sql, &ledger->alone))
+        forget(ledger);
     return true;
 }
 
@@ -149,6 +172,7 @@ bool ledger_commit(struct ledger *ledger, struct fault *fault)
         return false;
     if (!sql_commit(ledger->sql, fault))
         return false;
+    (void)sql_alone_since(ledger->sql, &ledger->alone); /* of this commit we know */
     ledger->in_group = false;
     ledger->moved = false;
     return true;
@@ -157,6 +181,7 @@ bool ledger_commit(struct ledger *ledger, struct fault *fault)
 void ledger_rollback(struct ledger *ledger)
 {
     sql_rollback(ledger->sql);
+    forget(ledger);
     ledger->in_group = false; /* the next begin reads the head again */
     ledger->moved = false;
 }
@@ -178,6 +203,7 @@ bool ledger_release(struct ledger *ledger, struct fault *fault)
 void ledger_rollback_to(struct ledger *ledger)
 {
     (void)sql_rollback_to(ledger->sql, NULL); /* when it fails, the whole transaction is gone: ledger_in_transaction */
+    forget(ledger);
     ledger->head = ledger->saved;
     ledger->moved = ledger->saved_moved;
 }

@@ -3,12 +3,14 @@
 
 #include "kiosk/ledger/ledger_room.h"
 
-/* The inside of struct ledger, for ledger_*.c alone. */
+/* The inside of struct ledger, for ledger_*.c and act_rows.c alone. */
 
 struct ledger_position {
     int64_t seq;
     uint8_t hash[HASH_BYTES];
 };
+
+enum { LAST_ACT_UNKNOWN = -1 };
 
 struct ledger {
     struct sql *sql;
@@ -21,6 +23,9 @@ struct ledger {
     struct ledger_position saved; /* at the savepoint */
     bool saved_moved;
     struct booking booking;
+    struct row_memory *rows; /* a writer's; NULL: none is kept */
+    int64_t alone;           /* mark of sql_alone_since: while it holds, what is kept is what the ledger holds */
+    int64_t last_act;        /* number of the newest act, or LAST_ACT_UNKNOWN */
 };
 
 /* After a booking under import: serials in use are not handed out again. */

@@ -12,11 +12,16 @@
  * were, verify and export walk whole tables. Nobody above the room includes this. */
 
 struct sql *ledger_sql(struct ledger *ledger); /* borrowed */
+/* Borrowed; NULL for a reader and outside a transaction. */
+struct row_memory *ledger_row_memory(struct ledger *ledger);
 
 /* Of the last call that failed. */
 enum sql_trouble ledger_trouble(const struct ledger *ledger);
 /* False after a failure: the engine has rolled back the whole transaction, not only the savepoint. */
 bool ledger_in_transaction(const struct ledger *ledger);
+
+/* Rows inserted, changed and deleted so far; below 0 when the engine does not count (PostgreSQL). */
+int64_t ledger_rows_written(const struct ledger *ledger);
 
 /* A sentence on damage says in which ledger: puts the name before one that does not. */
 void ledger_name_damage(const struct ledger *ledger, struct fault *fault);

@@ -9,14 +9,14 @@ static const struct row_field MACHINE_LIST[] = {
     ROW_FIELD(WHOLE, machine, slots),
     ROW_FIELD(WHOLE, machine, version),
 };
-static const struct row_fields MACHINE_FIELDS = ROW_FIELDS("machine", MACHINE_LIST);
+static const struct sql_text MACHINE_LOAD = {"SELECT code, name, slots, version FROM machine WHERE code = $1", "t"};
+static const struct row_fields MACHINE_FIELDS = ROW_FIELDS_KEPT("machine", MACHINE_LIST, &MACHINE_LOAD);
 
 static const struct sql_text MACHINE_SAVE = {
     "INSERT INTO machine (code, name, slots, version) VALUES ($1, $2, $3, $4)"
     " ON CONFLICT (code) DO UPDATE SET name = excluded.name, slots = excluded.slots, version = excluded.version"
     " WHERE machine.version <= excluded.version",
     "ttii"};
-static const struct sql_text MACHINE_LOAD = {"SELECT code, name, slots, version FROM machine WHERE code = $1", "t"};
 static const struct sql_text MACHINE_EACH = {"SELECT code, name, slots, version FROM machine ORDER BY code", ""};
 
 bool machine_save(struct ledger *ledger, const struct machine *row, struct fault *fault)

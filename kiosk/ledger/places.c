@@ -7,14 +7,14 @@ static const struct row_field PLACE_LIST[] = {
     ROW_FIELD(TEXT, place, code), ROW_FIELD(TEXT, place, kind),     ROW_FIELD(TEXT, place, printer),
     ROW_FIELD(TEXT, place, name), ROW_FIELD(WHOLE, place, version),
 };
-static const struct row_fields PLACE_FIELDS = ROW_FIELDS("place", PLACE_LIST);
+static const struct sql_text PLACE_LOAD = {"SELECT code, kind, printer, name, version FROM place WHERE code = $1", "t"};
+static const struct row_fields PLACE_FIELDS = ROW_FIELDS_KEPT("place", PLACE_LIST, &PLACE_LOAD);
 
 static const struct sql_text PLACE_SAVE = {
     "INSERT INTO place (code, kind, printer, name, version) VALUES ($1, $2, $3, $4, $5)"
     " ON CONFLICT (code) DO UPDATE SET kind = excluded.kind, printer = excluded.printer, name = excluded.name,"
     " version = excluded.version WHERE place.version <= excluded.version",
     "tttti"};
-static const struct sql_text PLACE_LOAD = {"SELECT code, kind, printer, name, version FROM place WHERE code = $1", "t"};
 static const struct sql_text PLACE_EACH = {"SELECT code, kind, printer, name, version FROM place ORDER BY code", ""};
 
 bool place_save(struct ledger *ledger, const struct place *row, struct fault *fault)

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/ledger/ledger_room.h"
+#include "kiosk/ledger/row_memory.h"
 #include "labels/basics/text.h"
 
 static void bind_field(struct sql_statement *statement, int parameter, const struct row_field *field, const char *at)
@@ -148,15 +149,23 @@ static bool load_first(struct sql_statement *statement, const struct row_fields 
 bool row_load(struct ledger *ledger, const struct sql_text *text, const struct row_key *keys,
               const struct row_fields *fields, void *row, size_t size, bool *found, struct fault *fault)
 {
+    struct row_memory *memory = text == fields->kept ? ledger_row_memory(ledger) : NULL;
     struct sql_statement *statement = NULL;
-    bool there = false;
+    bool there = memory && row_memory_get(memory, fields, keys[0].text, row, size);
+    if (there) {
+        *found = true;
+        return true;
+    }
     if (!start(ledger, text, keys, &statement, fault))
         return false;
     const bool fine = load_first(statement, fields, row, size, &there, fault);
     sql_done(statement);
-    if (fine)
-        *found = there;
-    return fine;
+    if (!fine)
+        return false;
+    if (there && memory)
+        row_memory_put(memory, fields, keys[0].text, row, size);
+    *found = there;
+    return true;
 }
 
 bool row_save(struct ledger *ledger, const struct sql_text *text, const struct row_fields *fields, const void *row,
@@ -167,6 +176,8 @@ bool row_save(struct ledger *ledger, const struct sql_text *text, const struct r
     if (!sql_start(ledger_sql(ledger), text, &statement, fault))
         return false;
     row_bind(statement, fields, row);
+    if (fields->kept && ledger_row_memory(ledger))
+        row_memory_drop(ledger_row_memory(ledger), fields, (const char *)row + fields->fields[0].offset);
     if (!sql_finish(statement, &changed, fault))
         return false;
     return changed == 1 ||

@@ -31,6 +31,8 @@ struct row_fields {
     const char *table; /* for sentences */
     int count;
     const struct row_field *fields;
+    const struct sql_text *kept; /* its rows may be kept (row_memory.h): found by one text, the first field, and
+                                  * written by row_save alone. NULL: they may not */
 };
 
 #define ROW_FIELD(kind, structure, member)                                                                             \
@@ -43,7 +45,11 @@ struct row_fields {
     }
 #define ROW_FIELDS(name, list)                                                                                         \
     {                                                                                                                  \
-        (name), (int)(sizeof(list) / sizeof *(list)), (list)                                                           \
+        (name), (int)(sizeof(list) / sizeof *(list)), (list), NULL                                                     \
+    }
+#define ROW_FIELDS_KEPT(name, list, statement)                                                                         \
+    {                                                                                                                  \
+        (name), (int)(sizeof(list) / sizeof *(list)), (list), (statement)                                              \
     }
 
 /* A statement's parameters when they are not a whole row; as many as its text has letters. */

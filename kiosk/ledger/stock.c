@@ -32,13 +32,13 @@ static const struct row_fields STOCK_FIELDS = ROW_FIELDS("stock", STOCK_LIST);
 #define STOCK_COLUMNS "item, expires, lot, status, held, labelled, units, amount_ul, amount_unknown"
 #define STOCK_ORDER   " ORDER BY item, expires, lot, status, held, labelled"
 #define STOCK_KEY     "item = $1 AND expires = $2 AND lot = $3 AND status = $4 AND held = $5 AND labelled = $6"
-static const struct sql_text STOCK_ADD = {
-    "INSERT INTO stock (" STOCK_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)"
-    " ON CONFLICT (item, expires, lot, status, held, labelled) DO UPDATE SET units = stock.units + excluded.units,"
-    " amount_ul = stock.amount_ul + excluded.amount_ul,"
-    " amount_unknown = stock.amount_unknown + excluded.amount_unknown",
-    "tittiiiii"};
-static const struct sql_text STOCK_UNITS = {"SELECT units FROM stock WHERE " STOCK_KEY, "tittii"};
+#define STOCK_SUMS                                                                                                     \
+    "UPDATE stock SET units = units + $7, amount_ul = amount_ul + $8, amount_unknown = amount_unknown + $9 "           \
+    "WHERE " STOCK_KEY
+static const struct sql_text STOCK_ADD = {STOCK_SUMS, "tittiiiii"};
+static const struct sql_text STOCK_TAKE = {STOCK_SUMS " AND units + $7 > 0", "tittiiiii"};
+static const struct sql_text STOCK_NEW = {
+    "INSERT INTO stock (" STOCK_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)", "tittiiiii"};
 static const struct sql_text STOCK_END = {"DELETE FROM stock WHERE " STOCK_KEY, "tittii"};
 static const struct sql_text STOCK_EACH = {"SELECT " STOCK_COLUMNS " FROM stock WHERE item > $1" STOCK_ORDER, "t"};
 static const struct sql_text STOCK_EACH_OF_ITEM = {"SELECT " STOCK_COLUMNS " FROM stock WHERE item = $1" STOCK_ORDER,
@@ -101,44 +101,38 @@ static bool same_line(const struct stock_line *one, const struct stock_line *two
            one->expires == two->expires && strcmp(one->item, two->item) == 0 && strcmp(one->lot, two->lot) == 0;
 }
 
-static bool add(struct ledger *ledger, const struct stock_line *line, struct fault *fault)
+/* How many lines it changed: 0 or 1. */
+static bool run(struct ledger *ledger, const struct sql_text *text, const struct stock_line *line, int64_t *changed,
+                struct fault *fault)
 {
     struct sql_statement *statement = NULL;
-    if (line->units == 0 && line->amount_ul == 0 && line->amount_unknown == 0)
-        return true;
-    if (!sql_start(ledger_sql(ledger), &STOCK_ADD, &statement, fault))
+    if (!sql_start(ledger_sql(ledger), text, &statement, fault))
         return false;
     row_bind(statement, &STOCK_FIELDS, line);
-    return sql_finish(statement, NULL, fault);
+    return sql_finish(statement, changed, fault);
 }
 
-static bool start_by_key(struct ledger *ledger, const struct sql_text *text, const struct stock_line *line,
-                         struct sql_statement **statement, struct fault *fault)
+static bool add(struct ledger *ledger, const struct stock_line *line, struct fault *fault)
 {
-    if (!sql_start(ledger_sql(ledger), text, statement, fault))
-        return false;
-    sql_bind_text(*statement, 1, line->item);
-    sql_bind_whole(*statement, 2, line->expires);
-    sql_bind_text(*statement, 3, line->lot);
-    sql_bind_text(*statement, 4, unit_status_word(line->status));
-    sql_bind_whole(*statement, 5, line->held);
-    sql_bind_whole(*statement, 6, line->labelled);
-    return true;
+    int64_t changed = 0;
+    if (line->units == 0 && line->amount_ul == 0 && line->amount_unknown == 0)
+        return true;
+    return run(ledger, &STOCK_ADD, line, &changed, fault) &&
+           (changed == 1 || run(ledger, &STOCK_NEW, line, NULL, fault));
 }
 
-/* A line that nothing stands in any more would be read for ever. */
-static bool end_when_empty(struct ledger *ledger, const struct stock_line *line, struct fault *fault)
+/* `line` holds what goes, as numbers below 0. A line that nothing stands in any more would be read for ever: it ends
+ * with its last unit. */
+static bool take(struct ledger *ledger, const struct stock_line *line, struct fault *fault)
 {
-    struct sql_statement *statement = NULL;
-    bool row = false;
-    if (!start_by_key(ledger, &STOCK_UNITS, line, &statement, fault))
+    int64_t changed = 0;
+    if (!run(ledger, &STOCK_TAKE, line, &changed, fault))
         return false;
-    const bool read = sql_step(statement, &row, fault);
-    const bool is_empty = read && row && sql_whole(statement, 0) == 0;
-    sql_done(statement);
-    if (!read || !is_empty)
-        return read;
-    return start_by_key(ledger, &STOCK_END, line, &statement, fault) && sql_finish(statement, NULL, fault);
+    return changed == 1 ||
+           row_run(ledger, &STOCK_END,
+                   ROW_KEYS({.text = line->item}, {.whole = line->expires}, {.text = line->lot},
+                            {.text = unit_status_word(line->status)}, {.whole = line->held}, {.whole = line->labelled}),
+                   NULL, fault);
 }
 
 bool stock_change(struct ledger *ledger, const struct unit *before, const struct unit *after, struct fault *fault)
@@ -156,7 +150,7 @@ bool stock_change(struct ledger *ledger, const struct unit *before, const struct
     old.units = -old.units;
     old.amount_ul = -old.amount_ul;
     old.amount_unknown = -old.amount_unknown;
-    return add(ledger, &fresh, fault) && add(ledger, &old, fault) && (!counted || end_when_empty(ledger, &old, fault));
+    return add(ledger, &fresh, fault) && (!counted || take(ledger, &old, fault));
 }
 
 /* ---- reading ---- */

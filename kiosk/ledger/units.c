@@ -53,7 +53,8 @@ static const struct row_field UNIT_LIST[] = {
     ROW_FIELD(WHOLE, unit, out_since_ms),
     ROW_FIELD(WHOLE, unit, version),
 };
-static const struct row_fields UNIT_FIELDS = ROW_FIELDS("unit", UNIT_LIST);
+static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHERE serial = $1", "t"};
+static const struct row_fields UNIT_FIELDS = ROW_FIELDS_KEPT("unit", UNIT_LIST, &UNIT_LOAD);
 
 static const struct sql_text UNIT_SAVE = {
     "INSERT INTO unit (" UNIT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15,"
@@ -69,7 +70,6 @@ static const struct sql_text UNIT_MOVE = {
     " filled = $13, expires = $14, amount_ul = $15, minutes = $16, labelled = $17, prints = $18, out_since_ms = $19,"
     " version = $20 WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $20",
     "ttttttttttttiiiiiiii"};
-static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHERE serial = $1", "t"};
 
 #define UNIT_EACH(condition)                                                                                           \
     {                                                                                                                  \

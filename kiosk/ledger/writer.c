@@ -1,5 +1,6 @@
 #include "kiosk/ledger/writer.h"
 
+#include <semaphore.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -344,9 +345,7 @@ void writer_destroy(struct writer *writer)
 /* ---- waiting for an answer ---- */
 
 struct waiter {
-    pthread_mutex_t lock;
-    pthread_cond_t told;
-    bool done;
+    sem_t told;
     json_t *answer;
     struct fault fault;
 };
@@ -356,25 +355,22 @@ static void wake(void *context, const char *id, const json_t *answer, int64_t la
 {
     struct waiter *waiter = context;
     (void)id, (void)last_seq, (void)repeated;
-    pthread_mutex_lock(&waiter->lock);
-    waiter->answer = json_deep_copy(answer); /* the writer's own dies with the ticket */
+    waiter->answer = json_incref((json_t *)answer); /* the ticket lets go of it and looks at it no more */
     waiter->fault = *fault;
-    waiter->done = true;
-    pthread_cond_signal(&waiter->told);
-    pthread_mutex_unlock(&waiter->lock);
+    (void)sem_post(&waiter->told);
 }
 
 bool writer_run(struct writer *writer, const struct act *act, json_t **answer, struct fault *fault)
 {
-    struct waiter waiter = {.lock = PTHREAD_MUTEX_INITIALIZER, .told = PTHREAD_COND_INITIALIZER};
-    if (!writer_submit(writer, act, wake, &waiter, fault))
+    struct waiter waiter = {.answer = NULL};
+    if (sem_init(&waiter.told, 0, 0) != 0)
+        return fault_set(fault, FAULT_BUSY, "no way to wait for the answer: try again");
+    const bool sent = writer_submit(writer, act, wake, &waiter, fault);
+    while (sent && sem_wait(&waiter.told) != 0) /* a signal came in between */
+        ;
+    (void)sem_destroy(&waiter.told);
+    if (!sent)
         return false;
-    pthread_mutex_lock(&waiter.lock);
-    while (!waiter.done)
-        pthread_cond_wait(&waiter.told, &waiter.lock);
-    pthread_mutex_unlock(&waiter.lock);
-    pthread_mutex_destroy(&waiter.lock);
-    pthread_cond_destroy(&waiter.told);
     if (!waiter.answer)
         return fault_set(fault, waiter.fault.code ? waiter.fault.code : FAULT_BUSY, "%s",
                          waiter.fault.code ? waiter.fault.text

@@ -97,7 +97,7 @@ static bool store(struct ledger *ledger, const struct ticket *ticket, const stru
     memcpy(row.counter, ticket->act.counter, sizeof row.counter);
     memcpy(row.person, ticket->act.person, sizeof row.person);
     memcpy(row.digest, ticket->digest, sizeof row.digest);
-    char *text = json_memory_dumps(ticket->answer, JSON_SORT_KEYS | JSON_COMPACT);
+    char *text = json_memory_dumps(ticket->answer, JSON_COMPACT);
     if (!text)
         return fault_set(fault, FAULT_BUSY, "no memory for the answer of act '%s': try again", row.id);
     const bool ok = strlen(text) < ACT_ANSWER_SIZE
@@ -146,15 +146,35 @@ static bool run_alone(struct writer *writer, struct ticket *ticket, const struct
     return true;
 }
 
-static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone)
+/* As long as it wrote nothing there is nothing to take back. */
+static bool run_open(struct writer *writer, struct ticket *ticket, const struct moment *moment)
+{
+    const int64_t written = ledger_rows_written(writer->ledger);
+    if (perform(writer, ticket, moment, &ticket->fault)) {
+        ticket->stored = ticket->decided = true;
+        ticket->fault = (struct fault){FAULT_NONE, ""};
+        return true;
+    }
+    if (is_lost(writer, &ticket->fault))
+        return false;
+    writer->refused_late = ledger_rows_written(writer->ledger) != written;
+    if (writer->refused_late)
+        return false;
+    refuse(ticket);
+    return true;
+}
+
+static bool run_new(struct writer *writer, struct ticket *ticket, const struct moment *now, enum writer_bracket bracket)
 {
     struct moment moment;
     if (!make_moment(writer, &ticket->act, now, &moment, &ticket->fault)) {
         refuse(ticket);
         return true;
     }
-    if (alone)
+    if (bracket == BRACKET_ALONE)
         return run_alone(writer, ticket, &moment);
+    if (bracket == BRACKET_NONE)
+        return run_open(writer, ticket, &moment);
     if (!ledger_savepoint(writer->ledger, &ticket->fault))
         return false;
     if (perform(writer, ticket, &moment, &ticket->fault)) {
@@ -173,7 +193,7 @@ static bool run_new(struct writer *writer, struct ticket *ticket, const struct m
     return true;
 }
 
-bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone)
+bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now, enum writer_bracket bracket)
 {
     struct act_row row;
     char *stored = NULL;
@@ -181,7 +201,7 @@ bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct m
     if (!act_row_find(writer->ledger, ticket->act.id, &row, &stored, &found, &ticket->fault))
         return false;
     if (!found)
-        return run_new(writer, ticket, now, alone);
+        return run_new(writer, ticket, now, bracket);
     repeat(ticket, &row, stored);
     free(stored);
     return true;

@@ -98,7 +98,8 @@ static struct moment read_clock(struct writer *writer)
 }
 
 /* One transaction. False: nothing is decided; `fault` says why. */
-static bool try_together(struct writer *writer, struct ticket **tickets, size_t count, struct fault *fault)
+static bool try_together(struct writer *writer, struct ticket **tickets, size_t count, enum writer_bracket bracket,
+                         struct fault *fault)
 {
     for (size_t i = 0; i < count; i++)
         writer_reset_ticket(tickets[i]);
@@ -111,7 +112,7 @@ static bool try_together(struct writer *writer, struct ticket **tickets, size_t 
     }
     const struct moment now = read_clock(writer);
     for (size_t i = 0; i < count; i++)
-        if (!writer_run_act(writer, tickets[i], &now, count == 1)) {
+        if (!writer_run_act(writer, tickets[i], &now, bracket)) {
             *fault = tickets[i]->fault;
             const bool suspect = is_connection_suspect(writer);
             ledger_rollback(writer->ledger);
@@ -153,7 +154,7 @@ static bool run_singly(struct writer *writer, struct ticket *ticket, struct faul
             pause_ms(pause);
             pause *= 4;
         }
-        if (try_together(writer, &ticket, 1, fault))
+        if (try_together(writer, &ticket, 1, BRACKET_ALONE, fault))
             return true;
         if (fault->code == FAULT_DAMAGED && damaged++ > 0) { /* it stays so, and each try could make it worse */
             if (writer->ledger)
@@ -169,6 +170,20 @@ static bool run_singly(struct writer *writer, struct ticket *ticket, struct faul
     return writer->ledger != NULL && fault->code != FAULT_BUSY && fault->code != FAULT_DAMAGED;
 }
 
+/* Without savepoints first, where it can be seen whether a refused act wrote anything. */
+static bool try_group(struct writer *writer, struct ticket **tickets, size_t count, struct fault *fault)
+{
+    if (count == 1)
+        return try_together(writer, tickets, count, BRACKET_ALONE, fault);
+    if (!writer_open_ledger(writer, fault))
+        return false;
+    if (ledger_rows_written(writer->ledger) < 0)
+        return try_together(writer, tickets, count, BRACKET_SAVEPOINT, fault);
+    writer->refused_late = false;
+    return try_together(writer, tickets, count, BRACKET_NONE, fault) ||
+           (writer->refused_late && try_together(writer, tickets, count, BRACKET_SAVEPOINT, fault));
+}
+
 void writer_run_group(struct writer *writer, struct ticket **tickets, size_t count)
 {
     struct fault fault = {FAULT_NONE, ""};
@@ -179,7 +194,7 @@ void writer_run_group(struct writer *writer, struct ticket **tickets, size_t cou
             give_up(tickets[i], &fault);
         return;
     }
-    if (try_together(writer, tickets, count, &fault))
+    if (try_group(writer, tickets, count, &fault))
         return;
     log_line(LOG_LEVEL_WARNING, "writer", "a group of %zu acts is run again one by one: %s", count, fault.text);
     bool reachable = true;

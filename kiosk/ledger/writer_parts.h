@@ -9,7 +9,7 @@
 #include "kiosk/ledger/writer.h"
 
 /* The writer's insides, shared by writer.c (life, queue), writer_group.c (transactions, what to do when one is lost)
- * and writer_act.c (one act in its savepoint). */
+ * and writer_act.c (one act). */
 
 enum {
     WRITER_TRIES = 3,                /* of one act whose transaction was lost */
@@ -46,6 +46,7 @@ struct writer {
     struct thread *thread;
     int64_t last_wall_ms; /* of the last movement, then of the last group: a clock that goes back is seen by it */
     bool dirty;           /* committed since the last checkpoint */
+    bool refused_late;    /* an act was refused after it had written, with no savepoint to go back to */
     bool held;            /* the last checkpoint left something: a reader stood in the way */
     int64_t log_told;     /* bytes of the log at the last warning; 0: none */
     pthread_mutex_t lock; /* guards all below; what `told` takes is taken under it, nothing else */
@@ -58,10 +59,18 @@ struct writer {
     void *told_context;
 };
 
+/* What becomes of what an act wrote before it was refused. */
+enum writer_bracket {
+    BRACKET_ALONE,    /* the transaction is this act's only: it is rolled back with all there is */
+    BRACKET_NONE,     /* the group is lost, and is run again with savepoints. An act is refused before it writes, as a
+                       * rule, and a savepoint costs a copy of each page that it touches */
+    BRACKET_SAVEPOINT /* it is rolled back to there */
+};
+
 /* Runs one act inside the open transaction. False: the whole transaction is lost, or must be taken for lost; the
- * ticket's fault says why. True: decided; a refused act has left nothing. `alone`: the transaction is this act's only.
- */
-bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now, bool alone);
+ * ticket's fault says why. True: decided; a refused act has left nothing. */
+bool writer_run_act(struct writer *writer, struct ticket *ticket, const struct moment *now,
+                    enum writer_bracket bracket);
 
 /* Runs acts in one transaction, and singly when it was lost. All are decided afterwards, and nothing is said before
  * COMMIT returned; the caller calls `done`. */

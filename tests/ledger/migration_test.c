@@ -12,6 +12,8 @@
 
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/audit.h"
+#include "kiosk/ledger/desk_rows.h"
+#include "kiosk/ledger/stock.h"
 #include "labels/basics/text.h"
 #include "tests/support/ledger_fixture.h"
 
@@ -38,7 +40,7 @@ static char *in_the_engines_words(const struct sql *sql, const char *text)
     builder_init(&builder, out, size);
     for (const char *at = text; *at;) {
         const char *close = *at == '{' ? strchr(at, '}') : NULL;
-        const char *word = close ? sql_type_word(sql, at + 1, (size_t)(close - at) - 1) : NULL;
+        const char *word = close ? sql_schema_word(sql, at + 1, (size_t)(close - at) - 1) : NULL;
         if (word) {
             builder_add(&builder, word);
             at = close + 1;
@@ -105,6 +107,44 @@ static void form_1_becomes_todays_and_keeps_every_movement_row_and_answer(void *
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+static bool add_units(const struct stock_line *line, void *context)
+{
+    *(int64_t *)context += line->units;
+    return true;
+}
+
+static void form_2_keeps_its_totals_and_its_jobs(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    struct job job = {.id = ""}, other = {.id = ""};
+    bool clean = false, found = false;
+    int64_t units = 0;
+    make_ledger(fixture, FIXTURES "/ledgers/form-2.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    assert_true(job_load(ledger, "form2-act-0003", &job, &found, &fault));
+    assert_true(found);
+    assert_string_equal(job.machine, "HALYARD");
+    assert_true(job.ended_ms > job.started_ms);
+    assert_true(job_load_running(ledger, "CAPSTAN", &job, &found, &fault));
+    assert_true(found);
+    assert_string_equal(job.id, "form2-act-0002");
+    assert_true(job_load_running(ledger, "HALYARD", &other, &found, &fault));
+    assert_false(found);
+    assert_true(stock_each(ledger, "", add_units, &units, &fault));
+    assert_int_equal(units, 11);
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 90);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0xB3, 0x04, 0x64, 0x74, 0x0C, 0xB8, 0xFD, 0x6D};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -121,6 +161,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         WITH_FIXTURE(form_1_becomes_todays_and_keeps_every_movement_row_and_answer),
+        WITH_FIXTURE(form_2_keeps_its_totals_and_its_jobs),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

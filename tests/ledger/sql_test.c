@@ -51,7 +51,7 @@ static struct sql *open_with_table(const struct ledger_fixture *fixture)
     char text[200];
     (void)fault;
     (void)snprintf(text, sizeof text, "CREATE TABLE thing (id %s NOT NULL PRIMARY KEY, name %s, bytes %s)",
-                   sql_type_word(sql, "int", 3), sql_type_word(sql, "text", 4), sql_type_word(sql, "blob", 4));
+                   sql_schema_word(sql, "int", 3), sql_schema_word(sql, "text", 4), sql_schema_word(sql, "blob", 4));
     must_exec(sql, text);
     return sql;
 }
@@ -271,6 +271,27 @@ static void a_savepoint_takes_back_only_what_follows_it(void **state)
     assert_true(insert(sql, 9, "gone", NULL));
     sql_rollback(sql);
     assert_int_equal(count(sql), 2);
+    sql_close(sql);
+}
+
+static void what_is_written_is_counted_and_a_failed_statement_writes_nothing(void **state)
+{
+    struct sql *sql = open_with_table(*state);
+    const int64_t before = sql_rows_written(sql);
+    if (ledger_fixture_is_postgresql()) {
+        assert_int_equal(before, -1);
+        sql_close(sql);
+        return;
+    }
+    assert_true(sql_begin(sql, NULL));
+    (void)count(sql);
+    assert_int_equal(sql_rows_written(sql), before);
+    assert_true(insert(sql, 1, "x", NULL));
+    assert_int_equal(sql_rows_written(sql), before + 1);
+    assert_false(insert(sql, 1, "again", NULL));
+    assert_int_equal(sql_rows_written(sql), before + 1);
+    sql_rollback(sql);
+    assert_int_equal(sql_rows_written(sql), before + 1);
     sql_close(sql);
 }
 
@@ -660,6 +681,7 @@ int main(void)
         WITH_FIXTURE(changes_are_counted),
         WITH_FIXTURE(a_second_row_of_one_key_is_a_conflict),
         WITH_FIXTURE(a_savepoint_takes_back_only_what_follows_it),
+        WITH_FIXTURE(what_is_written_is_counted_and_a_failed_statement_writes_nothing),
         WITH_FIXTURE(closing_rolls_back_what_is_open),
         WITH_FIXTURE(a_reader_cannot_write),
         WITH_FIXTURE(a_readers_transaction_sees_one_state),

@@ -129,16 +129,15 @@ static void put_column(const char *value, const char *column, char *out, size_t 
 }
 
 /* One value set in one row: changed and found, or refused by SQLite, or no change at all. Tells whether it was made. */
-static bool try_value(const char *table, const char *column, const char *rowid, const char *value, const char *name)
+static bool try_value(const char *table, const char *column, const char *row, const char *value, const char *name)
 {
     struct ledger_fixture fixture;
     struct list before, after;
     char expression[VALUE_SIZE], look[SQL_SIZE], sql[SQL_SIZE], sentence[FAULT_TEXT_SIZE];
     ledger_fixture_copy(&fixture, &pristine);
     put_column(value, column, expression, sizeof expression);
-    (void)snprintf(look, sizeof look, "SELECT quote(%s) || typeof(%s) FROM %s WHERE rowid = %s", column, column, table,
-                   rowid);
-    (void)snprintf(sql, sizeof sql, "UPDATE %s SET %s = %s WHERE rowid = %s", table, column, expression, rowid);
+    (void)snprintf(look, sizeof look, "SELECT quote(%s) || typeof(%s) FROM %s WHERE %s", column, column, table, row);
+    (void)snprintf(sql, sizeof sql, "UPDATE %s SET %s = %s WHERE %s", table, column, expression, row);
     ask(&fixture, look, &before);
     const bool was_done = attack(&fixture, sql);
     ask(&fixture, look, &after);
@@ -149,14 +148,14 @@ static bool try_value(const char *table, const char *column, const char *rowid, 
     return changed;
 }
 
-static void try_column(const char *table, const char *column, char kind, const char *rowid, const char *name)
+static void try_column(const char *table, const char *column, char kind, const char *row, const char *name)
 {
     int made = 0;
     for (size_t i = 0; i < sizeof values / sizeof *values; i++)
         if (values[i].kind == kind)
-            made += try_value(table, column, rowid, values[i].value, name);
+            made += try_value(table, column, row, values[i].value, name);
     if (made == 0)
-        fail_msg("nothing could be done to %s.%s in row %s: this column was not tried", table, column, rowid);
+        fail_msg("nothing could be done to %s.%s where %s: this column was not tried", table, column, row);
 }
 
 static void columns_of(const char *table, struct list *names, struct list *types)
@@ -177,10 +176,10 @@ static void every_column_of_the_first_middle_and_last_movement_is_guarded(void *
     columns_of("movement", &names, &types);
     for (int column = 0; column < names.count; column++)
         for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-            char rowid[NAME_SIZE], name[NAME_SIZE];
-            (void)snprintf(rowid, sizeof rowid, "%d", rows[i]);
+            char row[NAME_SIZE], name[NAME_SIZE];
+            (void)snprintf(row, sizeof row, "seq = %d", rows[i]);
             (void)snprintf(name, sizeof name, "movement %d", rows[i]);
-            try_column("movement", names.at[column], kind_of(types.at[column]), rowid, name);
+            try_column("movement", names.at[column], kind_of(types.at[column]), row, name);
         }
 }
 
@@ -208,14 +207,31 @@ static bool is_guarded(const char *table, const char *column)
     return true;
 }
 
+/* Each row as a condition on its key; not every table counts its rows. */
+static void name_rows(const char *table, struct list *rows)
+{
+    struct list keys;
+    char sql[SQL_SIZE];
+    struct builder text;
+    (void)snprintf(sql, sizeof sql, "SELECT name FROM pragma_table_info('%s') WHERE pk > 0", table);
+    ask(&pristine, sql, &keys);
+    assert_true(keys.count > 0);
+    builder_init(&text, sql, sizeof sql);
+    builder_add(&text, "SELECT ");
+    for (int i = 0; i < keys.count; i++)
+        builder_addf(&text, "%s'%s%s = ' || quote(%s)", i > 0 ? " || " : "", i > 0 ? " AND " : "", keys.at[i],
+                     keys.at[i]);
+    builder_addf(&text, " FROM %s", table);
+    assert_false(text.cut);
+    ask(&pristine, sql, rows);
+}
+
 static int try_table(const char *table)
 {
     struct list names, types, rows;
-    char sql[SQL_SIZE];
     int tried = 0;
     columns_of(table, &names, &types);
-    (void)snprintf(sql, sizeof sql, "SELECT rowid FROM %s", table);
-    ask(&pristine, sql, &rows);
+    name_rows(table, &rows);
     for (int column = 0; column < names.count; column++)
         for (int row = 0; row < rows.count && is_guarded(table, names.at[column]); row++, tried++)
             try_column(table, names.at[column], kind_of(types.at[column]), rows.at[row], "");

@@ -52,6 +52,12 @@ static bool second_is_refused(struct act_context *context, json_t **answer, stru
     return book_place(context, code, "shelf", fault) && book_place(context, "B1", "cellar", fault);
 }
 
+static bool refuse(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    (void)context, (void)answer;
+    return fault_set(fault, FAULT_REFUSED, "never");
+}
+
 static bool read_only(struct act_context *context, json_t **answer, struct fault *fault)
 {
     (void)context, (void)fault;
@@ -94,10 +100,16 @@ static bool empty_disk(struct act_context *context, json_t **answer, struct faul
            fault_set(fault, FAULT_REFUSED, "there is room again");
 }
 
-static const struct act_kind kinds[] = {
-    {"add-place", add_place}, {"midway", fault_midway},   {"second", second_is_refused},
-    {"read", read_only},      {"gate", wait_at_the_gate}, {"sever", sever},
-    {"fill-disk", fill_disk}, {"empty-disk", empty_disk}, {NULL, NULL}};
+static const struct act_kind kinds[] = {{"add-place", add_place},
+                                        {"midway", fault_midway},
+                                        {"second", second_is_refused},
+                                        {"read", read_only},
+                                        {"gate", wait_at_the_gate},
+                                        {"sever", sever},
+                                        {"refuse", refuse},
+                                        {"fill-disk", fill_disk},
+                                        {"empty-disk", empty_disk},
+                                        {NULL, NULL}};
 
 /* ---- a running writer ---- */
 

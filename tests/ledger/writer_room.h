@@ -9,8 +9,8 @@
 
 /* A writer that runs on a fresh ledger with a driven clock, acts for it, and somebody who is told. Kinds of acts, their
  * content {"place":CODE}: add-place, midway (books, then faults), second (books one, then one that is refused), read
- * (books nothing), gate (stops the writer thread), sever (PostgreSQL: loses the connection once), fill-disk and
- * empty-disk (SQLite). */
+ * (books nothing), refuse (at once), gate (stops the writer thread), sever (PostgreSQL: loses the connection once),
+ * fill-disk and empty-disk (SQLite). */
 
 #define WRITER_ROOM_START_MS INT64_C(1771061400000) /* 2026-02-14T09:30:00Z */
 

@@ -101,6 +101,7 @@ static void a_refused_act_rolls_back_alone(void **state)
 {
     struct room *room = *state;
     struct told *told = told_create();
+    struct writer_counts counts;
     const struct act acts[] = {
         writer_room_act("act-00000001", "add-place", "A1"), writer_room_act("act-00000002", "midway", "A2"),
         writer_room_act("act-00000003", "second", "A3"), writer_room_act("act-00000004", "add-place", "A4")};
@@ -117,6 +118,33 @@ static void a_refused_act_rolls_back_alone(void **state)
     assert_false(writer_room_has_place(room, "A3"));
     assert_true(writer_room_has_place(room, "A4"));
     assert_int_equal(writer_room_movements(room), 2); /* numbers are dense: the refused ones took none */
+    writer_read_counts(room->writer, &counts);
+    assert_int_equal(counts.groups, 1);
+    writer_room_stop(room);
+    writer_room_verify(room);
+    told_destroy(told);
+}
+
+/* Only one that had written makes its group run again. */
+static void an_act_refused_before_it_wrote_costs_the_group_nothing(void **state)
+{
+    struct room *room = *state;
+    struct told *told = told_create();
+    struct writer_counts counts;
+    const struct act acts[] = {
+        writer_room_act("act-00000001", "add-place", "A1"), writer_room_act("act-00000002", "refuse", "A2"),
+        writer_room_act("act-00000003", "add-place", "A3"), writer_room_act("act-00000004", "refuse", "A4")};
+    writer_room_must_start(room);
+    writer_room_close_gate(room, told);
+    for (size_t i = 0; i < 4; i++)
+        assert_true(writer_submit(room->writer, &acts[i], told_tell, told, NULL));
+    writer_room_open_gate(room);
+    told_wait(told, 5);
+    assert_int_equal(told->answered, 2);
+    assert_int_equal(told->refused, 3);
+    assert_int_equal(room->desk.calls, 2);
+    writer_read_counts(room->writer, &counts);
+    assert_int_equal(counts.groups, 1);
     writer_room_stop(room);
     writer_room_verify(room);
     told_destroy(told);
@@ -410,6 +438,7 @@ int main(void)
         TEST(an_act_is_booked_and_answered_and_the_feed_wakes),
         TEST(two_hundred_acts_of_eight_threads_share_commits_and_are_each_answered_once),
         TEST(a_refused_act_rolls_back_alone),
+        TEST(an_act_refused_before_it_wrote_costs_the_group_nothing),
         TEST(a_refused_act_is_not_remembered_and_may_come_again),
         TEST(a_repeat_gets_the_stored_answer_and_books_nothing),
         TEST(a_repeat_after_the_answer_was_forgotten_books_nothing_and_says_when_it_was_done),

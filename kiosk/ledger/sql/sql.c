@@ -34,11 +34,12 @@ void sql_close(struct sql *sql)
 {
     if (!sql)
         return;
-    while (sql->statements) {
-        struct sql_statement *statement = sql->statements;
-        sql->statements = statement->next;
-        sql->driver->finalize(statement);
-    }
+    for (int i = 0; i < SQL_STATEMENT_LISTS; i++)
+        while (sql->statements[i]) {
+            struct sql_statement *statement = sql->statements[i];
+            sql->statements[i] = statement->next;
+            sql->driver->finalize(statement);
+        }
     sql->driver->close(sql);
 }
 
@@ -193,19 +194,22 @@ bool sql_has_any_table(struct sql *sql, bool *has, struct fault *fault)
     return has_row(sql, sql->driver->has_any_table, NULL, has, fault);
 }
 
-const char *sql_type_word(const struct sql *sql, const char *name, size_t length)
+const char *sql_schema_word(const struct sql *sql, const char *name, size_t length)
 {
     const struct span word = {name, length};
     if (span_equals(word, "int"))
         return sql->driver->word_int;
     if (span_equals(word, "blob"))
         return sql->driver->word_blob;
+    if (span_equals(word, "rowless"))
+        return sql->driver->word_rowless;
     return span_equals(word, "text") ? sql->driver->word_text : NULL;
 }
 
 bool sql_start(struct sql *sql, const struct sql_text *text, struct sql_statement **statement, struct fault *fault)
 {
-    struct sql_statement *found = sql->statements;
+    struct sql_statement **list = &sql->statements[(uintptr_t)text / sizeof *text % SQL_STATEMENT_LISTS],
+                         *found = *list;
     while (found && (found->text != text || found->lent))
         found = found->next;
     if (!found) {
@@ -214,8 +218,8 @@ bool sql_start(struct sql *sql, const struct sql_text *text, struct sql_statemen
         found->sql = sql;
         found->text = text;
         found->parameters = (int)strlen(text->types);
-        found->next = sql->statements;
-        sql->statements = found;
+        found->next = *list;
+        *list = found;
     }
     found->lent = true;
     found->bound = 0;
@@ -388,6 +392,16 @@ void sql_found(const struct sql *sql, struct sql_found *found)
     *found = (struct sql_found){0};
     if (sql->driver->found)
         sql->driver->found(sql, found);
+}
+
+bool sql_alone_since(const struct sql *sql, int64_t *mark)
+{
+    return sql->driver->alone_since && sql->driver->alone_since(sql, mark);
+}
+
+int64_t sql_rows_written(const struct sql *sql)
+{
+    return sql->driver->rows_written ? sql->driver->rows_written(sql) : -1;
 }
 
 void sql_interrupt(struct sql *sql)

@@ -66,8 +66,8 @@ bool sql_in_transaction(const struct sql *sql);
 bool sql_exec(struct sql *sql, const char *text, struct fault *fault);
 bool sql_has_table(struct sql *sql, const char *table, bool *has, struct fault *fault);
 bool sql_has_any_table(struct sql *sql, bool *has, struct fault *fault);
-/* The engine's word for the schema's {int}, {blob} or {text}; NULL for anything else. */
-const char *sql_type_word(const struct sql *sql, const char *name, size_t length);
+/* The engine's word for the schema's {int}, {blob}, {text} or {rowless}; NULL for anything else. */
+const char *sql_schema_word(const struct sql *sql, const char *name, size_t length);
 
 /* `*statement` is borrowed until sql_done. Binding cannot fail at once: text that is no UTF-8, no memory and the like
  * are told by the step. Parameters count from 1, columns from 0. Everything must be bound. */
@@ -121,6 +121,14 @@ struct sql_found {
     bool log_torn;      /* the log ends in the middle of its last transaction, as a power cut leaves it */
 };
 void sql_found(const struct sql *sql, struct sql_found *found);
+
+/* Has nobody written to the ledger, this connection included, since the last call with this mark? Sets the mark (0 at
+ * first) to now. In a transaction or just after a commit; false also when it cannot be known (PostgreSQL). */
+bool sql_alone_since(const struct sql *sql, int64_t *mark);
+
+/* Rows that this connection has inserted, changed and deleted so far, rolled back or not; -1: not counted (PostgreSQL).
+ */
+int64_t sql_rows_written(const struct sql *sql);
 
 /* Is it a file of ours (SQLite), and not a server's? */
 bool sql_has_file(const struct sql *sql);

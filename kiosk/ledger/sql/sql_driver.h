@@ -20,7 +20,7 @@ struct sql_statement {
 };
 
 struct sql_driver {
-    const char *word_int, *word_blob, *word_text;
+    const char *word_int, *word_blob, *word_text, *word_rowless;
     const char *begin_writer, *begin_reader;
     bool begins_locked; /* a writer that has begun is the only one: no row's lock is needed besides */
 
@@ -47,16 +47,20 @@ struct sql_driver {
     int64_t (*find_reader)(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]); /* NULL */
     int64_t (*find_writer)(const struct sql *sql, char name[SQL_PROCESS_NAME_SIZE]); /* NULL */
     void (*found)(const struct sql *sql, struct sql_found *found);                   /* NULL */
+    bool (*alone_since)(const struct sql *sql, int64_t *mark);                       /* NULL: not known */
+    int64_t (*rows_written)(const struct sql *sql);                                  /* NULL */
     void (*interrupt)(struct sql *sql);                                              /* NULL */
     const struct sql_text *has_table;     /* $1: name; a row when it is there */
     const struct sql_text *has_any_table; /* a row when there is any table of ours or others */
 };
 
+enum { SQL_STATEMENT_LISTS = 61 };
+
 struct sql {
     const struct sql_driver *driver;
     enum sql_mode mode;
     enum sql_trouble trouble;
-    struct sql_statement *statements;
+    struct sql_statement *statements[SQL_STATEMENT_LISTS]; /* by the text's address */
     int lent;
     char name[SQL_NAME_SIZE];
 };

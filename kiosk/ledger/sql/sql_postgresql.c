@@ -312,6 +312,7 @@ static const struct sql_driver POSTGRESQL_DRIVER = {
     .word_int = "BIGINT",
     .word_blob = "BYTEA",
     .word_text = "TEXT COLLATE \"C\"",
+    .word_rowless = "",
     .begin_writer = "BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE",
     .begin_reader = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
     .close = postgresql_close,

@@ -1,61 +1,40 @@
 #include <errno.h>
-#include <fcntl.h>
 #include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 #include <sqlite3.h>
 
-#include "kiosk/ledger/sql/sql_driver.h"
-#include "kiosk/ledger/sql/sql_gather.h"
 #include "kiosk/ledger/sql/sql_lock.h"
-#include "kiosk/ledger/sql/sql_log.h"
 #include "kiosk/ledger/sql/sql_process.h"
+#include "kiosk/ledger/sql/sql_sqlite_inside.h"
 #include "labels/basics/text.h"
 
-/* The SQLite driver. Durable by settings that are read back; only the writer's connection ever checkpoints, because
- * versions before 3.51.3 can corrupt a write-ahead log when one connection commits while another checkpoints. */
-
-enum { BUSY_MS = 1000 };
-#define LOG_FILE_LIMIT "16777216" /* bytes that the log's file keeps once it starts anew */
+/* The SQLite driver. Only the writer's connection ever checkpoints, because versions before 3.51.3 can corrupt a
+ * write-ahead log when one connection commits while another checkpoints. */
 
 /* What brackets every act: parsed once a connection. */
 static const char *const BRACKETS[] = {
     "BEGIN IMMEDIATE",           "BEGIN", "COMMIT", "ROLLBACK", "SAVEPOINT act", "RELEASE SAVEPOINT act",
     "ROLLBACK TO SAVEPOINT act",
 };
-enum { BRACKET_COUNT = sizeof BRACKETS / sizeof *BRACKETS };
+_Static_assert(sizeof BRACKETS / sizeof *BRACKETS == SQLITE_BRACKETS, "one statement a bracket");
 
-struct sqlite_sql {
-    struct sql base;
-    sqlite3 *handle;
-    sqlite3_stmt *brackets[BRACKET_COUNT]; /* NULL until used */
-    struct sql_gather log;                 /* a writer's */
-    int lock;                              /* -1: a reader */
-    int log_pages; /* in the write-ahead log after the last commit, 0 once all are checkpointed */
-    int64_t page_bytes;
-    struct sql_found found;
-    char *path; /* resolved */
+/* The bytes of one parameter. SQLite would copy each into memory of its own, every time; here the room stays. */
+enum { BOUND_ROOM_LEAST = 64 };
+struct bound_bytes {
+    char *at;
+    size_t room;
 };
 
 struct sqlite_statement {
     struct sql_statement base;
     sqlite3_stmt *handle;
+    struct bound_bytes bound[SQL_PARAMETERS];
     int slots[SQL_PARAMETERS]; /* SQLite counts $n in order of appearance: where $1 … $n went */
 };
-
-static struct sqlite_sql *inside(struct sql *sql)
-{
-    return (struct sqlite_sql *)sql; /* base is the first member */
-}
-
-static const struct sqlite_sql *look_inside(const struct sql *sql)
-{
-    return (const struct sqlite_sql *)sql;
-}
 
 static enum sql_trouble trouble_of(sqlite3 *handle, int code)
 {
@@ -86,7 +65,7 @@ static enum sql_trouble trouble_of(sqlite3 *handle, int code)
     }
 }
 
-static bool fail(struct sql *sql, int code, struct fault *fault)
+bool sqlite_fail(struct sql *sql, int code, struct fault *fault)
 {
     struct sqlite_sql *in = inside(sql);
     char name[SQL_PROCESS_NAME_SIZE], holder[64];
@@ -101,10 +80,10 @@ static bool fail(struct sql *sql, int code, struct fault *fault)
                     fault);
 }
 
-static void sqlite_close(struct sql *sql)
+void sqlite_close(struct sql *sql)
 {
     struct sqlite_sql *in = inside(sql);
-    for (int i = 0; i < BRACKET_COUNT; i++)
+    for (int i = 0; i < SQLITE_BRACKETS; i++)
         (void)sqlite3_finalize(in->brackets[i]);
     (void)sqlite3_close(in->handle); /* no statement is left; rolls back what is open */
     sql_gather_remove(&in->log);
@@ -126,15 +105,15 @@ static int run_bracket(struct sqlite_sql *in, int bracket)
     return sqlite3_reset(*statement); /* the step's code, SQLITE_OK when it is done */
 }
 
-static bool sqlite_exec(struct sql *sql, const char *text, struct fault *fault)
+bool sqlite_exec(struct sql *sql, const char *text, struct fault *fault)
 {
-    for (int i = 0; i < BRACKET_COUNT; i++)
+    for (int i = 0; i < SQLITE_BRACKETS; i++)
         if (strcmp(text, BRACKETS[i]) == 0) {
             const int done = run_bracket(inside(sql), i);
-            return done == SQLITE_OK || fail(sql, done, fault);
+            return done == SQLITE_OK || sqlite_fail(sql, done, fault);
         }
     const int code = sqlite3_exec(inside(sql)->handle, text, NULL, NULL, NULL);
-    return code == SQLITE_OK || fail(sql, code, fault);
+    return code == SQLITE_OK || sqlite_fail(sql, code, fault);
 }
 
 static bool sqlite_commit(struct sql *sql, struct fault *fault)
@@ -151,6 +130,8 @@ static void sqlite_finalize(struct sql_statement *statement)
 {
     struct sqlite_statement *in = (struct sqlite_statement *)statement;
     (void)sqlite3_finalize(in->handle);
+    for (int i = 0; i < SQL_PARAMETERS; i++)
+        free(in->bound[i].at);
     free(in);
 }
 
@@ -164,7 +145,7 @@ static bool sqlite_prepare(struct sql *sql, const struct sql_text *text, struct 
         sqlite3_prepare_v3(inside(sql)->handle, text->text, -1, SQLITE_PREPARE_PERSISTENT, &fresh->handle, NULL);
     if (code != SQLITE_OK) {
         free(fresh);
-        return fail(sql, code, fault);
+        return sqlite_fail(sql, code, fault);
     }
     const int count = (int)strlen(text->types);
     for (int i = 0; i < count && i < SQL_PARAMETERS; i++) {
@@ -192,14 +173,33 @@ static void sqlite_bind_whole(struct sql_statement *statement, int parameter, in
     check_bound(statement, sqlite3_bind_int64(in->handle, in->slots[parameter - 1], value));
 }
 
+static bool hold_bytes(struct bound_bytes *bound, const void *bytes, size_t length)
+{
+    if (length >= bound->room) { /* one more, so that an empty blob has an address too */
+        const size_t room = length < BOUND_ROOM_LEAST ? BOUND_ROOM_LEAST : length + 1;
+        char *larger = realloc(bound->at, room);
+        if (!larger)
+            return false;
+        *bound = (struct bound_bytes){larger, room};
+    }
+    if (length > 0)
+        memcpy(bound->at, bytes, length);
+    return true;
+}
+
 static void sqlite_bind_bytes(struct sql_statement *statement, int parameter, char type, const void *bytes,
                               size_t length)
 {
-    const struct sqlite_statement *in = (struct sqlite_statement *)statement;
+    struct sqlite_statement *in = (struct sqlite_statement *)statement;
     const int slot = in->slots[parameter - 1];
+    struct bound_bytes *bound = &in->bound[parameter - 1];
+    if (!hold_bytes(bound, bytes, length)) {
+        sql_bind_failed(statement, SQL_MEMORY, "no memory");
+        return;
+    }
     check_bound(statement, type == 't'
-                               ? sqlite3_bind_text64(in->handle, slot, bytes, length, SQLITE_TRANSIENT, SQLITE_UTF8)
-                               : sqlite3_bind_blob64(in->handle, slot, bytes, length, SQLITE_TRANSIENT));
+                               ? sqlite3_bind_text64(in->handle, slot, bound->at, length, SQLITE_STATIC, SQLITE_UTF8)
+                               : sqlite3_bind_blob64(in->handle, slot, bound->at, length, SQLITE_STATIC));
 }
 
 static void sqlite_bind_null(struct sql_statement *statement, int parameter)
@@ -212,7 +212,7 @@ static bool sqlite_step(struct sql_statement *statement, bool *row, struct fault
 {
     const int code = sqlite3_step(((struct sqlite_statement *)statement)->handle);
     if (code != SQLITE_ROW && code != SQLITE_DONE)
-        return fail(statement->sql, code, fault);
+        return sqlite_fail(statement->sql, code, fault);
     *row = code == SQLITE_ROW;
     return true;
 }
@@ -273,10 +273,10 @@ static bool sqlite_checkpoint(struct sql *sql, enum sql_checkpoint how, struct f
         in->handle, NULL, how == SQL_CHECKPOINT_PASSIVE ? SQLITE_CHECKPOINT_PASSIVE : SQLITE_CHECKPOINT_TRUNCATE,
         &pages, &moved);
     if (how == SQL_CHECKPOINT_EMPTY)
-        (void)sqlite3_busy_timeout(in->handle, BUSY_MS);
+        (void)sqlite3_busy_timeout(in->handle, SQLITE_BUSY_MS);
     /* a reader in the way is no failure: what it holds back stays in the log until next time */
     if (code != SQLITE_OK && (code & 0xFF) != SQLITE_BUSY)
-        return fail(sql, code, fault);
+        return sqlite_fail(sql, code, fault);
     in->log_pages = moved == pages ? 0 : pages;
     return true;
 }
@@ -317,13 +317,29 @@ static void sqlite_interrupt(struct sql *sql)
     sqlite3_interrupt(inside(sql)->handle);
 }
 
+static bool sqlite_alone_since(const struct sql *sql, int64_t *mark)
+{
+    unsigned version = 0;
+    if (sqlite3_file_control(look_inside(sql)->handle, "main", SQLITE_FCNTL_DATA_VERSION, &version) != SQLITE_OK)
+        return false;
+    const bool same = *mark == (int64_t)version + 1;
+    *mark = (int64_t)version + 1;
+    return same;
+}
+
+static int64_t sqlite_rows_written(const struct sql *sql)
+{
+    return sqlite3_total_changes64(look_inside(sql)->handle);
+}
+
 static const struct sql_text HAS_TABLE = {"SELECT name FROM sqlite_master WHERE type = 'table' AND name = $1", "t"};
 static const struct sql_text HAS_ANY_TABLE = {"SELECT name FROM sqlite_master LIMIT 1", ""};
 
-static const struct sql_driver SQLITE_DRIVER = {
+const struct sql_driver SQLITE_DRIVER = {
     .word_int = "INTEGER",
     .word_blob = "BLOB",
     .word_text = "TEXT",
+    .word_rowless = " WITHOUT ROWID",
     .begin_writer = "BEGIN IMMEDIATE", /* nobody else can be writing from here on */
     .begins_locked = true,
     .begin_reader = "BEGIN",
@@ -349,150 +365,9 @@ static const struct sql_driver SQLITE_DRIVER = {
     .find_reader = sqlite_find_reader,
     .find_writer = sqlite_find_writer,
     .found = sqlite_found,
+    .alone_since = sqlite_alone_since,
+    .rows_written = sqlite_rows_written,
     .interrupt = sqlite_interrupt,
     .has_table = &HAS_TABLE,
     .has_any_table = &HAS_ANY_TABLE,
 };
-
-static int note_log(void *context, sqlite3 *handle, const char *database, int pages)
-{
-    (void)handle;
-    (void)database;
-    ((struct sqlite_sql *)context)->log_pages = pages;
-    return SQLITE_OK;
-}
-
-/* Sets one PRAGMA and reads it back: SQLite ignores what it does not know or cannot do. */
-static bool set_and_read_back(struct sql *sql, const char *set, const char *read, const char *expected,
-                              struct fault *fault)
-{
-    sqlite3_stmt *statement = NULL;
-    if (!sqlite_exec(sql, set, fault))
-        return false;
-    int code = sqlite3_prepare_v2(inside(sql)->handle, read, -1, &statement, NULL);
-    if (code == SQLITE_OK)
-        code = sqlite3_step(statement);
-    const bool said = code == SQLITE_ROW && sqlite3_column_type(statement, 0) != SQLITE_NULL;
-    const char *value = said ? (const char *)sqlite3_column_text(statement, 0) : NULL;
-    if (said && !value)
-        code = SQLITE_NOMEM;
-    const bool same = value && strcmp(value, expected) == 0;
-    if (!same && code == SQLITE_ROW)
-        (void)fault_set(fault, FAULT_STORAGE,
-                        "the disk of the ledger '%s' does not allow '%s' (it says %s, not %s): keep the ledger on a "
-                        "local disk",
-                        sql->name, read, value ? value : "nothing", expected);
-    else if (!same)
-        (void)fail(sql, code, fault);
-    (void)sqlite3_finalize(statement);
-    return same;
-}
-
-static bool read_page_size(struct sqlite_sql *in, struct fault *fault)
-{
-    sqlite3_stmt *statement = NULL;
-    int code = sqlite3_prepare_v2(in->handle, "PRAGMA page_size", -1, &statement, NULL);
-    if (code == SQLITE_OK)
-        code = sqlite3_step(statement);
-    if (code == SQLITE_ROW)
-        in->page_bytes = sqlite3_column_int64(statement, 0);
-    (void)sqlite3_finalize(statement);
-    return code == SQLITE_ROW || fail(&in->base, code, fault);
-}
-
-static bool apply_settings(struct sql *sql, struct fault *fault)
-{
-    struct sqlite_sql *in = inside(sql);
-    const bool writer = sql->mode == SQL_WRITER;
-    (void)sqlite3_busy_timeout(in->handle, BUSY_MS);
-    (void)sqlite3_db_config(in->handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
-    (void)sqlite3_db_config(in->handle, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, writer ? 0 : 1, NULL);
-    if (!set_and_read_back(sql, "PRAGMA trusted_schema = OFF", "PRAGMA trusted_schema", "0", fault) ||
-        !set_and_read_back(sql, "PRAGMA cell_size_check = ON", "PRAGMA cell_size_check", "1", fault) ||
-        !set_and_read_back(sql, "PRAGMA synchronous = FULL", "PRAGMA synchronous", "2", fault) ||
-        !set_and_read_back(sql, "PRAGMA wal_autocheckpoint = 0", "PRAGMA wal_autocheckpoint", "0", fault) ||
-        /* an act's savepoint would write each page it touches to a file of its own in /var/tmp, names and all */
-        !set_and_read_back(sql, "PRAGMA temp_store = MEMORY", "PRAGMA temp_store", "2", fault) ||
-        !sqlite_exec(sql, "PRAGMA mmap_size = 0", fault))
-        return false;
-    if (!writer)
-        return set_and_read_back(sql, "PRAGMA query_only = ON", "PRAGMA query_only", "1", fault) &&
-               sqlite_exec(sql, "SELECT COUNT(*) FROM sqlite_master", fault); /* a file that is no database says so */
-    if (!set_and_read_back(sql, "PRAGMA journal_mode = WAL", "PRAGMA journal_mode", "wal", fault) ||
-        !set_and_read_back(sql, "PRAGMA secure_delete = ON", "PRAGMA secure_delete", "1", fault) || /* erased names */
-        !sqlite_exec(sql, "PRAGMA cache_size = -16384", fault) || /* KiB: acts touch pages far apart */
-        !set_and_read_back(sql, "PRAGMA journal_size_limit = " LOG_FILE_LIMIT, "PRAGMA journal_size_limit",
-                           LOG_FILE_LIMIT, fault) ||
-        !read_page_size(in, fault))
-        return false;
-    (void)sqlite3_wal_hook(in->handle, note_log, in); /* takes the place of SQLite's own, which checkpoints */
-    return true;
-}
-
-/* Makes an empty file when there is none, so that it is not readable by everybody. Never opens one that is there:
- * closing it again would drop the locks that SQLite holds on it in this process. */
-static bool make_file(const char *path, struct fault *fault)
-{
-    const int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0640);
-    if (file >= 0 ? close(file) == 0 : errno == EEXIST)
-        return true;
-    return fault_set(fault, FAULT_STORAGE, "the ledger '%s' cannot be made (%s): make the folder, or give another path",
-                     path, strerror(errno));
-}
-
-/* What the last writer left; while the lock keeps others away and before SQLite looks at the log. */
-static bool look_at_file(struct sqlite_sql *in, const char *path, struct fault *fault)
-{
-    struct stat status;
-    if (!sql_lock_take(path, &in->lock, &in->found.left_by, fault) ||
-        !sql_log_look(path, &in->found.log_bytes, &in->found.log_torn, fault))
-        return false;
-    if (stat(path, &status) == 0)
-        in->found.file_bytes = status.st_size;
-    return true;
-}
-
-static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fault)
-{
-    const bool writer = in->base.mode == SQL_WRITER;
-    char resolved[PATH_MAX]; /* two names of one file must share one lock; and it never looks like ":memory:" */
-    if (writer && !make_file(path, fault))
-        return false;
-    if (!realpath(path, resolved))
-        return fault_set(fault, errno == ENOENT ? FAULT_MISSING : FAULT_STORAGE,
-                         "the ledger '%s' cannot be opened (%s): give the path of a ledger that exists", path,
-                         strerror(errno));
-    in->path = strdup(resolved);
-    if (!in->path)
-        return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger '%s': end other programs", path);
-    if (writer && (!look_at_file(in, resolved, fault) || !sql_gather_add(&in->log, fault)))
-        return false;
-    const int flags = (writer ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY) | SQLITE_OPEN_NOMUTEX;
-    const int code =
-        sqlite3_open_v2(resolved, &in->handle, flags | SQLITE_OPEN_EXRESCODE, writer ? in->log.name : NULL);
-    if (code != SQLITE_OK)
-        return fail(&in->base, code, fault);
-    /* SQLite is content with a file that it may only read, and says so at the first act */
-    return !writer || sqlite3_db_readonly(in->handle, "main") == 0 ||
-           fault_set(fault, FAULT_STORAGE,
-                     "the ledger '%s' can be read but not written: let the kiosk's user write the file, and check the "
-                     "disk",
-                     in->base.name);
-}
-
-bool sql_sqlite_open(const char *path, enum sql_mode mode, struct sql **sql, struct fault *fault)
-{
-    struct sqlite_sql *in = calloc(1, sizeof *in);
-    if (!in)
-        return fault_set(fault, FAULT_STORAGE, "no memory to open the ledger '%s': end other programs", path);
-    in->base.driver = &SQLITE_DRIVER;
-    in->base.mode = mode;
-    in->lock = -1;
-    sql_set_name(&in->base, path);
-    if (!open_file(in, path, fault) || !apply_settings(&in->base, fault)) {
-        sqlite_close(&in->base);
-        return false;
-    }
-    *sql = &in->base;
-    return true;
-}
