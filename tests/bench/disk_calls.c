@@ -4,9 +4,11 @@
 #include <stdatomic.h>
 #include <stdbool.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <sys/types.h>
+#include <time.h>
 #include <unistd.h>
 
 static _Atomic int64_t syncs, log_bytes;
@@ -39,10 +41,19 @@ static bool is_log(int file)
     return known[file].log;
 }
 
+static void wait_for_disk(void)
+{
+    const char *text = getenv("AMBERSHELF_BENCH_SYNC_US");
+    struct timespec left = {.tv_nsec = text ? strtol(text, NULL, 10) * 1000 : 0};
+    while (left.tv_nsec > 0 && nanosleep(&left, &left) != 0)
+        ;
+}
+
 int fdatasync(int file)
 {
     int (*next)(int) = (int (*)(int))dlsym(RTLD_NEXT, "fdatasync");
     atomic_fetch_add(&syncs, 1);
+    wait_for_disk();
     return next(file);
 }
 
@@ -50,6 +61,7 @@ int fsync(int file)
 {
     int (*next)(int) = (int (*)(int))dlsym(RTLD_NEXT, "fsync");
     atomic_fetch_add(&syncs, 1);
+    wait_for_disk();
     return next(file);
 }
 
