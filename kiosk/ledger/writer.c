@@ -140,7 +140,7 @@ static void tell(struct writer *writer, struct ticket **tickets, size_t many)
     for (size_t i = 0; i < many; i++) {
         struct ticket *ticket = tickets[i];
         count(writer, ticket);
-        ticket->done(ticket->context, ticket->act.id, ticket->answer, ticket->last_seq, ticket->repeated,
+        ticket->done(ticket->context, ticket->act.id, &ticket->answer, ticket->last_seq, ticket->repeated,
                      &ticket->fault);
         destroy_ticket(ticket);
     }
@@ -350,12 +350,13 @@ struct waiter {
     struct fault fault;
 };
 
-static void wake(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+static void wake(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                  const struct fault *fault)
 {
     struct waiter *waiter = context;
     (void)id, (void)last_seq, (void)repeated;
-    waiter->answer = json_incref((json_t *)answer); /* the ticket lets go of it and looks at it no more */
+    waiter->answer = *answer;
+    *answer = NULL;
     waiter->fault = *fault;
     (void)sem_post(&waiter->told);
 }

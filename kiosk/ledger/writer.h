@@ -43,9 +43,10 @@ struct act_kind {
     act_function *function;
 };
 
-/* Called on the writer thread after COMMIT (or refusal): exactly once for each submitted act. `answer` is borrowed
- * for the call, NULL when `fault` says why. Must not block. */
-typedef void act_done(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+/* Called on the writer thread after COMMIT (or refusal): exactly once for each submitted act. `*answer` is
+ * borrowed for the call, or taken by setting it to NULL (two threads must not share it: jansson's counts are not for
+ * that); it is NULL when `fault` says why. Must not block. */
+typedef void act_done(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                       const struct fault *fault);
 
 struct writer;

@@ -87,14 +87,14 @@ static void pass(const struct scanner_thread *self, const struct scanner *scanne
         log_line(LOG_LEVEL_WARNING, "scanner", "%s: %s", scanner->config->name, sentence);
 }
 
-static void announce(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+static void announce(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                      const struct fault *fault)
 {
     struct announcement *announcement = context;
     (void)id;
     (void)last_seq;
     (void)repeated;
-    if (!answer && fault)
+    if (!*answer && fault)
         log_line(LOG_LEVEL_WARNING, "scanner", "scan at %s not taken: %s", announcement->counter, fault->text);
     web_announce_counter(announcement->feed, announcement->counter);
     free(announcement);

@@ -52,21 +52,21 @@ static struct act_result *result_make(const json_t *answer, int64_t last_seq, bo
 }
 
 /* On the writer thread. */
-static void act_call_done(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+static void act_call_done(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                           const struct fault *fault)
 {
     struct act_call *call = context;
     struct fault lost = {0};
-    struct act_result *result = answer ? result_make(answer, last_seq, repeated) : NULL;
+    struct act_result *result = *answer ? result_make(*answer, last_seq, repeated) : NULL;
     (void)id;
-    if (answer && !result) {
+    if (*answer && !result) {
         fault_set(&lost, FAULT_STORAGE, "no memory for the answer: the act is done, repeat it with the same id");
         fault = &lost;
-    } else if (!answer && !fault) {
+    } else if (!*answer && !fault) {
         fault_set(&lost, FAULT_STORAGE, "the act came back without an answer: repeat it with the same id");
         fault = &lost;
     }
-    if (answer && !repeated && call->counter[0])
+    if (*answer && !repeated && call->counter[0])
         web_announce_counter(call->feed, call->counter);
     waiter_complete(call->waiter, result, result_release, fault);
     free(call);

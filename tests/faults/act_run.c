@@ -349,13 +349,13 @@ struct told {
     sem_t *done;
 };
 
-static void take(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+static void take(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                  const struct fault *fault)
 {
     struct told *told = context;
     (void)id, (void)last_seq, (void)repeated;
     *told->fault = *fault;
-    *told->answered = told->number < 0 || judge(told->number, answer, told->fault);
+    *told->answered = told->number < 0 || judge(told->number, *answer, told->fault);
     (void)sem_post(told->done);
 }
 

@@ -109,13 +109,13 @@ static struct act make_act(const char *kind, int number)
     return act;
 }
 
-static void take(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+static void take(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                  const struct fault *fault)
 {
     struct group *group = context;
     const int number = (int)strtol(strrchr(id, '-') + 1, NULL, 10);
     if (strstr(id, "gate") == NULL) {
-        group->acts[number].answered = answer != NULL;
+        group->acts[number].answered = *answer != NULL;
         group->acts[number].repeated = repeated;
         group->acts[number].last_seq = last_seq;
         group->acts[number].fault = *fault;

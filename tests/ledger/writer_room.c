@@ -224,17 +224,17 @@ void writer_room_verify(struct room *room)
 
 /* ---- what came back, counted ---- */
 
-void told_tell(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+void told_tell(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                const struct fault *fault)
 {
     struct told *told = context;
     (void)last_seq;
     pthread_mutex_lock(&told->lock);
     snprintf(told->ids[told->count++], ACT_ID_SIZE, "%s", id);
-    told->answered += answer != NULL;
+    told->answered += *answer != NULL;
     told->repeated += repeated;
-    told->conflicts += !answer && fault->code == FAULT_CONFLICT;
-    told->refused += !answer && fault->code == FAULT_REFUSED;
+    told->conflicts += !*answer && fault->code == FAULT_CONFLICT;
+    told->refused += !*answer && fault->code == FAULT_REFUSED;
     pthread_cond_signal(&told->changed);
     pthread_mutex_unlock(&told->lock);
 }

@@ -57,7 +57,7 @@ struct told {
 
 struct told *told_create(void);
 void told_destroy(struct told *told);
-void told_tell(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+void told_tell(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                const struct fault *fault); /* an act_done */
 void told_wait(struct told *told, int count);
 

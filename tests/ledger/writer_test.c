@@ -289,7 +289,7 @@ static void destroying_finishes_what_is_queued(void **state)
     told_destroy(told);
 }
 
-static void count_done(void *context, const char *id, const json_t *answer, int64_t last_seq, bool repeated,
+static void count_done(void *context, const char *id, json_t **answer, int64_t last_seq, bool repeated,
                        const struct fault *fault)
 {
     (void)id, (void)answer, (void)last_seq, (void)repeated, (void)fault;
