@@ -4,19 +4,21 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "labels/reading/edge_fit.h"
 #include "labels/reading/grid_sample.h"
 #include "labels/reading/module_matrix.h"
-#include "labels/reading/reed_solomon.h"
 
 enum { GUESSES = 3 /* sizes tried in full, best clock tracks first */ };
-static const double LEAST_CLOCK = 0.25;  /* of the symbol's contrast: less is no clock track */
-static const double LEAST_GREY = 8;      /* grey levels between dark and light */
-static const double FINDER_RIGHT = 0.75; /* part of the finder's modules */
+static const double LEAST_CLOCK = 0.25;                     /* of the symbol's contrast: less is no clock track */
+static const double LEAST_GREY = 8;                         /* grey levels between dark and light */
+static const double FINDER_RIGHT = 0.75;                    /* part of the finder's modules */
+static const double FINDER_SEEMS = 0.65, CLOCK_SEEMS = 0.5; /* what makes a place worth trying again, the slow way */
 
 struct guess {
     const struct symbol_size *size;
     struct quad quad;
     double clock;
+    bool seems; /* its finder was nearly right: worth the slow way */
 };
 
 static void keep_guess(struct guess *guesses, const struct guess *fresh)
@@ -43,7 +45,7 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
             if (!near(track->across, behind ? size->rows : size->columns) ||
                 !near(track->up, behind ? size->columns : size->rows))
                 continue;
-            struct guess guess = {size, behind ? mirrored : track->quad, 0};
+            struct guess guess = {size, behind ? mirrored : track->quad, 0, false};
             guess.clock = grid_clock(picture, &guess.quad, size);
             *steps += 2 * (size->rows + size->columns);
             keep_guess(guesses, &guess);
@@ -51,19 +53,22 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
     }
 }
 
-static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
-                      struct reader_symbol *symbol, int64_t *steps)
+/* `points` as in grid_sample.h; `thresholds`: how many of the ways to tell dark from light are tried. */
+static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, int points,
+                      int thresholds, struct reader_symbol *symbol, double *finder, int64_t *steps)
 {
     struct grid grid;
     uint8_t modules[SYMBOL_MODULES];
-    grid_sample(picture, quad, size, &grid);
-    *steps += 5 * (int64_t)size->rows * size->columns;
+    grid_sample(picture, quad, size, points, &grid);
+    *steps += (int64_t)points * size->rows * size->columns;
     if (fabsf(grid.light - grid.dark) < LEAST_GREY)
         return false;
-    for (int threshold = 0; threshold < GRID_THRESHOLDS; threshold++) {
+    for (int threshold = 0; threshold < thresholds; threshold++) {
         int of = 0;
         grid_decide(&grid, (enum grid_threshold)threshold, modules);
-        if (module_matrix_finder_right(size, modules, &of) < FINDER_RIGHT * of)
+        const int right = module_matrix_finder_right(size, modules, &of);
+        *finder = fmax(*finder, (double)right / of);
+        if (right < FINDER_RIGHT * of)
             continue;
         if (module_matrix_read(size, modules, symbol)) {
             symbol->inverted = grid.dark > grid.light;
@@ -71,17 +76,6 @@ static bool read_grid(const struct grey *picture, const struct quad *quad, const
         }
     }
     return false;
-}
-
-/* The symbol is read: now all its modules are known, and the corners can be placed better. */
-static void polish(const struct grey *picture, const struct symbol_size *size, const struct reader_symbol *symbol,
-                   struct quad *quad, int64_t *steps)
-{
-    uint8_t codewords[SYMBOL_CODEWORDS], modules[SYMBOL_MODULES];
-    memcpy(codewords, symbol->codewords, symbol->codeword_count);
-    reed_solomon_extend(size, codewords);
-    module_matrix_write(size, codewords, modules);
-    grid_fit_known(picture, size, modules, quad, steps);
 }
 
 static void set_place(struct reader_symbol *symbol, const struct quad *quad, bool mirrored)
@@ -98,22 +92,41 @@ static bool is_mirrored(const struct quad *quad)
     return (c[1][0] - c[0][0]) * (c[2][1] - c[1][1]) - (c[1][1] - c[0][1]) * (c[2][0] - c[1][0]) < 0;
 }
 
+/* Upright and, where both have the same sides, mirrored. */
+static bool read_both_ways(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int points,
+                           int thresholds, struct reader_symbol *symbol, double *finder, int64_t *steps)
+{
+    for (int behind = 0; behind < (size->rows == size->columns ? 2 : 1); behind++) {
+        if (read_grid(picture, quad, size, points, thresholds, symbol, finder, steps)) {
+            (void)edge_fit(picture, size, quad, steps); /* from a better start than before */
+            set_place(symbol, quad, is_mirrored(quad));
+            return true;
+        }
+        *quad = quad_mirrored(quad);
+    }
+    return false;
+}
+
 bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol, int64_t *steps)
 {
     struct guess guesses[GUESSES + 1] = {0}; /* one more, to shift into */
     find_guesses(picture, track, guesses, steps);
     for (int i = 0; i < GUESSES && guesses[i].clock >= LEAST_CLOCK; i++) {
-        const struct symbol_size *size = guesses[i].size;
         struct quad quad = guesses[i].quad;
-        grid_fit(picture, size, &quad, steps);
-        for (int behind = 0; behind < (size->rows == size->columns ? 2 : 1); behind++) {
-            if (read_grid(picture, &quad, size, symbol, steps)) {
-                polish(picture, size, symbol, &quad, steps);
-                set_place(symbol, &quad, is_mirrored(&quad));
-                return true;
-            }
-            quad = quad_mirrored(&quad);
-        }
+        double finder = 0;
+        const bool fits = edge_fit(picture, guesses[i].size, &quad, steps);
+        if (read_both_ways(picture, guesses[i].size, &quad, 1, 1, symbol, &finder, steps))
+            return true;
+        guesses[i].seems = finder >= FINDER_SEEMS || (!fits && guesses[i].clock >= CLOCK_SEEMS);
+    }
+    for (int i = 0; i < GUESSES && guesses[i].clock >= LEAST_CLOCK; i++) {
+        struct quad quad = guesses[i].quad;
+        double finder = 0;
+        if (!guesses[i].seems)
+            continue;
+        grid_fit(picture, guesses[i].size, &quad, steps);
+        if (read_both_ways(picture, guesses[i].size, &quad, GRID_POINTS, GRID_THRESHOLDS, symbol, &finder, steps))
+            return true;
     }
     return false;
 }

@@ -3,20 +3,9 @@
 #include <math.h>
 #include <string.h>
 
-enum { MOST_ROUNDS = 12 /* extra tries of a corner at one step length */ };
+#include "labels/reading/grey_at.h"
 
-/* Grey between pixels, bilinear; beyond the edge the nearest pixel. */
-static double grey_at(const struct grey *picture, double x, double y)
-{
-    const double right = picture->width - 1, bottom = picture->height - 1;
-    x = x > 0 ? (x < right ? x : right) : 0; /* this order sends NaN to 0 */
-    y = y > 0 ? (y < bottom ? y : bottom) : 0;
-    const int ix = (int)x, iy = (int)y, jx = ix < right ? ix + 1 : ix, jy = iy < bottom ? iy + 1 : iy;
-    const double fx = x - ix, fy = y - iy;
-    const uint8_t *above = picture->pixels + (size_t)iy * picture->stride;
-    const uint8_t *below = picture->pixels + (size_t)jy * picture->stride;
-    return (above[ix] * (1 - fx) + above[jx] * fx) * (1 - fy) + (below[ix] * (1 - fx) + below[jx] * fx) * fy;
-}
+enum { MOST_ROUNDS = 12 /* extra tries of a corner at one step length */ };
 
 /* Grey at a place counted in modules from the upper left corner. */
 static double module_grey(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
@@ -27,21 +16,22 @@ static double module_grey(const struct grey *picture, const struct quad *quad, c
     return grey_at(picture, x, y);
 }
 
-void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, struct grid *grid)
+void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, int points,
+                 struct grid *grid)
 {
-    static const double points[5][2] = {{0, 0}, {-0.2, -0.2}, {-0.2, 0.2}, {0.2, -0.2}, {0.2, 0.2}};
+    static const double places[GRID_POINTS][2] = {{0, 0}, {-0.2, -0.2}, {-0.2, 0.2}, {0.2, -0.2}, {0.2, 0.2}};
     double sums[2] = {0};
     int counts[2] = {0};
     grid->size = size;
     for (int row = 0; row < size->rows; row++)
         for (int column = 0; column < size->columns; column++) {
             double sum = 0;
-            for (int i = 0; i < 5; i++)
-                sum += module_grey(picture, quad, size, row + 0.5 + points[i][0], column + 0.5 + points[i][1]);
-            grid->value[row * size->columns + column] = (float)(sum / 5);
+            for (int i = 0; i < points; i++)
+                sum += module_grey(picture, quad, size, row + 0.5 + places[i][0], column + 0.5 + places[i][1]);
+            grid->value[row * size->columns + column] = (float)(sum / points);
             const int wanted = symbol_size_finder_at(size, row, column);
             if (wanted >= 0) {
-                sums[wanted] += sum / 5;
+                sums[wanted] += sum / points;
                 counts[wanted]++;
             }
         }
@@ -145,44 +135,11 @@ double grid_clock(const struct grey *picture, const struct quad *quad, const str
     return fabs(contrast) < 1 ? 0 : 2 * (clock[1] - clock[0]) / contrast;
 }
 
-/* How well a place fits; larger is better. `modules` NULL: only the finder is known. */
-typedef double fit_measure(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
-                           const uint8_t *modules);
-
-static double measure_finder(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
-                             const uint8_t *modules)
-{
-    (void)modules;
-    return finder_contrast(picture, quad, size);
-}
-
-/* Mean of light minus mean of dark over all modules and the quiet zone, two points each. Large symbols are thinned
- * out to about a thousand modules. */
-static double measure_modules(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
-                              const uint8_t *modules)
-{
-    const int rows = size->rows, columns = size->columns, thin = 1 + rows * columns / 1500;
-    double sums[2] = {0};
-    int counts[2] = {0};
-    for (int row = -1, i = 0; row <= rows; row++)
-        for (int column = -1; column <= columns; column++, i++) {
-            const bool outside = row < 0 || column < 0 || row == rows || column == columns;
-            if (!outside && i % thin != 0)
-                continue;
-            const int dark = outside ? 0 : modules[row * columns + column];
-            const double one = (row + column) % 2 ? 0.16 : 0.84; /* near opposite corners, by turns */
-            sums[dark] += module_grey(picture, quad, size, row + 0.16, column + one) +
-                          module_grey(picture, quad, size, row + 0.84, column + 1 - one);
-            counts[dark] += 2;
-        }
-    return sums[0] / counts[0] - sums[1] / counts[1];
-}
-
 /* Moves one corner after the other as long as it helps, by smaller and smaller steps. */
-static void climb(const struct grey *picture, const struct symbol_size *size, fit_measure *measure,
-                  const uint8_t *modules, double first_step, double last_step, struct quad *quad)
+static void climb(const struct grey *picture, const struct symbol_size *size, double first_step, double last_step,
+                  struct quad *quad)
 {
-    double best = measure(picture, quad, size, modules);
+    double best = finder_contrast(picture, quad, size);
     const double sign = best < 0 ? -1 : 1;
     best *= sign;
     double step = first_step * 2;
@@ -195,7 +152,7 @@ static void climb(const struct grey *picture, const struct symbol_size *size, fi
             corners[i / 8][0] += step * sides[i % 8][0];
             corners[i / 8][1] += step * sides[i % 8][1];
             if (quad_make(corners, &moved)) {
-                const double contrast = sign * measure(picture, &moved, size, modules);
+                const double contrast = sign * finder_contrast(picture, &moved, size);
                 if (contrast > best) {
                     best = contrast;
                     *quad = moved;
@@ -214,14 +171,6 @@ static double module_length(const struct symbol_size *size, const struct quad *q
 void grid_fit(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int64_t *steps)
 {
     const double module = module_length(size, quad);
-    climb(picture, size, measure_finder, NULL, 0.6 * module, 0.07 * module, quad);
+    climb(picture, size, 0.6 * module, 0.07 * module, quad);
     *steps += (int64_t)4 * 40 * 12 * (size->rows + size->columns);
-}
-
-void grid_fit_known(const struct grey *picture, const struct symbol_size *size, const uint8_t *modules,
-                    struct quad *quad, int64_t *steps)
-{
-    const double module = module_length(size, quad);
-    climb(picture, size, measure_modules, modules, 0.3 * module, 0.03 * module, quad);
-    *steps += (int64_t)4 * 40 * 2 * 1500;
 }

@@ -16,9 +16,10 @@ struct grid {
     float dark, light;           /* mean of the finder's dark and light modules, the L's and the track's */
 };
 
-/* Mean of a few points in each module. Places outside the picture take the nearest pixel. `inverted` in the picture
- * (light on dark) shows as dark > light. */
-void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+enum { GRID_POINTS = 5 };
+/* Mean of `points` points in each module, 1 (its middle) or GRID_POINTS. Places outside the picture take the nearest
+ * pixel. `inverted` in the picture (light on dark) shows as dark > light. */
+void grid_sample(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, int points,
                  struct grid *grid);
 
 /* How to tell dark from light. All of them assume nothing about exposure; they are tried in this order. */
@@ -35,12 +36,8 @@ void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t
  * a part of the contrast between the L and the quiet zone beside it. 1 is perfect, about 0 no track at this pitch. */
 double grid_clock(const struct grey *picture, const struct quad *quad, const struct symbol_size *size);
 
-/* Moves the corners, each by up to about a module, so that the finder and the quiet zone fit best. Both grow `*steps`.
- */
+/* Moves the corners, each by up to about a module, so that the finder and the quiet zone fit best: what edge_fit does
+ * at once, for symbols whose edges it cannot see. Grows `*steps`. */
 void grid_fit(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int64_t *steps);
-
-/* The same when every module is known: places the corners as well as the picture allows. */
-void grid_fit_known(const struct grey *picture, const struct symbol_size *size, const uint8_t *modules,
-                    struct quad *quad, int64_t *steps);
 
 #endif

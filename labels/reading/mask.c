@@ -1,118 +1,159 @@
 #include "labels/reading/mask.h"
 
+#include <assert.h>
 #include <string.h>
 
-enum { LEAST_CONTRAST = 24 }; /* grey levels: below it is noise or shade */
+#include "labels/reading/mask_ways.h"
 
 static int tiles_along(int pixels)
 {
     return (pixels + MASK_TILE - 1) / MASK_TILE;
 }
 
-size_t mask_cells_size(int width, int height)
+static size_t stride_of(int width)
 {
-    return ((size_t)width + 2) * ((size_t)height + 2);
+    return ((size_t)tiles_along(width) + 7) / 8 * 8 + 2 * (size_t)MASK_PAD;
 }
 
-size_t mask_tiles_size(int width, int height)
+size_t mask_bytes_size(int width, int height)
 {
-    return 4 * (size_t)tiles_along(width) * (size_t)tiles_along(height);
+    return stride_of(width) * ((size_t)height + 2);
 }
 
-static void measure_tile(const struct grey *picture, int tx, int ty, uint8_t *least, uint8_t *most)
+/* Per row of tiles: least and most of the last three rows, both over three rows, both over three tiles, and limits. */
+enum { TILE_ROWS = 3 + 3 + 2 + 1, TILE_FRAME = 1 };
+
+size_t mask_tiles_size(int width)
 {
-    const int right = (tx + 1) * MASK_TILE < picture->width ? (tx + 1) * MASK_TILE : picture->width;
-    const int bottom = (ty + 1) * MASK_TILE < picture->height ? (ty + 1) * MASK_TILE : picture->height;
-    uint8_t low = 255, high = 0;
-    for (int y = ty * MASK_TILE; y + 1 < bottom; y += 2) { /* means of four, against noise */
-        const uint8_t *row = picture->pixels + (size_t)y * picture->stride, *next = row + picture->stride;
-        for (int x = tx * MASK_TILE; x + 1 < right; x += 2) {
-            const uint8_t mean = (uint8_t)((row[x] + row[x + 1] + next[x] + next[x + 1]) / 4);
-            low = mean < low ? mean : low;
-            high = mean > high ? mean : high;
-        }
-    }
-    *least = low;
-    *most = high;
+    return TILE_ROWS * ((size_t)tiles_along(width) + 2 * TILE_FRAME);
+}
+
+bool mask_way_runs(enum mask_way way)
+{
+#if defined __x86_64__ || defined __i386__
+    if (way == MASK_SSE2)
+        return __builtin_cpu_supports("sse2");
+    if (way == MASK_AVX2)
+        return __builtin_cpu_supports("avx2");
+#endif
+    return way == MASK_PORTABLE || way == MASK_BEST;
+}
+
+static const struct mask_loops *loops_of(enum mask_way way)
+{
+    if (way == MASK_AVX2 || (way == MASK_BEST && mask_way_runs(MASK_AVX2)))
+        return &mask_loops_avx2;
+    if (way == MASK_SSE2 || (way == MASK_BEST && mask_way_runs(MASK_SSE2)))
+        return &mask_loops_sse2;
+    return &mask_loops_portable;
 }
 
 struct tiles {
+    const struct mask_loops *loops;
     int columns, rows;
-    uint8_t *least, *most;     /* of the tile itself */
-    uint8_t *threshold, *flat; /* of the 3 x 3 around */
+    uint8_t *least[3], *most[3]; /* of tile row i at i % 3; a tile more on either side repeats the outermost */
+    uint8_t *low, *high;         /* over three rows */
+    uint8_t *limits;
+    uint8_t carried; /* limit of the last tile that had one */
 };
 
-static void judge_tile(const struct tiles *tiles, int tx, int ty)
+static void measure_row(const struct grey *picture, const struct tiles *tiles, int row)
 {
-    int low = 255, high = 0;
-    for (int y = ty > 0 ? ty - 1 : 0; y <= ty + 1 && y < tiles->rows; y++)
-        for (int x = tx > 0 ? tx - 1 : 0; x <= tx + 1 && x < tiles->columns; x++) {
-            const int i = y * tiles->columns + x;
-            low = tiles->least[i] < low ? tiles->least[i] : low;
-            high = tiles->most[i] > high ? tiles->most[i] : high;
+    uint8_t *least = tiles->least[row % 3] + TILE_FRAME, *most = tiles->most[row % 3] + TILE_FRAME;
+    const uint8_t *pixels = picture->pixels + (size_t)row * MASK_TILE * picture->stride;
+    const int height = picture->height - row * MASK_TILE < MASK_TILE ? picture->height - row * MASK_TILE : MASK_TILE;
+    int done = 0;
+    if (height == MASK_TILE) {
+        const int whole = picture->width / MASK_TILE;
+        done = tiles->loops->measure(pixels, picture->stride, whole, least, most);
+        done += mask_loops_portable.measure(pixels + (size_t)done * MASK_TILE, picture->stride, whole - done,
+                                            least + done, most + done);
+    }
+    for (; done < tiles->columns; done++) {
+        const int width = picture->width - done * MASK_TILE < MASK_TILE ? picture->width - done * MASK_TILE : MASK_TILE;
+        mask_measure_tile(pixels + (size_t)done * MASK_TILE, picture->stride, width, height, &least[done], &most[done]);
+    }
+    least[-1] = least[0];
+    most[-1] = most[0];
+    least[tiles->columns] = least[tiles->columns - 1];
+    most[tiles->columns] = most[tiles->columns - 1];
+}
+
+static uint8_t least_of(uint8_t a, uint8_t b)
+{
+    return a < b ? a : b;
+}
+
+static uint8_t most_of(uint8_t a, uint8_t b)
+{
+    return a > b ? a : b;
+}
+
+static void find_limits(struct tiles *tiles, int row)
+{
+    const int above = row > 0 ? row - 1 : 0, below = row + 1 < tiles->rows ? row + 1 : row;
+    const uint8_t *l0 = tiles->least[above % 3], *l1 = tiles->least[row % 3], *l2 = tiles->least[below % 3];
+    const uint8_t *m0 = tiles->most[above % 3], *m1 = tiles->most[row % 3], *m2 = tiles->most[below % 3];
+    for (int i = 0; i < tiles->columns + 2 * TILE_FRAME; i++) {
+        tiles->low[i] = least_of(least_of(l0[i], l1[i]), l2[i]);
+        tiles->high[i] = most_of(most_of(m0[i], m1[i]), m2[i]);
+    }
+    for (int i = 0; i < tiles->columns; i++) {
+        const int low = least_of(least_of(tiles->low[i], tiles->low[i + 1]), tiles->low[i + 2]);
+        const int high = most_of(most_of(tiles->high[i], tiles->high[i + 1]), tiles->high[i + 2]);
+        if (high - low >= MASK_LEAST_CONTRAST) {
+            tiles->carried = tiles->limits[i] = (uint8_t)((low + high) / 2);
+            continue;
         }
-    tiles->threshold[ty * tiles->columns + tx] = (uint8_t)((low + high) / 2);
-    tiles->flat[ty * tiles->columns + tx] = high - low < LEAST_CONTRAST /* also without a single mean */;
-}
-
-static struct tiles measure_tiles(const struct grey *picture, uint8_t *memory)
-{
-    const int columns = tiles_along(picture->width), rows = tiles_along(picture->height);
-    const size_t count = (size_t)columns * (size_t)rows;
-    const struct tiles tiles = {columns, rows, memory, memory + count, memory + 2 * count, memory + 3 * count};
-    for (int ty = 0; ty < rows; ty++)
-        for (int tx = 0; tx < columns; tx++)
-            measure_tile(picture, tx, ty, &tiles.least[ty * columns + tx], &tiles.most[ty * columns + tx]);
-    for (int ty = 0; ty < rows; ty++)
-        for (int tx = 0; tx < columns; tx++)
-            judge_tile(&tiles, tx, ty);
-    return tiles;
-}
-
-/* Two neighbouring tile centres and how far between them a pixel lies, in 1/(2 * MASK_TILE). */
-struct between {
-    int first, second, part;
-};
-
-static struct between find_between(int pixel, int tiles)
-{
-    const int twice = 2 * pixel + 1 - MASK_TILE; /* from the first tile's centre */
-    if (twice < 0)
-        return (struct between){0, 0, 0};
-    const int first = twice / (2 * MASK_TILE);
-    if (first + 1 >= tiles)
-        return (struct between){tiles - 1, tiles - 1, 0};
-    return (struct between){first, first + 1, twice % (2 * MASK_TILE)};
-}
-
-static void fill_row(const struct grey *picture, const struct tiles *tiles, int y, bool light_ink, uint8_t *cells)
-{
-    enum { WHOLE = 2 * MASK_TILE };
-    const struct between v = find_between(y, tiles->rows);
-    const uint8_t *row = picture->pixels + (size_t)y * picture->stride;
-    const uint8_t *above = tiles->threshold + (size_t)v.first * (size_t)tiles->columns;
-    const uint8_t *below = tiles->threshold + (size_t)v.second * (size_t)tiles->columns;
-    const uint8_t *flat = tiles->flat + (size_t)(y / MASK_TILE) * (size_t)tiles->columns;
-    for (int x = 0; x < picture->width; x++) {
-        const struct between h = find_between(x, tiles->columns);
-        const int first = above[h.first] * (WHOLE - v.part) + below[h.first] * v.part;
-        const int second = above[h.second] * (WHOLE - v.part) + below[h.second] * v.part;
-        const int threshold = first * (WHOLE - h.part) + second * h.part, grey = row[x] * WHOLE * WHOLE;
-        const bool ink = light_ink ? grey > threshold : grey < threshold;
-        cells[x] = ink && !flat[x / MASK_TILE] ? MASK_INK : MASK_GROUND;
+        const int middle = (l1[i + TILE_FRAME] + m1[i + TILE_FRAME]) / 2;
+        tiles->limits[i] = middle < tiles->carried ? 255 : 0; /* 255: no pixel of an even dark tile is that light */
     }
 }
 
-struct mask mask_make(const struct grey *picture, bool light_ink, uint8_t *cells, uint8_t *memory)
+static void mark_row(const struct grey *picture, const struct tiles *tiles, int y, uint8_t *bits)
 {
-    const struct mask mask = {cells, picture->width, picture->height, (size_t)picture->width + 2};
-    const struct tiles tiles = measure_tiles(picture, memory);
-    memset(cells, MASK_GROUND, mask.stride);
-    memset(cells + mask.stride * ((size_t)mask.height + 1), MASK_GROUND, mask.stride);
-    for (int y = 0; y < picture->height; y++) {
-        uint8_t *row = cells + ((size_t)y + 1) * mask.stride;
-        row[0] = row[mask.stride - 1] = MASK_GROUND;
-        fill_row(picture, &tiles, y, light_ink, row + 1);
+    const uint8_t *pixels = picture->pixels + (size_t)y * picture->stride;
+    const int whole = picture->width / MASK_TILE;
+    int done = tiles->loops->mark(pixels, whole, tiles->limits, bits);
+    done +=
+        mask_loops_portable.mark(pixels + (size_t)done * MASK_TILE, whole - done, tiles->limits + done, bits + done);
+    if (done == tiles->columns)
+        return;
+    uint8_t rest[MASK_TILE];
+    memset(rest, 255, sizeof rest);
+    memcpy(rest, pixels + (size_t)done * MASK_TILE, (size_t)(picture->width - done * MASK_TILE));
+    (void)mask_loops_portable.mark(rest, 1, tiles->limits + done, bits + done);
+}
+
+struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *memory)
+{
+    assert(mask_way_runs(way));
+    const struct mask mask = {bytes, stride_of(picture->width), picture->width, picture->height};
+    struct tiles tiles = {.loops = loops_of(way),
+                          .columns = tiles_along(picture->width),
+                          .rows = tiles_along(picture->height),
+                          .carried = 128};
+    const size_t line = (size_t)tiles.columns + 2 * TILE_FRAME;
+    for (int i = 0; i < 3; i++) {
+        tiles.least[i] = memory + (size_t)i * line;
+        tiles.most[i] = memory + (size_t)(3 + i) * line;
+    }
+    tiles.low = memory + 6 * line;
+    tiles.high = memory + 7 * line;
+    tiles.limits = memory + 8 * line;
+    memset(bytes, 0, mask.stride);
+    memset(bytes + mask.stride * ((size_t)mask.height + 1), 0, mask.stride);
+    measure_row(picture, &tiles, 0);
+    for (int row = 0; row < tiles.rows; row++) {
+        if (row + 1 < tiles.rows)
+            measure_row(picture, &tiles, row + 1);
+        find_limits(&tiles, row);
+        for (int y = row * MASK_TILE; y < (row + 1) * MASK_TILE && y < picture->height; y++) {
+            uint8_t *out = bytes + (size_t)(y + 1) * mask.stride;
+            memset(out, 0, MASK_PAD);
+            mark_row(picture, &tiles, y, out + MASK_PAD);
+            memset(out + MASK_PAD + tiles.columns, 0, mask.stride - MASK_PAD - (size_t)tiles.columns);
+        }
     }
     return mask;
 }
@@ -121,5 +162,5 @@ bool mask_at(const struct mask *mask, double x, double y)
 {
     if (!(x > -0.5 && y > -0.5 && x < mask->width - 0.5 && y < mask->height - 0.5))
         return false;
-    return mask->cells[((size_t)(y + 0.5) + 1) * mask->stride + (size_t)(x + 0.5) + 1] & MASK_INK;
+    return mask_bit(mask, (int)(x + 0.5), (int)(y + 0.5));
 }

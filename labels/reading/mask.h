@@ -7,27 +7,43 @@
 
 #include "labels/picture/grey.h"
 
-/* A picture told apart into ink and ground. The threshold is half-way between the darkest and the lightest pixel of
- * 3 x 3 tiles around, blended from tile to tile; where they hardly differ, all is ground. */
+/* A picture in one bit a pixel, 1 dark. Tiles of 8 x 8 pixels have a limit each: half-way between the darkest and the
+ * lightest of the 3 x 3 tiles around, where they differ; a tile in even surroundings is dark or light as a whole, by
+ * the limit of the last tile before it that had one. So a module larger than a tile stays one piece, and light symbols
+ * on dark are as whole as dark ones on light. Means of 2 x 2 pixels are compared for the limits, against noise.
+ *
+ * Bit x & 7 of byte x / 8 of a row is pixel x. Around the picture is light: MASK_PAD bytes before and behind each row's
+ * bytes, and a row above and below. */
 
-enum { MASK_GROUND = 0, MASK_INK = 1, MASK_SEEN = 2 /* set by the outline follower */ };
+enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; less is noise or shade */ };
 
 struct mask {
-    uint8_t *cells; /* with a frame of ground, one cell wide, all around */
+    uint8_t *bytes; /* the row above the picture's first */
+    size_t stride;  /* bytes from row to row, a multiple of 8 */
     int width, height;
-    size_t stride; /* width + 2 */
 };
 
-enum { MASK_TILE = 16 }; /* pixels: 3 tiles hold 6 to 12 modules of the usual 4 to 8 pixels */
+/* What mask_make works with; for tests and the bench, all give the same bits. */
+enum mask_way { MASK_PORTABLE, MASK_SSE2, MASK_AVX2, MASK_BEST };
+bool mask_way_runs(enum mask_way way); /* here */
 
-/* Bytes that mask_make needs for cells and for its tiles. */
-size_t mask_cells_size(int width, int height);
-size_t mask_tiles_size(int width, int height);
+size_t mask_bytes_size(int width, int height);
+size_t mask_tiles_size(int width);
+/* `bytes` and `tiles` are the caller's, of the sizes above, aligned as by malloc. `way` must run here. */
+struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *tiles);
 
-/* light_ink: light symbols on dark. `cells` and `memory` (for the tiles) are the caller's, of the sizes above. */
-struct mask mask_make(const struct grey *picture, bool light_ink, uint8_t *cells, uint8_t *memory);
+static inline const uint8_t *mask_row(const struct mask *mask, int y) /* -1 to height */
+{
+    return mask->bytes + (size_t)(y + 1) * mask->stride + MASK_PAD;
+}
 
-/* Ink at a pixel; outside is ground. */
+/* x from -8 * MASK_PAD, y from -1, to as much beyond the picture. */
+static inline bool mask_bit(const struct mask *mask, int x, int y)
+{
+    return mask_row(mask, y)[x >> 3] >> (x & 7) & 1;
+}
+
+/* Dark at a place; outside is light. */
 bool mask_at(const struct mask *mask, double x, double y);
 
 #endif

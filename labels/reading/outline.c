@@ -13,59 +13,13 @@ static const double TOLERANCE = 1.3;    /* pixels off a straight side that still
 static const double LEAST_SOLID = 0.72; /* part of a leg that must lie on the straight side */
 static const double LEAST_SINE = 0.64;  /* legs meet at 40 to 140 degrees */
 
-struct outline {
-    const struct outline_point *points; /* clockwise as seen, closed */
-    int count, top, bottom;
-};
-
-/* Eight neighbours, clockwise as seen from the east. */
-static const int8_t steps_of[8][2] = {{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}};
-
-/* Moore's neighbour tracing from a cell whose western neighbour is ground. Returns the number of points, stored up to
- * OUTLINE_POINTS; the count goes on beyond. */
-static int64_t follow(const struct mask *mask, int x, int y, struct outline_point *points, struct outline *outline)
-{
-    ptrdiff_t offsets[8];
-    for (int i = 0; i < 8; i++)
-        offsets[i] = steps_of[i][1] * (ptrdiff_t)mask->stride + steps_of[i][0];
-    uint8_t *start = mask->cells + ((size_t)y + 1) * mask->stride + (size_t)x + 1, *cell = start;
-    int search = 5, first = -1;
-    int64_t count = 0;
-    const int64_t bound = 4 * (int64_t)mask->stride * (mask->height + 2); /* each cell is left at most 4 ways */
-    outline->top = outline->bottom = y;
-    while (count < bound) {
-        int direction = search, tried = 0;
-        while (tried < 8 && !(cell[offsets[direction]] & MASK_INK)) {
-            direction = (direction + 1) & 7;
-            tried++;
-        }
-        if (cell == start && (tried == 8 || direction == first)) /* a lone cell, or round */
-            break;
-        first = first < 0 ? direction : first;
-        if (count < OUTLINE_POINTS)
-            points[count] = (struct outline_point){(int16_t)x, (int16_t)y};
-        count++;
-        *cell |= MASK_SEEN;
-        cell += offsets[direction];
-        x += steps_of[direction][0];
-        y += steps_of[direction][1];
-        outline->top = y < outline->top ? y : outline->top;
-        outline->bottom = y > outline->bottom ? y : outline->bottom;
-        search = (direction + 7 - (direction & 1)) & 7; /* behind the ground cell just looked at */
-    }
-    *start |= MASK_SEEN;
-    outline->points = points;
-    outline->count = (int)(count < OUTLINE_POINTS ? count : 0); /* too long: no symbol */
-    return count;
-}
-
-static int64_t cross(const struct outline_point *p, int a, int b, int c)
+static int64_t cross(const struct border_point *p, int a, int b, int c)
 {
     return (int64_t)(p[b].x - p[a].x) * (p[c].y - p[b].y) - (int64_t)(p[b].y - p[a].y) * (p[c].x - p[b].x);
 }
 
 /* One chain of the hull, from top to bottom, over each row's outermost point. sign 1: right side, -1: left side. */
-static int hull_chain(const struct outline *outline, const int32_t *outermost, int sign, int32_t *hull)
+static int hull_chain(const struct border *outline, const int32_t *outermost, int sign, int32_t *hull)
 {
     int count = 0;
     for (int row = 0; row <= outline->bottom - outline->top; row++) {
@@ -84,7 +38,7 @@ static int compare_index(const void *a, const void *b)
 }
 
 /* Indices of the hull's points, in the order of the outline. */
-static int find_hull(const struct outline *outline, int32_t *rows, int32_t *hull)
+static int find_hull(const struct border *outline, int32_t *rows, int32_t *hull)
 {
     const int height = outline->bottom - outline->top + 1;
     int32_t *left = rows, *right = rows + height;
@@ -107,22 +61,22 @@ static int find_hull(const struct outline *outline, int32_t *rows, int32_t *hull
     return unique;
 }
 
-static double distance(const struct outline_point *a, const struct outline_point *b)
+static double distance(const struct border_point *a, const struct border_point *b)
 {
     return hypot(a->x - b->x, a->y - b->y);
 }
 
 /* Keeps of hull[first..last] (last may wrap) only what is more than `tolerance` off a straight line (Douglas, Peucker).
  * Appends kept vertices after `first`, up to and without `last`. */
-static void straighten(const struct outline *outline, const int32_t *hull, int count, int first, int last,
+static void straighten(const struct border *outline, const int32_t *hull, int count, int first, int last,
                        double tolerance, int32_t *kept, int *kept_count)
 {
-    const struct outline_point *a = &outline->points[hull[first % count]], *b = &outline->points[hull[last % count]];
+    const struct border_point *a = &outline->points[hull[first % count]], *b = &outline->points[hull[last % count]];
     const double length = fmax(distance(a, b), 1e-9);
     double worst = tolerance;
     int where = -1;
     for (int i = first + 1; i < last; i++) {
-        const struct outline_point *p = &outline->points[hull[i % count]];
+        const struct border_point *p = &outline->points[hull[i % count]];
         const double off = fabs((double)(b->x - a->x) * (p->y - a->y) - (double)(b->y - a->y) * (p->x - a->x)) / length;
         if (off > worst) {
             worst = off;
@@ -138,12 +92,12 @@ static void straighten(const struct outline *outline, const int32_t *hull, int c
 }
 
 /* The vertex of the hull that is farthest from a point. */
-static int farthest(const struct outline *outline, const int32_t *hull, int count, double x, double y)
+static int farthest(const struct border *outline, const int32_t *hull, int count, double x, double y)
 {
     int best = 0;
     double most = -1;
     for (int i = 0; i < count; i++) {
-        const struct outline_point *p = &outline->points[hull[i]];
+        const struct border_point *p = &outline->points[hull[i]];
         const double d = hypot(p->x - x, p->y - y);
         if (d > most) {
             most = d;
@@ -177,9 +131,9 @@ static void fit_line(struct side *side, const double *sums, int count)
 }
 
 /* Fits the line to the outline's points within `tolerance` of it, and counts them. */
-static int refine_side(const struct outline *outline, struct side *side, double tolerance)
+static int refine_side(const struct border *outline, struct side *side, double tolerance)
 {
-    const struct outline_point *origin = &outline->points[side->first];
+    const struct border_point *origin = &outline->points[side->first];
     double sums[5] = {0};
     int count = 0;
     for (int i = side->first; i != side->last; i = (i + 1) % outline->count) {
@@ -200,9 +154,9 @@ static int refine_side(const struct outline *outline, struct side *side, double 
     return count;
 }
 
-static void measure_side(const struct outline *outline, struct side *side)
+static void measure_side(const struct border *outline, struct side *side)
 {
-    const struct outline_point *a = &outline->points[side->first], *b = &outline->points[side->last];
+    const struct border_point *a = &outline->points[side->first], *b = &outline->points[side->last];
     const int dx = b->x - a->x, dy = b->y - a->y, span = abs(dx) > abs(dy) ? abs(dx) : abs(dy);
     side->length = distance(a, b);
     side->solid = 0;
@@ -214,11 +168,12 @@ static void measure_side(const struct outline *outline, struct side *side)
     side->at[1] = a->y;
     (void)refine_side(outline, side, TOLERANCE + 0.01 * side->length); /* the ends may lie a little off */
     side->solid = fmin(1, (double)refine_side(outline, side, TOLERANCE) / span);
-    side->at[0] += 0.5 * side->along[1]; /* clockwise with y down: the outside is on the left */
-    side->at[1] -= 0.5 * side->along[0];
+    const double out = outline->hole ? -0.5 : 0.5; /* the points are dark: inside of a dark edge, outside of a light */
+    side->at[0] += out * side->along[1];           /* clockwise with y down: the outside is on the left */
+    side->at[1] -= out * side->along[0];
 }
 
-static void project(const struct side *side, const struct outline_point *point, double extra, double out[2])
+static void project(const struct side *side, const struct border_point *point, double extra, double out[2])
 {
     const double t = (point->x - side->at[0]) * side->along[0] + (point->y - side->at[1]) * side->along[1] + extra;
     out[0] = side->at[0] + t * side->along[0];
@@ -232,7 +187,7 @@ static int compare_double(const void *a, const void *b)
 }
 
 /* Thickness of a leg in pixels: the lower third of its measurements, for data modules hang on it elsewhere. */
-static double find_thickness(const struct mask *mask, const double from[2], const double to[2])
+static double find_thickness(const struct mask *mask, bool light, const double from[2], const double to[2])
 {
     const double length = hypot(to[0] - from[0], to[1] - from[1]);
     const double along[2] = {(to[0] - from[0]) / length, (to[1] - from[1]) / length};
@@ -240,7 +195,7 @@ static double find_thickness(const struct mask *mask, const double from[2], cons
     for (int i = 0; i < PROBES; i++) {
         const double t = length * (i + 1.5) / (PROBES + 2), x = from[0] + t * along[0], y = from[1] + t * along[1];
         double depth = 0.75; /* inwards is on the right: (-along y, along x) with y down */
-        while (depth < length && mask_at(mask, x - depth * along[1], y + depth * along[0]))
+        while (depth < length && mask_at(mask, x - depth * along[1], y + depth * along[0]) != light)
             depth += 0.5;
         found[i] = depth - 0.25;
     }
@@ -265,7 +220,7 @@ static void keep_corner(struct outline_store *store, const struct outline_corner
     store->corners[store->count++] = *corner;
 }
 
-static void consider(const struct mask *mask, const struct outline *outline, const struct side *one,
+static void consider(const struct mask *mask, const struct border *outline, const struct side *one,
                      const struct side *two, struct outline_store *store)
 {
     const double sine = one->along[0] * two->along[1] - one->along[1] * two->along[0];
@@ -279,8 +234,9 @@ static void consider(const struct mask *mask, const struct outline *outline, con
     const double second = hypot(corner.after[0] - corner.corner[0], corner.after[1] - corner.corner[1]);
     if (first < OUTLINE_LEAST_SIDE || second < OUTLINE_LEAST_SIDE)
         return;
-    corner.module =
-        fmin(find_thickness(mask, corner.before, corner.corner), find_thickness(mask, corner.corner, corner.after));
+    corner.light = outline->hole;
+    corner.module = fmin(find_thickness(mask, corner.light, corner.before, corner.corner),
+                         find_thickness(mask, corner.light, corner.corner, corner.after));
     const double longest = fmax(first, second), shortest = fmin(first, second);
     if (corner.module < 1 || longest / corner.module > 200 || shortest / corner.module < 5)
         return; /* sides have 8 to 144 modules */
@@ -310,7 +266,7 @@ static void drop_repeats(struct outline_store *store, size_t first, size_t middl
 }
 
 /* Legs after straightening with one tolerance, and the corners between them. */
-static void search_sides(const struct mask *mask, const struct outline *outline, const int32_t *hull, int hull_count,
+static void search_sides(const struct mask *mask, const struct border *outline, const int32_t *hull, int hull_count,
                          const int ends[2], double tolerance, struct outline_store *store)
 {
     int32_t kept[SIDES];
@@ -338,7 +294,7 @@ static void search_sides(const struct mask *mask, const struct outline *outline,
     }
 }
 
-static void search_outline(const struct mask *mask, const struct outline *outline, struct outline_store *store)
+static void search_outline(const struct mask *mask, const struct border *outline, struct outline_store *store)
 {
     /* Of the region's diameter. Legs bend a little by blur and uneven light, which asks for a coarse one; the short
      * leg of a long rectangle asks for a fine one. */
@@ -347,9 +303,9 @@ static void search_outline(const struct mask *mask, const struct outline *outlin
     const int hull_count = find_hull(outline, store->rows, hull);
     if (hull_count < 3)
         return;
-    const struct outline_point *start = &outline->points[hull[0]];
+    const struct border_point *start = &outline->points[hull[0]];
     const int one = farthest(outline, hull, hull_count, start->x, start->y);
-    const struct outline_point *p = &outline->points[hull[one]];
+    const struct border_point *p = &outline->points[hull[one]];
     const int two = farthest(outline, hull, hull_count, p->x, p->y);
     const double diameter = distance(p, &outline->points[hull[two]]);
     const int ends[2] = {one, two > one ? two : two + hull_count};
@@ -365,21 +321,15 @@ static void search_outline(const struct mask *mask, const struct outline *outlin
     }
 }
 
-void outline_find_corners(const struct mask *mask, struct outline_store *store, int64_t *steps)
+void outline_find_corners(struct border_walk *walk, struct outline_store *store, int64_t *steps)
 {
+    struct border border;
     store->count = 0;
     store->full = false;
-    for (int y = 0; y < mask->height; y++) {
-        const uint8_t *row = mask->cells + ((size_t)y + 1) * mask->stride + 1;
-        for (int x = 0; x < mask->width; x++) {
-            if (row[x] != MASK_INK || row[x - 1] & MASK_INK) /* ink not seen, ground on its left */
-                continue;
-            struct outline outline;
-            *steps += follow(mask, x, y, store->points, &outline);
-            if (outline.count >= 2 * OUTLINE_LEAST_SIDE && outline.bottom - outline.top + 1 >= OUTLINE_LEAST_SIDE / 2)
-                search_outline(mask, &outline, store);
-        }
-    }
+    while (border_next(walk, &border))
+        if (border.right - border.left + 1 >= OUTLINE_LEAST_SIDE &&
+            border.bottom - border.top + 1 >= OUTLINE_LEAST_SIDE)
+            search_outline(walk->mask, &border, store);
     qsort(store->corners, store->count, sizeof *store->corners, compare_score);
-    *steps += (int64_t)mask->width * mask->height;
+    *steps += walk->steps + (int64_t)walk->mask->width * walk->mask->height;
 }

@@ -11,21 +11,22 @@
 #include "labels/reading/track.h"
 
 enum {
-    LEAST_SIDE = 8,          /* pixels: the narrowest symbol has 8 modules */
-    MOST_SIDE = 16384,       /* pixels */
-    LEVELS = 3,              /* the picture itself, half and quarter of its size */
-    LARGE = 3 * 1000 * 1000, /* pixels */
-    STEPS_A_PIXEL = 48,      /* the bound on work, with STEPS_AT_ALL more for small pictures */
+    LEAST_SIDE = 8,     /* pixels: the narrowest symbol has 8 modules */
+    MOST_SIDE = 16384,  /* pixels */
+    LEVELS = 3,         /* the picture itself, half and quarter of its size */
+    STEPS_A_PIXEL = 48, /* the bound on work, with STEPS_AT_ALL more for small pictures */
     STEPS_AT_ALL = 8 * 1000 * 1000,
 };
 static const int64_t MOST_PIXELS = 64 * 1000 * 1000;
 
 struct reader {
-    uint8_t *halves, *cells, *tiles;
-    size_t halves_size, cells_size, tiles_size;
+    uint8_t *halves, *bits, *tiles; /* bits: the mask's, and twice as many for the borders passed */
+    size_t halves_size, bits_size, tiles_size;
     int32_t *rows;
     size_t rows_size;
-    struct outline_point *points;
+    struct border_table table;
+    struct border_walk walk;
+    struct border_point *points;
     struct outline_corner *corners;
     struct reader_symbol *symbols;
     size_t count;
@@ -44,9 +45,10 @@ struct reader *reader_create(void)
     struct reader *reader = calloc(1, sizeof *reader);
     if (!reader)
         return NULL;
-    reader->points = malloc(OUTLINE_POINTS * sizeof *reader->points);
+    reader->points = malloc(BORDER_POINTS * sizeof *reader->points);
     reader->corners = malloc(OUTLINE_CORNERS * sizeof *reader->corners);
     reader->symbols = malloc(READER_SYMBOLS * sizeof *reader->symbols);
+    border_table_fill(&reader->table);
     if (reader->points && reader->corners && reader->symbols)
         return reader;
     reader_destroy(reader);
@@ -58,7 +60,7 @@ void reader_destroy(struct reader *reader)
     if (!reader)
         return;
     free(reader->halves);
-    free(reader->cells);
+    free(reader->bits);
     free(reader->tiles);
     free(reader->rows);
     free(reader->points);
@@ -84,8 +86,8 @@ static bool make_room(struct reader *reader, const struct grey *picture)
     const size_t halves = (size_t)(picture->width / 2) * (size_t)(picture->height / 2);
     const size_t quarters = (size_t)(picture->width / 4) * (size_t)(picture->height / 4);
     return grow(&reader->halves, &reader->halves_size, halves + quarters) &&
-           grow(&reader->cells, &reader->cells_size, mask_cells_size(picture->width, picture->height)) &&
-           grow(&reader->tiles, &reader->tiles_size, mask_tiles_size(picture->width, picture->height)) &&
+           grow(&reader->bits, &reader->bits_size, 3 * mask_bytes_size(picture->width, picture->height)) &&
+           grow(&reader->tiles, &reader->tiles_size, mask_tiles_size(picture->width)) &&
            grow(&reader->rows, &reader->rows_size, (2 * (size_t)picture->height + 2) * sizeof *reader->rows);
 }
 
@@ -141,12 +143,15 @@ static void try_corner(struct work *work, const struct mask *mask, const struct 
         reader->count++;
 }
 
-static void search_level(struct work *work, const struct grey *level, int factor, bool light_ink)
+static void search_level(struct work *work, const struct grey *level, int factor)
 {
     struct reader *reader = work->reader;
-    const struct mask mask = mask_make(level, light_ink, reader->cells, reader->tiles);
-    struct outline_store store = {.points = reader->points, .rows = reader->rows, .corners = reader->corners};
-    outline_find_corners(&mask, &store, &work->steps);
+    const size_t size = mask_bytes_size(level->width, level->height);
+    const struct mask mask = mask_make(level, MASK_BEST, reader->bits, reader->tiles);
+    struct outline_store store = {.rows = reader->rows, .corners = reader->corners};
+    border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
+                 OUTLINE_LEAST_POINTS);
+    outline_find_corners(&reader->walk, &store, &work->steps);
     work->cut_short |= store.full;
     for (size_t i = 0; i < store.count; i++) {
         if (work->steps > work->bound || reader->count == READER_SYMBOLS) {
@@ -162,14 +167,9 @@ static void search(struct work *work)
     struct grey levels[LEVELS] = {*work->picture};
     levels[1] = halve(&levels[0], work->reader->halves);
     levels[2] = halve(&levels[1], work->reader->halves + (size_t)levels[1].width * (size_t)levels[1].height);
-    /* In a large picture most symbols are read at half size, for a quarter of the work. */
-    const int first = work->picture->width > LARGE / work->picture->height ? 1 : 0;
-    for (int light_ink = 0; light_ink < 2; light_ink++)
-        for (int i = 0; i < LEVELS; i++) {
-            const int at = (first + i) % LEVELS;
-            if (levels[at].width >= LEAST_SIDE && levels[at].height >= LEAST_SIDE)
-                search_level(work, &levels[at], 1 << at, light_ink);
-        }
+    for (int i = 0; i < LEVELS; i++)
+        if (levels[i].width >= LEAST_SIDE && levels[i].height >= LEAST_SIDE)
+            search_level(work, &levels[i], 1 << i);
 }
 
 static int compare_place(const void *a, const void *b)

@@ -2,34 +2,61 @@
 
 #include <math.h>
 
-enum { LEAST_CHANGES = 5 /* a side has 8 modules or more: 7 changes, of which blur may swallow some */ };
-static const double WIDEST_TURN = 0.45; /* radians off the parallel: a strongly tilted label */
-static const double LONGER = 1.35;      /* than the leg on the other side: likewise */
+enum {
+    LEAST_CHANGES = 5, /* a side has 8 modules or more: 7 changes, of which blur may swallow some */
+    STEPS_A_MODULE = 4,
+};
+static const double COARSE_TURN = 1.0, FINE_TURN = 0.25; /* modules at the far end, between the angles tried */
+static const double WIDEST_TURN = 0.45;                  /* radians off the parallel: a strongly tilted label */
+static const double LONGER = 1.35;                       /* than the leg on the other side: likewise */
 
 struct line {
     double at[2], along[2]; /* along: unit length */
 };
 
+struct spot {
+    int32_t x, y; /* on the mask, in 1/65536 pixel */
+};
+
+struct search {
+    const struct mask *mask;
+    bool light;
+    double module, longest_run, longest; /* longest: pixels */
+    struct spot at, out;
+};
+
+static struct spot spot_at(double x, double y)
+{
+    return (struct spot){(int32_t)(x * 65536), (int32_t)(y * 65536)};
+}
+
+/* 1: of the symbol's own kind; outside the picture is light. */
+static bool is_ink(const struct search *search, int32_t x, int32_t y)
+{
+    const int px = (x + 32768) >> 16, py = (y + 32768) >> 16;
+    const bool inside = (unsigned)px < (unsigned)search->mask->width && (unsigned)py < (unsigned)search->mask->height;
+    return (inside && mask_bit(search->mask, px, py)) != search->light;
+}
+
 /* How much like a clock track the line is that starts at `at`, half a module inside the symbol; `out` leads from it to
  * the quiet zone beside. Changes between ink and ground count for it, ink in the quiet zone against it. A run shorter
- * than 0.4 modules is noise or an edge grazed and does not count; one longer than `longest_run` ends the track. The
+ * than half a module is noise or an edge grazed and does not count; one longer than `longest_run` ends the track. The
  * best score along the way is returned, with the modules up to there. */
-static double follow_track(const struct mask *mask, const double at[2], const double along[2], const double out[2],
-                           double module, double length, double longest_run, int *modules, int64_t *steps)
+static double follow_track(const struct search *search, double angle, int *modules, int64_t *steps)
 {
-    const double step = fmin(1, module / 3);
-    const int count = (int)(length / step), longest = (int)(longest_run * module / step);
-    const int shortest = (int)fmax(1, 0.4 * module / step + 0.5);
+    enum { SHORTEST = (STEPS_A_MODULE + 1) / 2 };
+    const double step = search->module / STEPS_A_MODULE;
+    const int count = (int)(search->longest / step), longest = (int)(search->longest_run * STEPS_A_MODULE);
+    const struct spot along = spot_at(step * cos(angle), step * sin(angle));
+    struct spot at = search->at;
     bool before = true; /* both tracks start with the dark end of a leg */
-    int changes = 0, fresh = 0, run = 0, spoiled = 0;
+    int changes = 0, fresh = 0, run = 0, spoiled = 0, i = 0;
     double best = 0;
-    for (int i = 0; i < count && run <= longest; i++) {
-        const double x = at[0] + i * step * along[0], y = at[1] + i * step * along[1];
-        spoiled += mask_at(mask, x + out[0], y + out[1]);
-        *steps += 2;
+    for (; i < count && run <= longest; i++, at.x += along.x, at.y += along.y) {
+        spoiled += is_ink(search, at.x + search->out.x, at.y + search->out.y);
         run++;
-        fresh = mask_at(mask, x, y) != before ? fresh + 1 : 0;
-        if (fresh < shortest)
+        fresh = is_ink(search, at.x, at.y) != before ? fresh + 1 : 0;
+        if (fresh < SHORTEST)
             continue;
         before = !before;
         run = fresh;
@@ -41,42 +68,59 @@ static double follow_track(const struct mask *mask, const double at[2], const do
             *modules = changes + 1;
         }
     }
+    *steps += 2 * i;
+    return best;
+}
+
+struct turn {
+    double score, angle; /* angle: the mean of those with the best score */
+    int modules;
+};
+
+/* The best of `count` angles on either side of one, `apart` from each other. */
+static struct turn try_angles(const struct search *search, double middle, double apart, int count, int64_t *steps)
+{
+    struct turn best = {0, middle, 0};
+    double angles = 0;
+    int ties = 0;
+    for (int i = -count; i <= count; i++) {
+        int counted = 0;
+        const double score = follow_track(search, middle + i * apart, &counted, steps);
+        if (counted <= LEAST_CHANGES || score < best.score - 1e-9)
+            continue;
+        if (score > best.score + 1e-9) {
+            best.score = score;
+            best.modules = counted;
+            angles = 0;
+            ties = 0;
+        }
+        angles += middle + i * apart;
+        ties++;
+    }
+    if (ties > 0)
+        best.angle = angles / ties;
     return best;
 }
 
 /* The clock track that starts at `end`, the free end of a leg that comes from `corner`, and runs about parallel to the
  * other leg (`other`, from the corner). Returns the modules counted, 0 for none. */
-static int find_track(const struct mask *mask, const double corner[2], const double end[2], const double other[2],
-                      double module, double longest_run, struct line *track, int64_t *steps)
+static int find_track(struct search *search, const double corner[2], const double end[2], const double other[2],
+                      struct line *track, int64_t *steps)
 {
-    const double leg = hypot(end[0] - corner[0], end[1] - corner[1]);
+    const double leg = hypot(end[0] - corner[0], end[1] - corner[1]), module = search->module;
     const double inward[2] = {(corner[0] - end[0]) / leg, (corner[1] - end[1]) / leg};
-    const double at[2] = {end[0] + 0.5 * module * inward[0], end[1] + 0.5 * module * inward[1]};
-    const double out[2] = {-1.1 * module * inward[0], -1.1 * module * inward[1]};
-    const double longest = LONGER * hypot(other[0] - corner[0], other[1] - corner[1]);
+    search->at = spot_at(end[0] + 0.5 * module * inward[0], end[1] + 0.5 * module * inward[1]);
+    search->out = spot_at(-1.1 * module * inward[0], -1.1 * module * inward[1]);
+    search->longest = LONGER * hypot(other[0] - corner[0], other[1] - corner[1]);
     const double base = atan2(other[1] - corner[1], other[0] - corner[0]);
-    const double turn = 0.3 * module / longest; /* a third of a module at the far end */
-    const int turns = (int)(WIDEST_TURN / turn);
-    double best = 0, angles = 0;
-    int modules = 0, ties = 0;
-    for (int i = -turns; i <= turns; i++) {
-        const double angle = base + i * turn, along[2] = {cos(angle), sin(angle)};
-        int counted = 0;
-        const double score = follow_track(mask, at, along, out, module, longest, longest_run, &counted, steps);
-        if (counted <= LEAST_CHANGES || score < best - 1e-9)
-            continue;
-        if (score > best + 1e-9) {
-            best = score;
-            ties = 0;
-            angles = 0;
-            modules = counted;
-        }
-        angles += angle;
-        ties++;
-    }
-    if (ties > 0)
-        *track = (struct line){{end[0], end[1]}, {cos(angles / ties), sin(angles / ties)}};
-    return modules;
+    const double coarse = COARSE_TURN * module / search->longest, fine = FINE_TURN * module / search->longest;
+    const struct turn about = try_angles(search, base, coarse, (int)(WIDEST_TURN / coarse), steps);
+    if (about.modules == 0)
+        return 0;
+    const struct turn best = try_angles(search, about.angle, fine, (int)(COARSE_TURN / FINE_TURN + 0.5), steps);
+    const double angle = best.modules > 0 ? best.angle : about.angle;
+    *track = (struct line){{end[0], end[1]}, {cos(angle), sin(angle)}};
+    return best.modules > 0 ? best.modules : about.modules;
 }
 
 static bool meet(const struct line *a, const struct line *b, double out[2])
@@ -94,12 +138,11 @@ bool track_find(const struct mask *mask, const struct outline_corner *corner, do
                 int64_t *steps)
 {
     struct line top, right;
-    const int across =
-        find_track(mask, corner->corner, corner->after, corner->before, corner->module, longest_run, &top, steps);
+    struct search search = {.mask = mask, .light = corner->light, .module = corner->module, .longest_run = longest_run};
+    const int across = find_track(&search, corner->corner, corner->after, corner->before, &top, steps);
     if (across == 0)
         return false;
-    const int up =
-        find_track(mask, corner->corner, corner->before, corner->after, corner->module, longest_run, &right, steps);
+    const int up = find_track(&search, corner->corner, corner->before, corner->after, &right, steps);
     double corners[4][2] = {{corner->corner[0], corner->corner[1]},
                             {corner->after[0], corner->after[1]},
                             {0, 0},
