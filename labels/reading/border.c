@@ -5,20 +5,25 @@
 
 enum { DIRECTIONS = 8 };
 enum { EAST, SOUTH_EAST, SOUTH, SOUTH_WEST, WEST, NORTH_WEST, NORTH, NORTH_EAST };
-enum { PASSES_WEST = 8, PASSES_EAST = 16, LONELY = 32 };
+/* What the table says: the step's x + 1 in bits 0 and 1, its y + 1 in bits 2 and 3, its direction in 4 to 6, flags, and
+ * from bit 16 on where in the table the next step is looked up. */
+enum { PASSES_WEST = 0x100, PASSES_EAST = 0x200, LONELY = 0x400, AROUND = 512 };
 
 static const int8_t steps_of[DIRECTIONS][2] = {{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}};
 /* Bits of the 3 x 3 pixels around, row by row. */
 static const uint8_t bit_of[DIRECTIONS] = {5, 8, 7, 6, 3, 0, 1, 2};
 
 /* From `from` on, clockwise, the first dark neighbour; the light ones looked at before it are on this border. */
-static uint8_t find_next(int from, unsigned around)
+static uint32_t find_next(int from, unsigned around)
 {
-    uint8_t passed = 0;
+    uint32_t passed = 0;
     for (int i = 0; i < DIRECTIONS; i++) {
         const int direction = (from + i) % DIRECTIONS;
-        if (around >> bit_of[direction] & 1)
-            return passed | (uint8_t)direction;
+        if (around >> bit_of[direction] & 1) {
+            const unsigned dx = (unsigned)(steps_of[direction][0] + 1), dy = (unsigned)(steps_of[direction][1] + 1);
+            const unsigned then = (unsigned)(direction + 5) % DIRECTIONS; /* clockwise behind the pixel just left */
+            return passed | dx | dy << 2 | (unsigned)direction << 4 | then * AROUND << 16;
+        }
         if (direction == WEST)
             passed |= PASSES_WEST;
         if (direction == EAST)
@@ -30,8 +35,8 @@ static uint8_t find_next(int from, unsigned around)
 void border_table_fill(struct border_table *table)
 {
     for (int from = 0; from < DIRECTIONS; from++)
-        for (unsigned around = 0; around < 512; around++)
-            table->next[from][around] = find_next(from, around);
+        for (unsigned around = 0; around < AROUND; around++)
+            table->next[from * AROUND + (int)around] = find_next(from, around);
 }
 
 void border_begin(struct border_walk *walk, const struct border_table *table, const struct mask *mask,
@@ -59,43 +64,42 @@ static unsigned three(const uint8_t *row, int x)
 }
 
 /* Returns the number of points; the first BORDER_POINTS are stored. `from`: where to look first, a light neighbour. */
-static int64_t follow(struct border_walk *walk, int x, int y, int from)
+static int64_t follow(struct border_walk *walk, int x, int y, unsigned from)
 {
-    const size_t stride = walk->mask->stride;
+    const ptrdiff_t stride = (ptrdiff_t)walk->mask->stride, down[3] = {-stride, 0, stride};
+    const uint32_t *table = walk->table->next;
     const uint8_t *row = mask_row(walk->mask, y);
-    const size_t offset = (size_t)(row - walk->mask->bytes);
-    uint8_t *left = walk->seen_left + offset, *right = walk->seen_right + offset;
+    uint8_t *left = walk->seen_left + (row - walk->mask->bytes), *right = walk->seen_right + (row - walk->mask->bytes);
+    struct border_point *points = walk->points;
     const int start_x = x, start_y = y;
-    int first = -1;
+    unsigned at = from * AROUND, first = DIRECTIONS;
     int64_t count = 0;
     for (;;) {
         const unsigned around = three(row - stride, x) | three(row, x) << 3 | three(row + stride, x) << 6;
-        const uint8_t step = walk->table->next[from][around];
+        const uint32_t step = table[at + around];
         if (step & (PASSES_WEST | PASSES_EAST)) {
             const uint8_t bit = (uint8_t)(1U << (x & 7));
-            if (step & PASSES_WEST)
-                left[x >> 3] |= bit;
-            if (step & PASSES_EAST)
-                right[x >> 3] |= bit;
+            left[x >> 3] |= step & PASSES_WEST ? bit : 0;
+            right[x >> 3] |= step & PASSES_EAST ? bit : 0;
         }
-        const int direction = step & 7;
         if (x == start_x && y == start_y) {
+            const unsigned direction = step >> 4 & 7;
             if (direction == first) /* round */
                 return count;
-            first = first < 0 ? direction : first;
+            first = first == DIRECTIONS ? direction : first;
         }
         if (count < BORDER_POINTS)
-            walk->points[count] = (struct border_point){(int16_t)x, (int16_t)y};
+            points[count] = (struct border_point){(int16_t)x, (int16_t)y};
         count++;
         if (step & LONELY)
             return count;
-        x += steps_of[direction][0];
-        y += steps_of[direction][1];
-        const ptrdiff_t down = steps_of[direction][1] * (ptrdiff_t)stride;
-        row += down;
-        left += down;
-        right += down;
-        from = (direction + 5) & 7; /* clockwise behind the pixel just left */
+        x += (int)(step & 3) - 1;
+        y += (int)(step >> 2 & 3) - 1;
+        const ptrdiff_t offset = down[step >> 2 & 3];
+        row += offset;
+        left += offset;
+        right += offset;
+        at = step >> 16;
     }
 }
 

@@ -157,10 +157,3 @@ struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *by
     }
     return mask;
 }
-
-bool mask_at(const struct mask *mask, double x, double y)
-{
-    if (!(x > -0.5 && y > -0.5 && x < mask->width - 0.5 && y < mask->height - 0.5))
-        return false;
-    return mask_bit(mask, (int)(x + 0.5), (int)(y + 0.5));
-}

@@ -44,6 +44,10 @@ static inline bool mask_bit(const struct mask *mask, int x, int y)
 }
 
 /* Dark at a place; outside is light. */
-bool mask_at(const struct mask *mask, double x, double y);
+static inline bool mask_at(const struct mask *mask, double x, double y)
+{
+    return x > -0.5 && y > -0.5 && x < mask->width - 0.5 && y < mask->height - 0.5 &&
+           mask_bit(mask, (int)(x + 0.5), (int)(y + 0.5));
+}
 
 #endif

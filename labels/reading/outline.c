@@ -5,9 +5,12 @@
 #include <string.h>
 
 enum {
-    HULL = 4096, /* most hull vertices (a picture's hull has far fewer) */
-    SIDES = 32,  /* most sides after straightening */
-    PROBES = 24, /* thickness measurements along a leg */
+    LEAST_MODULES = 5, /* along a leg: there are 8 to 144, and the module is a first guess */
+    MOST_MODULES = 200,
+    HULL = 4096,      /* most hull vertices (a picture's hull has far fewer) */
+    SIDES = 32,       /* most sides after straightening */
+    SIDE_POINTS = 96, /* about so many are looked at */
+    PROBES = 24,      /* thickness measurements along a leg */
 };
 static const double TOLERANCE = 1.3;    /* pixels off a straight side that still count as on it */
 static const double LEAST_SOLID = 0.72; /* part of a leg that must lie on the straight side */
@@ -31,13 +34,7 @@ static int hull_chain(const struct border *outline, const int32_t *outermost, in
     return count;
 }
 
-static int compare_index(const void *a, const void *b)
-{
-    const int32_t x = *(const int32_t *)a, y = *(const int32_t *)b;
-    return (x > y) - (x < y);
-}
-
-/* Indices of the hull's points, in the order of the outline. */
+/* Indices of the hull's points, clockwise as the outline is. */
 static int find_hull(const struct border *outline, int32_t *rows, int32_t *hull)
 {
     const int height = outline->bottom - outline->top + 1;
@@ -51,19 +48,23 @@ static int find_hull(const struct border *outline, int32_t *rows, int32_t *hull)
         if (right[row] < 0 || outline->points[i].x > outline->points[right[row]].x)
             right[row] = i;
     }
-    int count = hull_chain(outline, right, 1, hull);
-    count += hull_chain(outline, left, -1, hull + count);
-    qsort(hull, (size_t)count, sizeof *hull, compare_index);
+    const int down = hull_chain(outline, right, 1, hull), up = hull_chain(outline, left, -1, hull + down);
+    for (int i = 0; i < up / 2; i++) { /* the left side is walked upwards */
+        const int32_t kept = hull[down + i];
+        hull[down + i] = hull[down + up - 1 - i];
+        hull[down + up - 1 - i] = kept;
+    }
     int unique = 0;
-    for (int i = 0; i < count; i++)
+    for (int i = 0; i < down + up; i++)
         if (unique == 0 || hull[i] != hull[unique - 1])
             hull[unique++] = hull[i];
-    return unique;
+    return unique > 1 && hull[unique - 1] == hull[0] ? unique - 1 : unique;
 }
 
 static double distance(const struct border_point *a, const struct border_point *b)
 {
-    return hypot(a->x - b->x, a->y - b->y);
+    const double x = a->x - b->x, y = a->y - b->y;
+    return sqrt(x * x + y * y);
 }
 
 /* Keeps of hull[first..last] (last may wrap) only what is more than `tolerance` off a straight line (Douglas, Peucker).
@@ -98,7 +99,7 @@ static int farthest(const struct border *outline, const int32_t *hull, int count
     double most = -1;
     for (int i = 0; i < count; i++) {
         const struct border_point *p = &outline->points[hull[i]];
-        const double d = hypot(p->x - x, p->y - y);
+        const double d = (p->x - x) * (p->x - x) + (p->y - y) * (p->y - y);
         if (d > most) {
             most = d;
             best = i;
@@ -130,20 +131,23 @@ static void fit_line(struct side *side, const double *sums, int count)
     side->at[1] = my;
 }
 
-/* Fits the line to the outline's points within `tolerance` of it, and counts them. */
+/* Fits the line to the outline's points within `tolerance` of it, of long sides every few, and says how many there are.
+ */
 static int refine_side(const struct border *outline, struct side *side, double tolerance)
 {
+    const int points = (side->last - side->first + outline->count) % outline->count, every = 1 + points / SIDE_POINTS;
     const struct border_point *origin = &outline->points[side->first];
     double sums[5] = {0};
     int count = 0;
-    for (int i = side->first; i != side->last; i = (i + 1) % outline->count) {
+    for (int k = 0; k < points; k += every) {
+        const int i = side->first + k < outline->count ? side->first + k : side->first + k - outline->count;
         const double x = outline->points[i].x - side->at[0], y = outline->points[i].y - side->at[1];
         if (fabs(x * side->along[1] - y * side->along[0]) > tolerance)
             continue;
         const double px = outline->points[i].x - origin->x, py = outline->points[i].y - origin->y;
         const double terms[5] = {px, py, px * px, py * py, px * py};
-        for (int k = 0; k < 5; k++)
-            sums[k] += terms[k];
+        for (int term = 0; term < 5; term++)
+            sums[term] += terms[term];
         count++;
     }
     if (count >= 3) {
@@ -151,7 +155,7 @@ static int refine_side(const struct border *outline, struct side *side, double t
         side->at[0] += origin->x;
         side->at[1] += origin->y;
     }
-    return count;
+    return count * every;
 }
 
 static void measure_side(const struct border *outline, struct side *side)
@@ -180,26 +184,26 @@ static void project(const struct side *side, const struct border_point *point, d
     out[1] = side->at[1] + t * side->along[1];
 }
 
-static int compare_double(const void *a, const void *b)
+/* Thickness of a leg in pixels, `most` at most: the lower third of its measurements, for data modules hang on it
+ * elsewhere. */
+static double find_thickness(const struct mask *mask, bool light, const double from[2], const double to[2], double most)
 {
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-/* Thickness of a leg in pixels: the lower third of its measurements, for data modules hang on it elsewhere. */
-static double find_thickness(const struct mask *mask, bool light, const double from[2], const double to[2])
-{
-    const double length = hypot(to[0] - from[0], to[1] - from[1]);
-    const double along[2] = {(to[0] - from[0]) / length, (to[1] - from[1]) / length};
-    double found[PROBES];
+    const double along[2] = {to[0] - from[0], to[1] - from[1]},
+                 length = sqrt(along[0] * along[0] + along[1] * along[1]);
+    const double in[2] = {-along[1] / length, along[0] / length}; /* inwards is on the right, with y down */
+    double found[PROBES / 3 + 1] = {0};
     for (int i = 0; i < PROBES; i++) {
-        const double t = length * (i + 1.5) / (PROBES + 2), x = from[0] + t * along[0], y = from[1] + t * along[1];
-        double depth = 0.75; /* inwards is on the right: (-along y, along x) with y down */
-        while (depth < length && mask_at(mask, x - depth * along[1], y + depth * along[0]) != light)
+        const double t = (i + 1.5) / (PROBES + 2), x = from[0] + t * along[0], y = from[1] + t * along[1];
+        double depth = 0.75;
+        while (depth < most && mask_at(mask, x + depth * in[0], y + depth * in[1]) != light)
             depth += 0.5;
-        found[i] = depth - 0.25;
+        int k = i < PROBES / 3 + 1 ? i : PROBES / 3 + 1; /* the least third, sorted */
+        for (; k > 0 && found[k - 1] > depth - 0.25; k--)
+            if (k <= PROBES / 3)
+                found[k] = found[k - 1];
+        if (k <= PROBES / 3)
+            found[k] = depth - 0.25;
     }
-    qsort(found, PROBES, sizeof *found, compare_double);
     return found[PROBES / 3];
 }
 
@@ -234,12 +238,13 @@ static void consider(const struct mask *mask, const struct border *outline, cons
     const double second = hypot(corner.after[0] - corner.corner[0], corner.after[1] - corner.corner[1]);
     if (first < OUTLINE_LEAST_SIDE || second < OUTLINE_LEAST_SIDE)
         return;
+    const double longest = fmax(first, second), shortest = fmin(first, second), most = shortest / LEAST_MODULES + 1;
     corner.light = outline->hole;
-    corner.module = fmin(find_thickness(mask, corner.light, corner.before, corner.corner),
-                         find_thickness(mask, corner.light, corner.corner, corner.after));
-    const double longest = fmax(first, second), shortest = fmin(first, second);
-    if (corner.module < 1 || longest / corner.module > 200 || shortest / corner.module < 5)
-        return; /* sides have 8 to 144 modules */
+    corner.module = find_thickness(mask, corner.light, corner.before, corner.corner, most);
+    if (corner.module < most)
+        corner.module = fmin(corner.module, find_thickness(mask, corner.light, corner.corner, corner.after, most));
+    if (corner.module < 1 || corner.module >= most || longest / corner.module > MOST_MODULES)
+        return;
     corner.score = one->solid * two->solid * shortest;
     keep_corner(store, &corner);
 }

@@ -57,12 +57,12 @@ struct quad quad_scaled(const struct quad *quad, int factor)
     return other;
 }
 
-bool quad_holds(const struct quad *quad, double x, double y)
+bool quad_holds(const double corners[4][2], double x, double y)
 {
     const double point[2] = {x, y};
-    const double sign = turn(quad->corners[0], quad->corners[1], quad->corners[2]) < 0 ? -1 : 1;
+    const double sign = turn(corners[0], corners[1], corners[2]) < 0 ? -1 : 1;
     for (int i = 0; i < 4; i++)
-        if (sign * turn(quad->corners[i], quad->corners[(i + 1) % 4], point) < 0)
+        if (sign * turn(corners[i], corners[(i + 1) % 4], point) < 0)
             return false;
     return true;
 }

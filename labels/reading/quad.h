@@ -16,7 +16,7 @@ bool quad_make(const double corners[4][2], struct quad *quad);
 struct quad quad_mirrored(const struct quad *quad);
 /* The same place in a picture `factor` times as large (pixel centres at whole coordinates). */
 struct quad quad_scaled(const struct quad *quad, int factor);
-bool quad_holds(const struct quad *quad, double x, double y);
+bool quad_holds(const double corners[4][2], double x, double y);
 void quad_at(const struct quad *quad, double u, double v, double *x, double *y);
 double quad_longest(const struct quad *quad); /* longest side in pixels */
 

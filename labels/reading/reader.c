@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "labels/reading/candidate.h"
+#include "labels/reading/halve.h"
 #include "labels/reading/mask.h"
 #include "labels/reading/outline.h"
 #include "labels/reading/track.h"
@@ -91,26 +92,11 @@ static bool make_room(struct reader *reader, const struct grey *picture)
            grow(&reader->rows, &reader->rows_size, (2 * (size_t)picture->height + 2) * sizeof *reader->rows);
 }
 
-/* Each pixel the mean of four. */
-static struct grey halve(const struct grey *picture, uint8_t *memory)
-{
-    const int width = picture->width / 2, height = picture->height / 2;
-    for (int y = 0; y < height; y++) {
-        const uint8_t *above = picture->pixels + 2 * (size_t)y * picture->stride, *below = above + picture->stride;
-        for (int x = 0; x < width; x++)
-            memory[(size_t)y * (size_t)width + (size_t)x] =
-                (uint8_t)((above[2 * x] + above[2 * x + 1] + below[2 * x] + below[2 * x + 1] + 2) / 4);
-    }
-    return (struct grey){memory, width, height, (size_t)width};
-}
-
 static bool is_known(const struct reader *reader, double x, double y)
 {
-    for (size_t i = 0; i < reader->count; i++) {
-        struct quad quad;
-        if (quad_make(reader->symbols[i].corners, &quad) && quad_holds(&quad, x, y))
+    for (size_t i = 0; i < reader->count; i++)
+        if (quad_holds(reader->symbols[i].corners, x, y))
             return true;
-    }
     return false;
 }
 
@@ -165,8 +151,8 @@ static void search_level(struct work *work, const struct grey *level, int factor
 static void search(struct work *work)
 {
     struct grey levels[LEVELS] = {*work->picture};
-    levels[1] = halve(&levels[0], work->reader->halves);
-    levels[2] = halve(&levels[1], work->reader->halves + (size_t)levels[1].width * (size_t)levels[1].height);
+    levels[1] = halve(&levels[0], MASK_BEST, work->reader->halves);
+    levels[2] = halve(&levels[1], MASK_BEST, work->reader->halves + (size_t)levels[1].width * (size_t)levels[1].height);
     for (int i = 0; i < LEVELS; i++)
         if (levels[i].width >= LEAST_SIDE && levels[i].height >= LEAST_SIDE)
             search_level(work, &levels[i], 1 << i);

@@ -59,8 +59,8 @@ static void mirrors_and_scales(void **state)
     assert_true(fabs(x - mx) < 1e-9 && fabs(y - my) < 1e-9);
     assert_true(fabs(2 * x + 0.5 - sx) < 1e-9 && fabs(2 * y + 0.5 - sy) < 1e-9); /* two pixels became one */
     assert_true(quad_make(mirrored.corners, &quad)); /* runs the other way round, and is convex all the same */
-    assert_true(quad_holds(&quad, 50, 50) && quad_holds(&mirrored, 50, 50));
-    assert_false(quad_holds(&quad, 5, 5));
+    assert_true(quad_holds(quad.corners, 50, 50) && quad_holds(mirrored.corners, 50, 50));
+    assert_false(quad_holds(quad.corners, 5, 5));
 }
 
 int main(void)
