@@ -10,7 +10,7 @@ enum {
     HULL = 4096,      /* most hull vertices (a picture's hull has far fewer) */
     SIDES = 32,       /* most sides after straightening */
     SIDE_POINTS = 96, /* about so many are looked at */
-    PROBES = 24,      /* thickness measurements along a leg */
+    PROBES = 12,      /* thickness measurements along a leg */
 };
 static const double TOLERANCE = 1.3;    /* pixels off a straight side that still count as on it */
 static const double LEAST_SOLID = 0.72; /* part of a leg that must lie on the straight side */
@@ -188,23 +188,31 @@ static void project(const struct side *side, const struct border_point *point, d
  * elsewhere. */
 static double find_thickness(const struct mask *mask, bool light, const double from[2], const double to[2], double most)
 {
-    const double along[2] = {to[0] - from[0], to[1] - from[1]},
-                 length = sqrt(along[0] * along[0] + along[1] * along[1]);
-    const double in[2] = {-along[1] / length, along[0] / length}; /* inwards is on the right, with y down */
-    double found[PROBES / 3 + 1] = {0};
+    enum { HALF = 1 << 15, KEPT = PROBES / 3 + 1 }; /* places in 1/65536 pixel */
+    const double along[2] = {to[0] - from[0], to[1] - from[1]};
+    const double length = sqrt(along[0] * along[0] + along[1] * along[1]);
+    /* inwards is on the right, with y down; half a pixel a step, from three quarters on */
+    const int32_t in[2] = {(int32_t)(-along[1] / length * HALF), (int32_t)(along[0] / length * HALF)};
+    const int most_steps = (int)(2 * most);
+    int found[KEPT];
     for (int i = 0; i < PROBES; i++) {
-        const double t = (i + 1.5) / (PROBES + 2), x = from[0] + t * along[0], y = from[1] + t * along[1];
-        double depth = 0.75;
-        while (depth < most && mask_at(mask, x + depth * in[0], y + depth * in[1]) != light)
-            depth += 0.5;
-        int k = i < PROBES / 3 + 1 ? i : PROBES / 3 + 1; /* the least third, sorted */
-        for (; k > 0 && found[k - 1] > depth - 0.25; k--)
-            if (k <= PROBES / 3)
+        const double t = (i + 1.5) / (PROBES + 2);
+        int32_t x = (int32_t)((from[0] + t * along[0]) * 2 * HALF) + HALF + in[0] + in[0] / 2,
+                y = (int32_t)((from[1] + t * along[1]) * 2 * HALF) + HALF + in[1] + in[1] / 2;
+        int depth = 1, k = i < KEPT ? i : KEPT;
+        while (depth < most_steps && (unsigned)(x >> 16) < (unsigned)mask->width &&
+               (unsigned)(y >> 16) < (unsigned)mask->height && mask_bit(mask, x >> 16, y >> 16) != light) {
+            depth++;
+            x += in[0];
+            y += in[1];
+        }
+        for (; k > 0 && found[k - 1] > depth; k--) /* the least third, sorted */
+            if (k < KEPT)
                 found[k] = found[k - 1];
-        if (k <= PROBES / 3)
-            found[k] = depth - 0.25;
+        if (k < KEPT)
+            found[k] = depth;
     }
-    return found[PROBES / 3];
+    return found[KEPT - 1] / 2.0;
 }
 
 static int compare_score(const void *a, const void *b)

@@ -20,7 +20,7 @@ struct outline_corner {
 };
 
 enum {
-    OUTLINE_LEAST_SIDE = 9, /* pixels: smaller regions are not looked at */
+    OUTLINE_LEAST_SIDE = 12, /* pixels: smaller regions are not looked at */
     OUTLINE_LEAST_POINTS = 4 * OUTLINE_LEAST_SIDE,
     OUTLINE_CORNERS = 2048, /* most corners kept of a picture */
 };
