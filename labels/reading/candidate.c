@@ -36,7 +36,8 @@ static bool near(int counted, int modules)
     return abs(counted - modules) <= 2 + modules / 4;
 }
 
-static void find_guesses(const struct grey *picture, const struct track *track, struct guess *guesses, int64_t *steps)
+static void find_guesses(const struct grey *picture, const struct track *track, struct guess *guesses,
+                         struct effort *effort)
 {
     const struct quad mirrored = quad_mirrored(&track->quad);
     for (size_t i = 0; i < SYMBOL_SIZES; i++) {
@@ -47,7 +48,7 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
                 continue;
             struct guess guess = {size, behind ? mirrored : track->quad, 0, false};
             guess.clock = grid_clock(picture, &guess.quad, size);
-            *steps += 2 * (size->rows + size->columns);
+            effort->steps += 2 * (size->rows + size->columns);
             keep_guess(guesses, &guess);
         }
     }
@@ -55,12 +56,12 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
 
 /* `points` as in grid_sample.h; `thresholds`: how many of the ways to tell dark from light are tried. */
 static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, int points,
-                      int thresholds, struct reader_symbol *symbol, double *finder, int64_t *steps)
+                      int thresholds, struct reader_symbol *symbol, double *finder, struct effort *effort)
 {
     struct grid grid;
     uint8_t modules[SYMBOL_MODULES];
     grid_sample(picture, quad, size, points, &grid);
-    *steps += (int64_t)points * size->rows * size->columns;
+    effort->steps += (int64_t)points * size->rows * size->columns;
     if (fabsf(grid.light - grid.dark) < LEAST_GREY)
         return false;
     for (int threshold = 0; threshold < thresholds; threshold++) {
@@ -70,7 +71,7 @@ static bool read_grid(const struct grey *picture, const struct quad *quad, const
         *finder = fmax(*finder, (double)right / of);
         if (right < FINDER_RIGHT * of)
             continue;
-        if (module_matrix_read(size, modules, symbol)) {
+        if (module_matrix_read(size, modules, NULL, &effort->risk, symbol)) {
             symbol->inverted = grid.dark > grid.light;
             return true;
         }
@@ -94,11 +95,11 @@ static bool is_mirrored(const struct quad *quad)
 
 /* Upright and, where both have the same sides, mirrored. */
 static bool read_both_ways(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int points,
-                           int thresholds, struct reader_symbol *symbol, double *finder, int64_t *steps)
+                           int thresholds, struct reader_symbol *symbol, double *finder, struct effort *effort)
 {
     for (int behind = 0; behind < (size->rows == size->columns ? 2 : 1); behind++) {
-        if (read_grid(picture, quad, size, points, thresholds, symbol, finder, steps)) {
-            (void)edge_fit(picture, size, quad, steps); /* from a better start than before */
+        if (read_grid(picture, quad, size, points, thresholds, symbol, finder, effort)) {
+            (void)edge_fit(picture, size, quad, &effort->steps); /* from a better start than before */
             set_place(symbol, quad, is_mirrored(quad));
             return true;
         }
@@ -107,15 +108,16 @@ static bool read_both_ways(const struct grey *picture, const struct symbol_size 
     return false;
 }
 
-bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol, int64_t *steps)
+bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
+                    struct effort *effort)
 {
     struct guess guesses[GUESSES + 1] = {0}; /* one more, to shift into */
-    find_guesses(picture, track, guesses, steps);
+    find_guesses(picture, track, guesses, effort);
     for (int i = 0; i < GUESSES && guesses[i].clock >= LEAST_CLOCK; i++) {
         struct quad quad = guesses[i].quad;
         double finder = 0;
-        const bool fits = edge_fit(picture, guesses[i].size, &quad, steps);
-        if (read_both_ways(picture, guesses[i].size, &quad, 1, 1, symbol, &finder, steps))
+        const bool fits = edge_fit(picture, guesses[i].size, &quad, &effort->steps);
+        if (read_both_ways(picture, guesses[i].size, &quad, 1, 1, symbol, &finder, effort))
             return true;
         guesses[i].seems = finder >= FINDER_SEEMS || (!fits && guesses[i].clock >= CLOCK_SEEMS);
     }
@@ -124,8 +126,8 @@ bool candidate_read(const struct grey *picture, const struct track *track, struc
         double finder = 0;
         if (!guesses[i].seems)
             continue;
-        grid_fit(picture, guesses[i].size, &quad, steps);
-        if (read_both_ways(picture, guesses[i].size, &quad, GRID_POINTS, GRID_THRESHOLDS, symbol, &finder, steps))
+        grid_fit(picture, guesses[i].size, &quad, &effort->steps);
+        if (read_both_ways(picture, guesses[i].size, &quad, GRID_POINTS, GRID_THRESHOLDS, symbol, &finder, effort))
             return true;
     }
     return false;

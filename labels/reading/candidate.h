@@ -12,8 +12,14 @@
  * to the grey picture, upright and mirrored, three ways to tell dark from light. A read needs three quarters of the
  * finder to be right besides what module_matrix.h demands. */
 
-/* `picture` in full size; `track` in its pixels. True: every field of `symbol` is set. Grows `*steps`. */
+/* What a picture has cost so far, and the chance of a false read that it may still be run (reed_solomon.h). */
+struct effort {
+    int64_t steps;
+    double risk;
+};
+
+/* `picture` in full size; `track` in its pixels. True: every field of `symbol` is set. */
 bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
-                    int64_t *steps);
+                    struct effort *effort);
 
 #endif

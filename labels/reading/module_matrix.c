@@ -23,16 +23,25 @@ int module_matrix_finder_right(const struct symbol_size *size, const uint8_t *mo
     return right;
 }
 
-bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, struct reader_symbol *symbol)
+static void read_words(const struct symbol_size *size, const uint8_t *modules, uint8_t *codewords)
 {
-    uint8_t mapping[SYMBOL_MAPPING], codewords[SYMBOL_CODEWORDS];
+    uint8_t mapping[SYMBOL_MAPPING];
     const int rows = symbol_size_mapping_rows(size), columns = symbol_size_mapping_columns(size);
     for (int row = 0; row < rows; row++)
         for (int column = 0; column < columns; column++)
             mapping[row * columns + column] =
                 modules[symbol_size_symbol_row(size, row) * size->columns + symbol_size_symbol_column(size, column)];
     placement_read(size, mapping, codewords);
-    const int corrected = reed_solomon_correct(size, codewords);
+}
+
+bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
+                        struct reader_symbol *symbol)
+{
+    uint8_t codewords[SYMBOL_CODEWORDS], erased[SYMBOL_CODEWORDS];
+    read_words(size, modules, codewords);
+    if (unsure) /* a codeword with any bit of it unsure */
+        read_words(size, unsure, erased);
+    const int corrected = reed_solomon_correct(size, unsure ? erased : NULL, risk, codewords);
     if (corrected < 0 || !decodation_read(codewords, (size_t)size->data, symbol))
         return false;
     symbol->rows = size->rows;

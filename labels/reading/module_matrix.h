@@ -13,9 +13,11 @@
 /* Finder modules that are as the standard wants them, of how many there are. */
 int module_matrix_finder_right(const struct symbol_size *size, const uint8_t *modules, int *of);
 
-/* Placement, error correction and decodation. True: every field of `symbol` is set except corners, mirrored and
- * inverted, which are left alone. False: nothing is touched. The finder is not judged. */
-bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, struct reader_symbol *symbol);
+/* Placement, error correction and decodation. `unsure`: NULL, or a byte a module, other than 0 where it is not known;
+ * `risk` as in reed_solomon.h. True: every field of `symbol` is set except corners, mirrored and inverted, which are
+ * left alone. False: nothing is touched. The finder is not judged. */
+bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
+                        struct reader_symbol *symbol);
 
 /* Data + check codewords to modules, finder included. */
 void module_matrix_write(const struct symbol_size *size, const uint8_t *codewords, uint8_t *modules);

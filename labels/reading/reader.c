@@ -37,7 +37,8 @@ struct reader {
 struct work {
     struct reader *reader;
     const struct grey *picture;
-    int64_t steps, bound;
+    struct effort effort;
+    int64_t bound;
     bool cut_short;
 };
 
@@ -116,10 +117,10 @@ static void try_corner(struct work *work, const struct mask *mask, const struct 
     bool read = false;
     for (int i = 0; i < 2 && !read; i++) {
         struct track track;
-        if (!track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->steps))
+        if (!track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->effort.steps))
             continue;
         track.quad = quad_scaled(&track.quad, factor);
-        read = candidate_read(work->picture, &track, symbol, &work->steps);
+        read = candidate_read(work->picture, &track, symbol, &work->effort);
     }
     if (!read)
         return;
@@ -137,10 +138,10 @@ static void search_level(struct work *work, const struct grey *level, int factor
     struct outline_store store = {.rows = reader->rows, .corners = reader->corners};
     border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
                  OUTLINE_LEAST_POINTS);
-    outline_find_corners(&reader->walk, &store, &work->steps);
+    outline_find_corners(&reader->walk, &store, &work->effort.steps);
     work->cut_short |= store.full;
     for (size_t i = 0; i < store.count; i++) {
-        if (work->steps > work->bound || reader->count == READER_SYMBOLS) {
+        if (work->effort.steps > work->bound || reader->count == READER_SYMBOLS) {
             work->cut_short = true;
             break;
         }
@@ -203,7 +204,10 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
                          picture->width, picture->height);
     reader->count = 0;
     const int64_t pixels = (int64_t)picture->width * picture->height;
-    struct work work = {.reader = reader, .picture = picture, .bound = STEPS_A_PIXEL * pixels + STEPS_AT_ALL};
+    struct work work = {.reader = reader,
+                        .picture = picture,
+                        .effort.risk = READER_RISK,
+                        .bound = STEPS_A_PIXEL * pixels + STEPS_AT_ALL};
     search(&work);
     qsort(reader->symbols, reader->count, sizeof *reader->symbols, compare_place);
     *result = (struct reader_result){reader->symbols, reader->count, work.cut_short, cpu_now() - start};

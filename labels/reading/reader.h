@@ -12,6 +12,10 @@
  * is reported only when its corrected codewords have all-zero syndromes and its decodation is legal to the end.
  * One reader per thread; a reader reuses its memory from picture to picture. */
 
+/* The chance that random modules, wherever they were looked for in one picture, are reported as a symbol stays below
+ * this: every try that could accept them takes its share of it (reed_solomon.h). */
+#define READER_RISK 1e-6
+
 enum {
     READER_SYMBOLS = 256,     /* most symbols reported of one picture */
     READER_CODEWORDS = 1558,  /* data codewords of 144x144, the largest */

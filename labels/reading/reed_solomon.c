@@ -7,6 +7,7 @@ enum {
     FIELD = 255,      /* elements other than 0 */
     MOST_CHECK = 68,  /* check words of one block, over all sizes (48x48) */
     MOST_BLOCK = 255, /* codewords of one block */
+    MOST_BLOCKS = 10,
 };
 
 /* Powers of a = 2 modulo x^8 + x^5 + x^3 + x^2 + 1 (0x12D) and their logarithms; the test computes them anew. */
@@ -68,14 +69,18 @@ static uint8_t divide(uint8_t a, uint8_t b)
 /* One block, gathered from the interleaved codewords; word[0] is the highest power. */
 struct block {
     uint8_t word[MOST_BLOCK];
-    int length, check;
+    bool erased[MOST_BLOCK];
+    int length, check, erasures;
 };
 
-static struct block gather(const struct symbol_size *size, const uint8_t *codewords, int index)
+static struct block gather(const struct symbol_size *size, const uint8_t *codewords, const uint8_t *erased, int index)
 {
     struct block block = {.check = size->check / size->blocks};
-    for (int i = index; i < size->data + size->check; i += size->blocks)
+    for (int i = index; i < size->data + size->check; i += size->blocks) {
+        block.erased[block.length] = erased && erased[i];
+        block.erasures += block.erased[block.length];
         block.word[block.length++] = codewords[i];
+    }
     return block;
 }
 
@@ -99,18 +104,35 @@ static bool find_syndromes(const struct block *block, uint8_t *syndromes)
     return any == 0;
 }
 
-/* Berlekamp and Massey: the shortest recurrence that makes the syndromes. `locator` has check + 1 coefficients,
- * lowest power first. Returns its degree, the number of errors if they can be corrected. */
-static int find_locator(const uint8_t *syndromes, int check, uint8_t *locator)
+/* Of the erased places: the product of (1 - x a^place). Returns its degree. */
+static int erasure_locator(const struct block *block, uint8_t *locator)
 {
-    uint8_t before[MOST_CHECK + 1] = {1}, kept[MOST_CHECK + 1];
-    memset(locator, 0, (size_t)check + 1);
+    int degree = 0;
+    memset(locator, 0, (size_t)block->check + 1);
     locator[0] = 1;
+    for (int i = 0; i < block->length; i++) {
+        if (!block->erased[i])
+            continue;
+        degree++;
+        for (int k = degree; k > 0; k--)
+            locator[k] ^= multiply(locator[k - 1], power(block->length - 1 - i));
+    }
+    return degree;
+}
+
+/* Berlekamp and Massey, begun with the erasures (Blahut 1983, "Theory and Practice of Error Control Codes", 9.1): the
+ * shortest recurrence that makes the syndromes and has the erased places among its roots. `locator` has check + 1
+ * coefficients, lowest power first. Returns its degree: erasures and errors, if they can be corrected. */
+static int find_locator(const uint8_t *syndromes, const struct block *block, uint8_t *locator)
+{
+    const int check = block->check, erasures = erasure_locator(block, locator);
+    uint8_t before[MOST_CHECK + 1], kept[MOST_CHECK + 1];
+    memcpy(before, locator, (size_t)check + 1);
     uint8_t last = 1;
-    int degree = 0, shift = 1;
-    for (int n = 0; n < check; n++, shift++) {
-        uint8_t gap = syndromes[n];
-        for (int i = 1; i <= degree; i++)
+    int degree = erasures, shift = 1;
+    for (int n = erasures; n < check; n++, shift++) {
+        uint8_t gap = 0;
+        for (int i = 0; i <= degree && i <= n; i++)
             gap ^= multiply(locator[i], syndromes[n - i]);
         if (gap == 0)
             continue;
@@ -118,8 +140,8 @@ static int find_locator(const uint8_t *syndromes, int check, uint8_t *locator)
         const uint8_t scale = divide(gap, last);
         for (int i = 0; i + shift <= check; i++)
             locator[i + shift] ^= multiply(scale, before[i]);
-        if (2 * degree <= n) {
-            degree = n + 1 - degree;
+        if (2 * degree <= n + erasures) {
+            degree = n + 1 + erasures - degree;
             memcpy(before, kept, (size_t)check + 1);
             last = gap;
             shift = 0;
@@ -159,17 +181,22 @@ static bool apply_errors(struct block *block, const uint8_t *syndromes, const ui
     return found == errors;
 }
 
-/* Returns the count of words changed, -1 when the block is beyond the bound. */
-static int correct_block(struct block *block, int bound)
+/* Returns the count of words changed, -1 when there are more than `most` errors besides the erasures. */
+static int correct_block(struct block *block, int most)
 {
-    uint8_t syndromes[MOST_CHECK], locator[MOST_CHECK + 1];
+    uint8_t syndromes[MOST_CHECK], locator[MOST_CHECK + 1], before[MOST_BLOCK];
     assert(block->check <= MOST_CHECK && block->length <= MOST_BLOCK);
     if (find_syndromes(block, syndromes))
         return 0;
-    const int errors = find_locator(syndromes, block->check, locator);
-    if (errors > bound || !apply_errors(block, syndromes, locator, errors))
+    memcpy(before, block->word, (size_t)block->length);
+    const int places = find_locator(syndromes, block, locator);
+    if (places - block->erasures > most || !apply_errors(block, syndromes, locator, places) ||
+        !find_syndromes(block, syndromes))
         return -1;
-    return find_syndromes(block, syndromes) ? errors : -1;
+    int changed = 0;
+    for (int i = 0; i < block->length; i++)
+        changed += block->word[i] != before[i];
+    return changed;
 }
 
 int reed_solomon_bound(const struct symbol_size *size)
@@ -178,19 +205,68 @@ int reed_solomon_bound(const struct symbol_size *size)
     return check <= 7 ? check / 2 - 1 : check / 2;
 }
 
-int reed_solomon_correct(const struct symbol_size *size, uint8_t *codewords)
+double reed_solomon_chance(int length, int check, int errors, int erasures)
 {
-    uint8_t fresh[SYMBOL_CODEWORDS];
+    double sum = 0, ways = 1; /* C(n, i) 255^i, and 256 taken from it as often as it can bear */
+    for (int i = 0; i <= errors; i++) {
+        sum += ways;
+        ways *= 255.0 * (length - erasures - i) / (i + 1);
+    }
+    for (int i = erasures; i < check; i++)
+        sum /= 256;
+    return sum;
+}
+
+/* Most errors that may be corrected in a block besides its erasures; -1: it has too many of these. */
+static int most_errors(const struct symbol_size *size, const struct block *block)
+{
+    if (block->erasures == 0)
+        return reed_solomon_bound(size);
+    return block->erasures > block->check - 2 ? -1 : (block->check - 2 - block->erasures) / 2;
+}
+
+enum { RISK_SHARES = 64 };
+
+/* The most errors a block that `risk` allows, which it makes smaller by their chance; -1: not even none. */
+static int errors_allowed(const struct symbol_size *size, const struct block *blocks, double *risk)
+{
+    for (int errors = reed_solomon_bound(size); errors >= 0; errors--) {
+        double chance = 1; /* all blocks must be accepted */
+        for (int b = 0; b < size->blocks; b++) {
+            const int most = most_errors(size, &blocks[b]);
+            if (most < 0)
+                return -1;
+            chance *= reed_solomon_chance(blocks[b].length, blocks[b].check, errors < most ? errors : most,
+                                          blocks[b].erasures);
+        }
+        if (!risk || chance <= *risk / RISK_SHARES) {
+            if (risk)
+                *risk -= chance;
+            return errors;
+        }
+    }
+    return -1;
+}
+
+int reed_solomon_correct(const struct symbol_size *size, const uint8_t *erased, double *risk, uint8_t *codewords)
+{
+    struct block blocks[MOST_BLOCKS];
     int changed = 0;
+    assert(size->blocks <= MOST_BLOCKS);
+    for (int b = 0; b < size->blocks; b++)
+        blocks[b] = gather(size, codewords, erased, b);
+    const int allowed = errors_allowed(size, blocks, risk);
+    if (allowed < 0)
+        return -1;
     for (int b = 0; b < size->blocks; b++) {
-        struct block block = gather(size, codewords, b);
-        const int errors = correct_block(&block, reed_solomon_bound(size));
+        const int most = most_errors(size, &blocks[b]);
+        const int errors = correct_block(&blocks[b], allowed < most ? allowed : most);
         if (errors < 0)
             return -1;
         changed += errors;
-        scatter(size, &block, b, fresh);
     }
-    memcpy(codewords, fresh, (size_t)size->data + (size_t)size->check);
+    for (int b = 0; b < size->blocks; b++)
+        scatter(size, &blocks[b], b, codewords);
     return changed;
 }
 
@@ -204,7 +280,7 @@ void reed_solomon_extend(const struct symbol_size *size, uint8_t *codewords)
         generator[0] = multiply(generator[0], power(j));
     }
     for (int b = 0; b < size->blocks; b++) {
-        struct block block = gather(size, codewords, b);
+        struct block block = gather(size, codewords, NULL, b);
         uint8_t rest[MOST_CHECK] = {0}; /* rest[0] is the highest power */
         for (int i = 0; i < block.length - check; i++) {
             const uint8_t lead = block.word[i] ^ rest[0];

@@ -29,7 +29,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         for (size_t i = 0; i < count; i++)
             modules[i] = data[1 + i / 8 % (size - 1)] >> (i % 8) & 1;
     }
-    if (module_matrix_read(kind, modules, &symbol) &&
+    if (module_matrix_read(kind, modules, NULL, NULL, &symbol) &&
         (symbol.length > READER_BYTES || symbol.rows != kind->rows || symbol.corrected > kind->check / 2 ||
          (data[0] % 2 && memcmp(symbol.codewords, codewords, (size_t)kind->data) != 0)))
         abort();

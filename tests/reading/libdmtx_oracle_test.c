@@ -85,7 +85,7 @@ static void compare(uint64_t *random, int zint_size, int flips, int *compared)
     if (!zint_modules_make(&wish, &made))
         return; /* too long for this size in zint's encodation */
     flip_some(random, &made, flips);
-    const bool we_read = module_matrix_read(made.size, made.modules, &ours);
+    const bool we_read = module_matrix_read(made.size, made.modules, NULL, NULL, &ours);
     const bool they_read = libdmtx_read(&made, libdmtx_size(zint_size), theirs, &length);
     if (!we_read)
         fail_msg("size %d, %d flips: '%s' not read by us", zint_size, flips, text);

@@ -93,7 +93,7 @@ static void reads_the_modules_of_published_symbols(void **state)
         uint8_t modules[SYMBOL_MODULES];
         struct reader_symbol symbol = {0};
         spread(size, one->rows, modules);
-        if (!module_matrix_read(size, modules, &symbol))
+        if (!module_matrix_read(size, modules, NULL, NULL, &symbol))
             fail_msg("%s: no read of %s", one->source, one->text);
         assert_int_equal(symbol.length, strlen(one->text));
         assert_memory_equal(symbol.bytes, one->text, symbol.length);
@@ -127,7 +127,7 @@ static void check_zint(const struct zint_wish *wish, const char *text, size_t le
     char shown[400];
     if (!zint_modules_make(wish, &made))
         fail_msg("zint refuses %s in size %d", wish->text, wish->size);
-    if (!module_matrix_read(made.size, made.modules, symbol))
+    if (!module_matrix_read(made.size, made.modules, NULL, NULL, symbol))
         fail_msg("%dx%d of mode %d: no read of %s", made.size->rows, made.size->columns, wish->mode,
                  text_show((struct span){text, length}, shown, sizeof shown));
     if (symbol->length != length || memcmp(symbol->bytes, text ? text : nothing, length) != 0)
@@ -261,7 +261,7 @@ static void reads_back_the_largest_size_through_our_own_writer(void **state)
     module_matrix_write(size, words, modules);
     for (int i = 0; i < 150; i++)
         modules[(2 + i / 12) * 144 + 2 + i % 12] ^= 1; /* a scratch */
-    assert_true(module_matrix_read(size, modules, &symbol));
+    assert_true(module_matrix_read(size, modules, NULL, NULL, &symbol));
     assert_int_equal(symbol.length, size->data);
     assert_true(symbol.corrected > 0);
     for (int i = 0; i < size->data; i++)
@@ -282,7 +282,7 @@ static void corrects_damaged_modules_or_reports_nothing(void **state)
         for (int i = 0; i < flips; i++)
             modules[random_below(&seed, 22 * 22)] ^= 1;
         struct reader_symbol symbol = {0};
-        if (module_matrix_read(size, modules, &symbol)) {
+        if (module_matrix_read(size, modules, NULL, NULL, &symbol)) {
             read++;
             assert_int_equal(symbol.length, strlen(published[1].text));
             assert_memory_equal(symbol.bytes, published[1].text, symbol.length);
