@@ -8,10 +8,13 @@
 #include "labels/reading/grid_sample.h"
 #include "labels/reading/module_matrix.h"
 
-enum { GUESSES = 3 /* sizes tried in full, best clock tracks first */ };
-static const double LEAST_CLOCK = 0.25;                     /* of the symbol's contrast: less is no clock track */
-static const double LEAST_GREY = 8;                         /* grey levels between dark and light */
-static const double FINDER_RIGHT = 0.75;                    /* part of the finder's modules */
+enum {
+    GUESSES = 3,   /* sizes tried in full, best clock tracks first */
+    FEW_CHECK = 7, /* check words of the smallest symbols: 10x10, 12x12, 8x18 */
+};
+static const double LEAST_CLOCK = 0.25; /* of the symbol's contrast: less is no clock track */
+static const double LEAST_GREY = 8;     /* grey levels between dark and light */
+static const double FINDER_RIGHT = 0.75, FINDER_RIGHT_SMALL = 0.9; /* part of the finder's modules */
 static const double FINDER_SEEMS = 0.65, CLOCK_SEEMS = 0.5; /* what makes a place worth trying again, the slow way */
 
 struct guess {
@@ -54,24 +57,37 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
     }
 }
 
-/* `points` as in grid_sample.h; `thresholds`: how many of the ways to tell dark from light are tried. */
-static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size, int points,
-                      int thresholds, struct reader_symbol *symbol, double *finder, struct effort *effort)
+/* The smallest symbols have little redundancy: their finder must be nearly whole. */
+static double finder_wanted(const struct symbol_size *size)
+{
+    return size->check <= FEW_CHECK ? FINDER_RIGHT_SMALL : FINDER_RIGHT;
+}
+
+/* How thoroughly a grid is looked at: points in a module, ways to tell dark from light, and whether modules that are
+ * neither may be left out as unknown. */
+struct look {
+    int points, thresholds;
+    bool erases;
+};
+
+static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                      const struct look *look, struct reader_symbol *symbol, double *finder, struct effort *effort)
 {
     struct grid grid;
-    uint8_t modules[SYMBOL_MODULES];
-    grid_sample(picture, quad, size, points, &grid);
-    effort->steps += (int64_t)points * size->rows * size->columns;
+    uint8_t modules[SYMBOL_MODULES], unsure[SYMBOL_MODULES];
+    grid_sample(picture, quad, size, look->points, &grid);
+    effort->steps += (int64_t)look->points * size->rows * size->columns;
     if (fabsf(grid.light - grid.dark) < LEAST_GREY)
         return false;
-    for (int threshold = 0; threshold < thresholds; threshold++) {
+    for (int threshold = 0; threshold < look->thresholds; threshold++) {
         int of = 0;
-        grid_decide(&grid, (enum grid_threshold)threshold, modules);
+        grid_decide(&grid, (enum grid_threshold)threshold, modules, unsure);
         const int right = module_matrix_finder_right(size, modules, &of);
         *finder = fmax(*finder, (double)right / of);
-        if (right < FINDER_RIGHT * of)
+        if (right < finder_wanted(size) * of)
             continue;
-        if (module_matrix_read(size, modules, NULL, &effort->risk, symbol)) {
+        if (module_matrix_read(size, modules, NULL, &effort->risk, symbol) ||
+            (look->erases && module_matrix_read(size, modules, unsure, &effort->risk, symbol))) {
             symbol->inverted = grid.dark > grid.light;
             return true;
         }
@@ -94,11 +110,11 @@ static bool is_mirrored(const struct quad *quad)
 }
 
 /* Upright and, where both have the same sides, mirrored. */
-static bool read_both_ways(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int points,
-                           int thresholds, struct reader_symbol *symbol, double *finder, struct effort *effort)
+static bool read_both_ways(const struct grey *picture, const struct symbol_size *size, struct quad *quad,
+                           const struct look *look, struct reader_symbol *symbol, double *finder, struct effort *effort)
 {
     for (int behind = 0; behind < (size->rows == size->columns ? 2 : 1); behind++) {
-        if (read_grid(picture, quad, size, points, thresholds, symbol, finder, effort)) {
+        if (read_grid(picture, quad, size, look, symbol, finder, effort)) {
             (void)edge_fit(picture, size, quad, &effort->steps); /* from a better start than before */
             set_place(symbol, quad, is_mirrored(quad));
             return true;
@@ -107,6 +123,8 @@ static bool read_both_ways(const struct grey *picture, const struct symbol_size 
     }
     return false;
 }
+
+static const struct look GLANCE = {1, 1, false}, LONG_LOOK = {GRID_POINTS, GRID_THRESHOLDS, true};
 
 bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
                     struct effort *effort)
@@ -117,7 +135,7 @@ bool candidate_read(const struct grey *picture, const struct track *track, struc
         struct quad quad = guesses[i].quad;
         double finder = 0;
         const bool fits = edge_fit(picture, guesses[i].size, &quad, &effort->steps);
-        if (read_both_ways(picture, guesses[i].size, &quad, 1, 1, symbol, &finder, effort))
+        if (read_both_ways(picture, guesses[i].size, &quad, &GLANCE, symbol, &finder, effort))
             return true;
         guesses[i].seems = finder >= FINDER_SEEMS || (!fits && guesses[i].clock >= CLOCK_SEEMS);
     }
@@ -127,7 +145,7 @@ bool candidate_read(const struct grey *picture, const struct track *track, struc
         if (!guesses[i].seems)
             continue;
         grid_fit(picture, guesses[i].size, &quad, &effort->steps);
-        if (read_both_ways(picture, guesses[i].size, &quad, GRID_POINTS, GRID_THRESHOLDS, symbol, &finder, effort))
+        if (read_both_ways(picture, guesses[i].size, &quad, &LONG_LOOK, symbol, &finder, effort))
             return true;
     }
     return false;

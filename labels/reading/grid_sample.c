@@ -5,6 +5,7 @@
 
 #include "labels/reading/grey_at.h"
 
+static const float UNSURE = 0.1F; /* of the contrast, on either side of the limit */
 enum { MOST_ROUNDS = 12 /* extra tries of a corner at one step length */ };
 
 /* Grey at a place counted in modules from the upper left corner. */
@@ -73,10 +74,11 @@ static void sharpen(const struct grid *grid, float *value)
         }
 }
 
-void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t *modules)
+void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t *modules, uint8_t *unsure)
 {
     const int count = grid->size->rows * grid->size->columns;
     const bool inverted = grid->dark > grid->light;
+    const float near = UNSURE * fabsf(grid->light - grid->dark);
     float value[SYMBOL_MODULES];
     memcpy(value, grid->value, (size_t)count * sizeof *value);
     if (threshold == GRID_SHARPENED)
@@ -86,6 +88,8 @@ void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t
                                 ? (grid->dark + grid->light) / 2
                                 : local_threshold(grid, value, i / grid->size->columns, i % grid->size->columns);
         modules[i] = (value[i] < limit) != inverted;
+        if (unsure)
+            unsure[i] = fabsf(value[i] - limit) < near;
     }
 }
 

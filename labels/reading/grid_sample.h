@@ -29,8 +29,9 @@ enum grid_threshold {
     GRID_SHARPENED, /* local, after taking away what a blurred neighbourhood adds */
     GRID_THRESHOLDS
 };
-/* modules: 1 dark (after undoing an inversion), 0 light. */
-void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t *modules);
+/* modules: 1 dark (after undoing an inversion), 0 light. unsure: NULL, or gets 1 where the grey is too near the limit
+ * to tell. */
+void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t *modules, uint8_t *unsure);
 
 /* How well the clock tracks on top and right alternate: mean of their light modules minus mean of their dark ones, as
  * a part of the contrast between the L and the quiet zone beside it. 1 is perfect, about 0 no track at this pitch. */
