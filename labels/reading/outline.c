@@ -113,6 +113,7 @@ struct side {
     int first, last;        /* indices of the outline, last may be smaller: it wraps */
     double length, solid;   /* pixels; part of it that lies on the line */
     double at[2], along[2]; /* a point, and the direction in which the outline runs */
+    bool measured;          /* else only its ends are known */
 };
 
 static void fit_line(struct side *side, const double *sums, int count)
@@ -158,23 +159,42 @@ static int refine_side(const struct border *outline, struct side *side, double t
     return count * every;
 }
 
+static struct side side_between(const struct border *outline, int32_t first, int32_t last)
+{
+    const struct border_point *a = &outline->points[first], *b = &outline->points[last];
+    struct side side = {.first = first, .last = last, .length = distance(a, b), .at = {a->x, a->y}};
+    side.along[0] = (b->x - a->x) / fmax(side.length, 1);
+    side.along[1] = (b->y - a->y) / fmax(side.length, 1);
+    return side;
+}
+
 static void measure_side(const struct border *outline, struct side *side)
 {
     const struct border_point *a = &outline->points[side->first], *b = &outline->points[side->last];
     const int dx = b->x - a->x, dy = b->y - a->y, span = abs(dx) > abs(dy) ? abs(dx) : abs(dy);
-    side->length = distance(a, b);
-    side->solid = 0;
+    side->measured = true;
     if (span < 3)
         return;
-    side->along[0] = dx / side->length;
-    side->along[1] = dy / side->length;
-    side->at[0] = a->x;
-    side->at[1] = a->y;
     (void)refine_side(outline, side, TOLERANCE + 0.01 * side->length); /* the ends may lie a little off */
     side->solid = fmin(1, (double)refine_side(outline, side, TOLERANCE) / span);
     const double out = outline->hole ? -0.5 : 0.5; /* the points are dark: inside of a dark edge, outside of a light */
     side->at[0] += out * side->along[1];           /* clockwise with y down: the outside is on the left */
     side->at[1] -= out * side->along[0];
+}
+
+static bool is_solid(const struct border *outline, struct side *side)
+{
+    if (!side->measured)
+        measure_side(outline, side);
+    return side->solid >= LEAST_SOLID;
+}
+
+/* Neighbours, as far as their ends tell: measuring costs more. */
+static bool may_be_corner(const struct border *outline, const struct side *one, const struct side *two)
+{
+    const double gap = distance(&outline->points[one->last], &outline->points[two->first]);
+    return gap <= 0.2 * fmin(one->length, two->length) && /* a chipped or rounded corner */
+           one->along[0] * two->along[1] - one->along[1] * two->along[0] >= 0.9 * LEAST_SINE;
 }
 
 static void project(const struct side *side, const struct border_point *point, double extra, double out[2])
@@ -283,26 +303,23 @@ static void search_sides(const struct mask *mask, const struct border *outline, 
                          const int ends[2], double tolerance, struct outline_store *store)
 {
     int32_t kept[SIDES];
-    int count = 0, leg_count = 0;
+    int count = 0;
     kept[count++] = hull[ends[0]];
     straighten(outline, hull, hull_count, ends[0], ends[1], tolerance, kept, &count);
     if (count < SIDES)
         kept[count++] = hull[ends[1] % hull_count];
     straighten(outline, hull, hull_count, ends[1], ends[0] + hull_count, tolerance, kept, &count);
 
-    struct side legs[SIDES];
+    struct side sides[SIDES];
+    int side_count = 0;
     for (int i = 0; i < count; i++) {
-        struct side side = {.first = kept[i], .last = kept[(i + 1) % count]};
-        if (distance(&outline->points[side.first], &outline->points[side.last]) < OUTLINE_LEAST_SIDE - 1)
-            continue;
-        measure_side(outline, &side);
-        if (side.solid >= LEAST_SOLID)
-            legs[leg_count++] = side;
+        const struct side side = side_between(outline, kept[i], kept[(i + 1) % count]);
+        if (side.length >= OUTLINE_LEAST_SIDE - 1)
+            sides[side_count++] = side;
     }
-    for (int i = 0; i < leg_count && leg_count > 1; i++) {
-        const struct side *a = &legs[i], *b = &legs[(i + 1) % leg_count];
-        const double gap = distance(&outline->points[a->last], &outline->points[b->first]);
-        if (gap <= 0.2 * fmin(a->length, b->length)) /* a chipped or rounded corner */
+    for (int i = 0; i < side_count && side_count > 1; i++) {
+        struct side *a = &sides[i], *b = &sides[(i + 1) % side_count];
+        if (may_be_corner(outline, a, b) && is_solid(outline, a) && is_solid(outline, b))
             consider(mask, outline, a, b, store);
     }
 }
