@@ -95,9 +95,19 @@ static bool read_grid(const struct grey *picture, const struct quad *quad, const
     return false;
 }
 
+/* Corners of a symbol go clockwise as seen; those of a mirrored one's map go the other way. */
+static const int back[4] = {0, 3, 2, 1};
+
+bool candidate_place(const struct reader_symbol *symbol, struct quad *quad)
+{
+    double corners[4][2];
+    for (int i = 0; i < 4; i++)
+        memcpy(corners[i], symbol->corners[symbol->mirrored ? back[i] : i], sizeof corners[i]);
+    return quad_make(corners, quad);
+}
+
 static void set_place(struct reader_symbol *symbol, const struct quad *quad, bool mirrored)
 {
-    static const int back[4] = {0, 3, 2, 1};
     for (int i = 0; i < 4; i++)
         memcpy(symbol->corners[i], quad->corners[mirrored ? back[i] : i], sizeof symbol->corners[i]);
     symbol->mirrored = mirrored;

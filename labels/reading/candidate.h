@@ -18,6 +18,9 @@ struct effort {
     double risk;
 };
 
+/* The place of a symbol that was read, as its corners and `mirrored` tell; false when they make no figure. */
+bool candidate_place(const struct reader_symbol *symbol, struct quad *quad);
+
 /* `picture` in full size; `track` in its pixels. True: every field of `symbol` is set. */
 bool candidate_read(const struct grey *picture, const struct track *track, struct reader_symbol *symbol,
                     struct effort *effort);

@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "labels/reading/candidate.h"
+#include "labels/reading/grid_sample.h"
 #include "labels/reading/halve.h"
 #include "labels/reading/mask.h"
 #include "labels/reading/outline.h"
@@ -211,5 +212,17 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
     search(&work);
     qsort(reader->symbols, reader->count, sizeof *reader->symbols, compare_place);
     *result = (struct reader_result){reader->symbols, reader->count, work.cut_short, cpu_now() - start};
+    return true;
+}
+
+bool reader_reflectances(const struct grey *picture, const struct reader_symbol *symbol, float *values)
+{
+    struct grid grid;
+    struct quad quad;
+    const struct symbol_size *size = symbol_size_find(symbol->rows, symbol->columns);
+    if (!size || !candidate_place(symbol, &quad))
+        return false;
+    grid_sample(picture, &quad, size, GRID_POINTS, &grid);
+    memcpy(values, grid.value, (size_t)size->rows * (size_t)size->columns * sizeof *values);
     return true;
 }

@@ -57,4 +57,9 @@ void reader_destroy(struct reader *reader); /* accepts NULL */
  * (no memory). Work is bounded in steps proportional to the pixels. */
 bool reader_read(struct reader *reader, const struct grey *picture, struct reader_result *result, struct fault *fault);
 
+/* The grey of each module of a symbol that was read from this picture, a mean of a few points: rows * columns values,
+ * row by row from the top (the clock track), the L on the left and at the bottom, mirrored or not. For judging how well
+ * it is printed. False when the corners make no figure. */
+bool reader_reflectances(const struct grey *picture, const struct reader_symbol *symbol, float *values);
+
 #endif

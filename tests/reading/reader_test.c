@@ -115,6 +115,39 @@ static void check_printed(void **state, const char *text, const struct printed *
     scene_clear(&scene);
 }
 
+/* Each module's grey is that of the module that was printed there, turned, seen from behind or light on dark. */
+static void gives_the_grey_of_every_module(void **state)
+{
+    const struct zint_modules made = make(vat_case, 0);
+    for (int way = 0; way < 4; way++) {
+        const bool mirrored = way & 1, inverted = way & 2;
+        struct scene scene;
+        float values[SYMBOL_MODULES];
+        assert_true(scene_init(&scene, 500, 500, 120, 5));
+        scene_draw(&scene,
+                   &(struct scene_label){.size = made.size,
+                                         .modules = made.modules,
+                                         .x = 250,
+                                         .y = 250,
+                                         .pixels_a_module = 8,
+                                         .degrees = 33 + 90 * way,
+                                         .dark = inverted ? 230 : 30,
+                                         .light = inverted ? 30 : 230,
+                                         .mirrored = mirrored},
+                   NULL);
+        const struct reader_result result = read_scene(state, &scene);
+        const struct grey grey = scene_grey(&scene);
+        assert_int_equal(result.count, 1);
+        assert_int_equal(result.symbols[0].mirrored, mirrored);
+        assert_int_equal(result.symbols[0].inverted, inverted);
+        assert_true(reader_reflectances(&grey, &result.symbols[0], values));
+        for (int i = 0; i < made.size->rows * made.size->columns; i++)
+            if (fabsf(values[i] - (made.modules[i] != inverted ? 30.0F : 230.0F)) > 40)
+                fail_msg("way %d: module %d has grey %.0f", way, i, (double)values[i]);
+        scene_clear(&scene);
+    }
+}
+
 static void reads_a_printed_label_at_any_angle(void **state)
 {
     static const double angles[] = {0, 7, 45, 90, 133, 181, 270, 359};
@@ -424,6 +457,7 @@ static void sizes_that_make_no_sense_are_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(gives_the_grey_of_every_module),
         cmocka_unit_test(reads_a_printed_label_at_any_angle),
         cmocka_unit_test(reads_blurred_noisy_and_tilted_labels),
         cmocka_unit_test(reads_a_pure_black_and_white_raster),
