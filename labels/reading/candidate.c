@@ -15,7 +15,7 @@ enum {
 static const double LEAST_CLOCK = 0.25; /* of the symbol's contrast: less is no clock track */
 static const double LEAST_GREY = 8;     /* grey levels between dark and light */
 static const double FINDER_RIGHT = 0.75, FINDER_RIGHT_SMALL = 0.9; /* part of the finder's modules */
-static const double FINDER_SEEMS = 0.65, CLOCK_SEEMS = 0.5; /* what makes a place worth trying again, the slow way */
+static const double CLOCK_SEEMS = 0.6; /* what makes a place worth the slow way whose edges cannot be seen */
 
 struct guess {
     const struct symbol_size *size;
@@ -61,6 +61,15 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
 static double finder_wanted(const struct symbol_size *size)
 {
     return size->check <= FEW_CHECK ? FINDER_RIGHT_SMALL : FINDER_RIGHT;
+}
+
+/* What makes a place worth the slow way: three standard deviations more than random modules have right. */
+static double finder_seems(const struct symbol_size *size)
+{
+    int of = 0;
+    const uint8_t none[SYMBOL_MODULES] = {0};
+    (void)module_matrix_finder_right(size, none, &of);
+    return 0.5 + 1.5 / sqrt(of);
 }
 
 /* How thoroughly a grid is looked at: points in a module, ways to tell dark from light, and whether modules that are
@@ -147,7 +156,7 @@ bool candidate_read(const struct grey *picture, const struct track *track, struc
         const bool fits = edge_fit(picture, guesses[i].size, &quad, &effort->steps);
         if (read_both_ways(picture, guesses[i].size, &quad, &GLANCE, symbol, &finder, effort))
             return true;
-        guesses[i].seems = finder >= FINDER_SEEMS || (!fits && guesses[i].clock >= CLOCK_SEEMS);
+        guesses[i].seems = finder >= finder_seems(guesses[i].size) || (!fits && guesses[i].clock >= CLOCK_SEEMS);
     }
     for (int i = 0; i < GUESSES && guesses[i].clock >= LEAST_CLOCK; i++) {
         struct quad quad = guesses[i].quad;

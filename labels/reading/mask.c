@@ -54,7 +54,8 @@ struct tiles {
     uint8_t *least[3], *most[3]; /* of tile row i at i % 3; a tile more on either side repeats the outermost */
     uint8_t *low, *high;         /* over three rows */
     uint8_t *limits;
-    uint8_t carried; /* limit of the last tile that had one */
+    uint8_t carried;    /* limit of the last tile that had one */
+    int least_contrast; /* of tiles that have one */
 };
 
 static void measure_row(const struct grey *picture, const struct tiles *tiles, int row)
@@ -101,13 +102,37 @@ static void find_limits(struct tiles *tiles, int row)
     for (int i = 0; i < tiles->columns; i++) {
         const int low = least_of(least_of(tiles->low[i], tiles->low[i + 1]), tiles->low[i + 2]);
         const int high = most_of(most_of(tiles->high[i], tiles->high[i + 1]), tiles->high[i + 2]);
-        if (high - low >= MASK_LEAST_CONTRAST) {
+        if (high - low >= tiles->least_contrast) {
             tiles->carried = tiles->limits[i] = (uint8_t)((low + high) / 2);
             continue;
         }
         const int middle = (l1[i + TILE_FRAME] + m1[i + TILE_FRAME]) / 2;
         tiles->limits[i] = middle < tiles->carried ? 255 : 0; /* 255: no pixel of an even dark tile is that light */
     }
+}
+
+static int at_part(const int *counts, int part)
+{
+    int level = 0;
+    for (int seen = counts[0]; seen <= part && level < 255; seen += counts[level])
+        level++;
+    return level;
+}
+
+/* Twice the contrast within the even fifth of the tiles, which is noise; but no more than half of that within the
+ * liveliest, for a symbol may fill the whole picture. From every eighth row of tiles. */
+static int find_least_contrast(const struct grey *picture, const struct tiles *tiles)
+{
+    enum { EVERY = 8 };
+    int counts[256] = {0}, all = 0;
+    for (int row = 0; row < tiles->rows; row += EVERY) {
+        measure_row(picture, tiles, row);
+        for (int i = 0; i < tiles->columns; i++, all++)
+            counts[tiles->most[row % 3][i + TILE_FRAME] - tiles->least[row % 3][i + TILE_FRAME]]++;
+    }
+    const int noise = 2 * at_part(counts, all / 5), lively = at_part(counts, all - all / 20 - 1) / 2;
+    const int least = noise < lively ? noise : lively;
+    return least > MASK_LEAST_CONTRAST ? least : MASK_LEAST_CONTRAST;
 }
 
 static void mark_row(const struct grey *picture, const struct tiles *tiles, int y, uint8_t *bits)
@@ -143,6 +168,7 @@ struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *by
     tiles.limits = memory + 8 * line;
     memset(bytes, 0, mask.stride);
     memset(bytes + mask.stride * ((size_t)mask.height + 1), 0, mask.stride);
+    tiles.least_contrast = find_least_contrast(picture, &tiles);
     measure_row(picture, &tiles, 0);
     for (int row = 0; row < tiles.rows; row++) {
         if (row + 1 < tiles.rows)

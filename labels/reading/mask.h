@@ -10,12 +10,13 @@
 /* A picture in one bit a pixel, 1 dark. Tiles of 8 x 8 pixels have a limit each: half-way between the darkest and the
  * lightest of the 3 x 3 tiles around, where they differ; a tile in even surroundings is dark or light as a whole, by
  * the limit of the last tile before it that had one. So a module larger than a tile stays one piece, and light symbols
- * on dark are as whole as dark ones on light. Means of 2 x 2 pixels are compared for the limits, against noise.
+ * on dark are as whole as dark ones on light. Means of 2 x 2 pixels are compared for the limits, against noise, and
+ * "differ" means: by twice what the even tiles of this picture do.
  *
  * Bit x & 7 of byte x / 8 of a row is pixel x. Around the picture is light: MASK_PAD bytes before and behind each row's
  * bytes, and a row above and below. */
 
-enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; less is noise or shade */ };
+enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; less is shade */ };
 
 struct mask {
     uint8_t *bytes; /* the row above the picture's first */

@@ -5,7 +5,7 @@
 #include <string.h>
 
 enum {
-    LEAST_MODULES = 5, /* along a leg: there are 8 to 144, and the module is a first guess */
+    LEAST_MODULES = 6, /* along a leg: there are 8 to 144, and the module is a first guess */
     MOST_MODULES = 200,
     HULL = 4096,      /* most hull vertices (a picture's hull has far fewer) */
     SIDES = 32,       /* most sides after straightening */

@@ -118,8 +118,11 @@ static void try_corner(struct work *work, const struct mask *mask, const struct 
     bool read = false;
     for (int i = 0; i < 2 && !read; i++) {
         struct track track;
-        if (!track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->effort.steps))
+        if (!track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->effort.steps)) {
+            if (track.across == 0) /* nothing like a clock track: gaps are not what is wrong */
+                break;
             continue;
+        }
         track.quad = quad_scaled(&track.quad, factor);
         read = candidate_read(work->picture, &track, symbol, &work->effort);
     }

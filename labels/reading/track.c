@@ -42,12 +42,12 @@ static bool is_ink(const struct search *search, int32_t x, int32_t y)
  * the quiet zone beside. Changes between ink and ground count for it, ink in the quiet zone against it. A run shorter
  * than half a module is noise or an edge grazed and does not count; one longer than `longest_run` ends the track. The
  * best score along the way is returned, with the modules up to there. */
-static double follow_track(const struct search *search, double angle, int *modules, int64_t *steps)
+static double follow_track(const struct search *search, const double direction[2], int *modules, int64_t *steps)
 {
     enum { SHORTEST = (STEPS_A_MODULE + 1) / 2 };
     const double step = search->module / STEPS_A_MODULE;
     const int count = (int)(search->longest / step), longest = (int)(search->longest_run * STEPS_A_MODULE);
-    const struct spot along = spot_at(step * cos(angle), step * sin(angle));
+    const struct spot along = spot_at(step * direction[0], step * direction[1]);
     struct spot at = search->at;
     bool before = true; /* both tracks start with the dark end of a leg */
     int changes = 0, fresh = 0, run = 0, spoiled = 0, i = 0;
@@ -81,11 +81,16 @@ struct turn {
 static struct turn try_angles(const struct search *search, double middle, double apart, int count, int64_t *steps)
 {
     struct turn best = {0, middle, 0};
-    double angles = 0;
+    const double turn[2] = {cos(apart), sin(apart)};
+    double angles = 0, direction[2] = {cos(middle - count * apart), sin(middle - count * apart)};
     int ties = 0;
     for (int i = -count; i <= count; i++) {
         int counted = 0;
-        const double score = follow_track(search, middle + i * apart, &counted, steps);
+        const double score = follow_track(search, direction, &counted, steps);
+        const double next[2] = {direction[0] * turn[0] - direction[1] * turn[1],
+                                direction[0] * turn[1] + direction[1] * turn[0]};
+        direction[0] = next[0];
+        direction[1] = next[1];
         if (counted <= LEAST_CHANGES || score < best.score - 1e-9)
             continue;
         if (score > best.score + 1e-9) {
@@ -140,6 +145,7 @@ bool track_find(const struct mask *mask, const struct outline_corner *corner, do
     struct line top, right;
     struct search search = {.mask = mask, .light = corner->light, .module = corner->module, .longest_run = longest_run};
     const int across = find_track(&search, corner->corner, corner->after, corner->before, &top, steps);
+    track->across = across;
     if (across == 0)
         return false;
     const int up = find_track(&search, corner->corner, corner->before, corner->after, &right, steps);
@@ -149,7 +155,6 @@ bool track_find(const struct mask *mask, const struct outline_corner *corner, do
                             {corner->before[0], corner->before[1]}};
     if (up == 0 || !meet(&top, &right, corners[2]) || !quad_make(corners, &track->quad))
         return false;
-    track->across = across;
     track->up = up;
     return true;
 }

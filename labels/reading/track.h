@@ -20,7 +20,8 @@ struct track {
 
 /* `longest_run`: modules of one kind in a row that end a track: TRACK_STRICT keeps a track from running on into what
  * stands beside the symbol, TRACK_LOOSE follows one that blur or damage has gaps torn into.
- * False when there are no tracks. Grows `*steps` by the places looked at. */
+ * False when there are no tracks; `across` is then 0 when not even the first was there. Grows `*steps` by the places
+ * looked at. */
 bool track_find(const struct mask *mask, const struct outline_corner *corner, double longest_run, struct track *track,
                 int64_t *steps);
 #define TRACK_STRICT 2.2
