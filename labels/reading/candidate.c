@@ -9,13 +9,11 @@
 #include "labels/reading/module_matrix.h"
 
 enum {
-    GUESSES = 3,   /* sizes tried in full, best clock tracks first */
-    FEW_CHECK = 7, /* check words of the smallest symbols: 10x10, 12x12, 8x18 */
+    GUESSES = 3, /* sizes tried in full, best clock tracks first */
 };
 static const double LEAST_CLOCK = 0.25; /* of the symbol's contrast: less is no clock track */
 static const double LEAST_GREY = 8;     /* grey levels between dark and light */
-static const double FINDER_RIGHT = 0.75, FINDER_RIGHT_SMALL = 0.9; /* part of the finder's modules */
-static const double CLOCK_SEEMS = 0.6; /* what makes a place worth the slow way whose edges cannot be seen */
+static const double CLOCK_SEEMS = 0.6;  /* what makes a place worth the slow way whose edges cannot be seen */
 
 struct guess {
     const struct symbol_size *size;
@@ -57,12 +55,6 @@ static void find_guesses(const struct grey *picture, const struct track *track, 
     }
 }
 
-/* The smallest symbols have little redundancy: their finder must be nearly whole. */
-static double finder_wanted(const struct symbol_size *size)
-{
-    return size->check <= FEW_CHECK ? FINDER_RIGHT_SMALL : FINDER_RIGHT;
-}
-
 /* What makes a place worth the slow way: three standard deviations more than random modules have right. */
 static double finder_seems(const struct symbol_size *size)
 {
@@ -89,14 +81,12 @@ static bool read_grid(const struct grey *picture, const struct quad *quad, const
     if (fabsf(grid.light - grid.dark) < LEAST_GREY)
         return false;
     for (int threshold = 0; threshold < look->thresholds; threshold++) {
-        int of = 0;
+        double right = 0;
         grid_decide(&grid, (enum grid_threshold)threshold, modules, unsure);
-        const int right = module_matrix_finder_right(size, modules, &of);
-        *finder = fmax(*finder, (double)right / of);
-        if (right < finder_wanted(size) * of)
-            continue;
-        if (module_matrix_read(size, modules, NULL, &effort->risk, symbol) ||
-            (look->erases && module_matrix_read(size, modules, unsure, &effort->risk, symbol))) {
+        const bool read =
+            module_matrix_accept(size, modules, look->erases ? unsure : NULL, &effort->risk, &right, symbol);
+        *finder = fmax(*finder, right);
+        if (read) {
             symbol->inverted = grid.dark > grid.light;
             return true;
         }

@@ -9,8 +9,8 @@
 #include "labels/reading/track.h"
 
 /* A place that looks like a symbol, tried until it reads or does not: sizes that fit its clock tracks, the grid fitted
- * to the grey picture, upright and mirrored, three ways to tell dark from light. A read needs three quarters of the
- * finder to be right besides what module_matrix.h demands. */
+ * to the grey picture, upright and mirrored, three ways to tell dark from light. What is taken for
+ * a symbol is module_matrix_accept's to say. */
 
 /* What a picture has cost so far, and the chance of a false read that it may still be run (reed_solomon.h). */
 struct effort {

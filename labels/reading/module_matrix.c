@@ -6,6 +6,9 @@
 #include "labels/reading/placement.h"
 #include "labels/reading/reed_solomon.h"
 
+enum { FEW_CHECK = 7 }; /* check words of the smallest symbols: 10x10, 12x12, 8x18 */
+static const double FINDER_RIGHT = 0.75, FINDER_RIGHT_SMALL = 0.9; /* part of the finder's modules */
+
 _Static_assert((int)READER_CODEWORDS == (int)SYMBOL_DATA, "a reported symbol holds the data of the largest");
 
 int module_matrix_finder_right(const struct symbol_size *size, const uint8_t *modules, int *of)
@@ -50,6 +53,24 @@ bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, 
     symbol->codeword_count = (size_t)size->data;
     memcpy(symbol->codewords, codewords, (size_t)size->data);
     return true;
+}
+
+/* The smallest symbols have little redundancy: their finder must be nearly whole. */
+static double finder_wanted(const struct symbol_size *size)
+{
+    return size->check <= FEW_CHECK ? FINDER_RIGHT_SMALL : FINDER_RIGHT;
+}
+
+bool module_matrix_accept(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
+                          double *finder, struct reader_symbol *symbol)
+{
+    int of = 0;
+    const int right = module_matrix_finder_right(size, modules, &of);
+    *finder = (double)right / of;
+    if (right < finder_wanted(size) * of)
+        return false;
+    return module_matrix_read(size, modules, NULL, risk, symbol) ||
+           (unsure && module_matrix_read(size, modules, unsure, risk, symbol));
 }
 
 void module_matrix_write(const struct symbol_size *size, const uint8_t *codewords, uint8_t *modules)

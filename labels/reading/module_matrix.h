@@ -19,6 +19,12 @@ int module_matrix_finder_right(const struct symbol_size *size, const uint8_t *mo
 bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
                         struct reader_symbol *symbol);
 
+/* The rule by which modules seen in a picture become a symbol: three quarters of the finder are right (nine tenths
+ * where there are few check words), and the rest reads, with all modules as they are or, given `unsure`, with those
+ * left out. `*finder` gets the part of the finder that is right, whatever the answer. */
+bool module_matrix_accept(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
+                          double *finder, struct reader_symbol *symbol);
+
 /* Data + check codewords to modules, finder included. */
 void module_matrix_write(const struct symbol_size *size, const uint8_t *codewords, uint8_t *modules);
 

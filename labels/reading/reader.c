@@ -22,6 +22,7 @@ enum {
 static const int64_t MOST_PIXELS = 64 * 1000 * 1000;
 
 struct reader {
+    enum mask_way way;
     uint8_t *halves, *bits, *tiles; /* bits: the mask's, and twice as many for the borders passed */
     size_t halves_size, bits_size, tiles_size;
     int32_t *rows;
@@ -51,6 +52,7 @@ struct reader *reader_create(void)
     reader->points = malloc(BORDER_POINTS * sizeof *reader->points);
     reader->corners = malloc(OUTLINE_CORNERS * sizeof *reader->corners);
     reader->symbols = malloc(READER_SYMBOLS * sizeof *reader->symbols);
+    reader->way = MASK_BEST;
     border_table_fill(&reader->table);
     if (reader->points && reader->corners && reader->symbols)
         return reader;
@@ -70,6 +72,12 @@ void reader_destroy(struct reader *reader)
     free(reader->corners);
     free(reader->symbols);
     free(reader);
+}
+
+void reader_set_way(struct reader *reader, enum mask_way way)
+{
+    assert(reader && mask_way_runs(way));
+    reader->way = way;
 }
 
 /* Makes room, keeping nothing of the content. */
@@ -138,7 +146,7 @@ static void search_level(struct work *work, const struct grey *level, int factor
 {
     struct reader *reader = work->reader;
     const size_t size = mask_bytes_size(level->width, level->height);
-    const struct mask mask = mask_make(level, MASK_BEST, reader->bits, reader->tiles);
+    const struct mask mask = mask_make(level, reader->way, reader->bits, reader->tiles);
     struct outline_store store = {.rows = reader->rows, .corners = reader->corners};
     border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
                  OUTLINE_LEAST_POINTS);
@@ -156,8 +164,9 @@ static void search_level(struct work *work, const struct grey *level, int factor
 static void search(struct work *work)
 {
     struct grey levels[LEVELS] = {*work->picture};
-    levels[1] = halve(&levels[0], MASK_BEST, work->reader->halves);
-    levels[2] = halve(&levels[1], MASK_BEST, work->reader->halves + (size_t)levels[1].width * (size_t)levels[1].height);
+    levels[1] = halve(&levels[0], work->reader->way, work->reader->halves);
+    levels[2] =
+        halve(&levels[1], work->reader->way, work->reader->halves + (size_t)levels[1].width * (size_t)levels[1].height);
     for (int i = 0; i < LEVELS; i++)
         if (levels[i].width >= LEAST_SIDE && levels[i].height >= LEAST_SIDE)
             search_level(work, &levels[i], 1 << i);

@@ -7,6 +7,7 @@
 
 #include "labels/basics/fault.h"
 #include "labels/picture/grey.h"
+#include "labels/reading/mask.h"
 
 /* Grey picture -> every Data Matrix ECC 200 symbol in it (ISO/IEC 16022). A wrong read is worse than none: a symbol
  * is reported only when its corrected codewords have all-zero syndromes and its decodation is legal to the end.
@@ -51,6 +52,10 @@ struct reader;
 /* NULL when there is no memory. */
 struct reader *reader_create(void);
 void reader_destroy(struct reader *reader); /* accepts NULL */
+
+/* Which instructions the reader works with, MASK_BEST unless told; for tests and the bench, all give the same answer.
+ * `way` must run here (mask_way_runs). */
+void reader_set_way(struct reader *reader, enum mask_way way);
 
 /* True with count 0 when there is no symbol. Symbols come top to bottom, then left to right, by their centre; the
  * same symbol is reported once. False: FAULT_INPUT (sizes that make no sense, stride below width) or FAULT_STORAGE
