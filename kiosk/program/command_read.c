@@ -5,9 +5,8 @@
 #include <string.h>
 #include <unistd.h>
 
-#include <jansson.h>
-
 #include "kiosk/program/command.h"
+#include "kiosk/program/read_answer.h"
 #include "labels/basics/text.h"
 #include "labels/picture/picture.h"
 #include "labels/reading/reader.h"
@@ -54,55 +53,6 @@ static bool load_file(const char *path, uint8_t **bytes, size_t *length, struct 
     return true;
 }
 
-static json_t *symbol_row(const struct reader_symbol *symbol)
-{
-    char hex[2 * READER_BYTES + 1], text[READER_BYTES * 2];
-    text_write_hex(symbol->bytes, symbol->length, hex, sizeof hex);
-    const struct span bytes = {(const char *)symbol->bytes, symbol->length};
-    json_t *corners = json_array();
-    for (int i = 0; i < 4; i++)
-        json_array_append_new(corners, json_pack("[f,f]", symbol->corners[i][0], symbol->corners[i][1]));
-    json_t *row = json_object();
-    json_object_set_new(row, "hex", json_string(hex));
-    json_t *as_it_is = text_is_utf8(bytes) ? json_stringn(bytes.at, bytes.length) : NULL;
-    json_object_set_new(row, "text", as_it_is ? as_it_is : json_string(text_show(bytes, text, sizeof text)));
-    json_object_set_new(row, "symbology", json_string(symbol->symbology));
-    json_object_set_new(row, "rows", json_integer(symbol->rows));
-    json_object_set_new(row, "columns", json_integer(symbol->columns));
-    json_object_set_new(row, "corners", corners);
-    json_object_set_new(row, "corrected", json_integer(symbol->corrected));
-    return row;
-}
-
-static void print_json(const char *path, const struct grey *grey, const struct reader_result *result, double cpu_ms)
-{
-    json_t *symbols = json_array(), *line = json_object();
-    for (size_t i = 0; i < result->count; i++)
-        json_array_append_new(symbols, symbol_row(&result->symbols[i]));
-    char shown[NAME_LINE_SIZE];
-    json_t *name = json_string(path);
-    json_object_set_new(line, "file", name ? name : json_string(text_show(span_of(path), shown, sizeof shown)));
-    json_object_set_new(line, "width", json_integer(grey->width));
-    json_object_set_new(line, "height", json_integer(grey->height));
-    json_object_set_new(line, "cpu_ms", json_real(cpu_ms));
-    json_object_set_new(line, "symbols", symbols);
-    json_dumpf(line, stdout, JSON_COMPACT | JSON_REAL_PRECISION(8));
-    putchar('\n');
-    json_decref(line);
-}
-
-static void print_text(const char *path, const struct reader_result *result)
-{
-    char text[READER_BYTES * 2];
-    for (size_t i = 0; i < result->count; i++) {
-        const struct reader_symbol *symbol = &result->symbols[i];
-        printf("%s: %s %s\n", path, symbol->symbology,
-               text_show((struct span){(const char *)symbol->bytes, symbol->length}, text, sizeof text));
-    }
-    if (result->count == 0)
-        printf("%s: no symbol found\n", path);
-}
-
 static int by_value(const void *one, const void *two)
 {
     const int64_t a = *(const int64_t *)one, b = *(const int64_t *)two;
@@ -121,9 +71,9 @@ static bool read_picture(struct reading *reading, const char *path, const struct
     const int middle = reading->repeat / 2;
     qsort(times, (size_t)reading->repeat, sizeof *times, by_value);
     if (reading->json)
-        print_json(path, &picture->grey, &result, (double)times[middle] / 1e6);
+        read_answer_json(path, &picture->grey, &result, (double)times[middle] / 1e6);
     else
-        print_text(path, &result);
+        read_answer_text(path, &result);
     return true;
 }
 

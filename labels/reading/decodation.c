@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "labels/reading/eci.h"
+
 enum { GS = 29, RS = 30, EOT = 4 };
 enum codeword { /* ISO/IEC 16022:2006, Table 2 */
                 LAST_ASCII = 128,
@@ -54,6 +56,37 @@ static bool emit_text(struct decoder *in, const char *text, size_t length)
     return true;
 }
 
+static int present_eci(const struct reader_symbol *out)
+{
+    return out->segment_count > 0 && out->segment_count <= READER_SEGMENTS ? out->segments[out->segment_count - 1].eci
+                                                                           : -1;
+}
+
+/* A segment without a byte gives its place to the one that follows. */
+static void begin_segment(struct decoder *in, int eci)
+{
+    struct reader_symbol *out = in->out;
+    if (out->segment_count > READER_SEGMENTS)
+        return;
+    if (out->segment_count > 0 && out->segments[out->segment_count - 1].start == out->length)
+        out->segment_count--;
+    if (out->segment_count < READER_SEGMENTS)
+        out->segments[out->segment_count] = (struct reader_segment){out->length, eci};
+    out->segment_count++;
+}
+
+/* FNC1 is a codeword of the symbology, not a character of the set in force. */
+static bool emit_separator(struct decoder *in)
+{
+    const int eci = present_eci(in->out);
+    if (!eci_is_wide(eci))
+        return emit(in, GS);
+    begin_segment(in, -1);
+    const bool good = emit(in, GS);
+    begin_segment(in, eci);
+    return good;
+}
+
 /* C40 and Text, ISO/IEC 16022:2006, 5.2.5 and 5.2.6, Table C.1 and C.2. */
 struct shift_state {
     int set;    /* 0 basic, 1 to 3 shifted for one value */
@@ -78,7 +111,7 @@ static bool read_shift_2(struct decoder *in, struct shift_state *shift, int valu
         return emit_shifted(in, shift, 91 + value - 22);
     if (value == 27 && !shift->upper) {
         shift->set = 0;
-        return emit(in, GS);
+        return emit_separator(in);
     }
     if (value != 30 || shift->upper)
         return false;
@@ -184,7 +217,7 @@ static bool read_base_256(struct decoder *in)
     return true;
 }
 
-/* ECI assignment number, 1 to 3 codewords (Table 6). The first one met is reported. */
+/* ECI assignment number, 1 to 3 codewords (Table 6). */
 static bool read_eci(struct decoder *in)
 {
     if (words_left(in) < 1)
@@ -205,6 +238,7 @@ static bool read_eci(struct decoder *in)
         return false;
     if (in->out->eci < 0)
         in->out->eci = number;
+    begin_segment(in, number);
     return true;
 }
 
@@ -240,7 +274,7 @@ static bool read_fnc1(struct decoder *in)
     else if (place == 1 && is_indicator(in->word[in->at - 2]))
         in->fnc1_place = 2;
     else
-        return emit(in, GS);
+        return emit_separator(in);
     return true;
 }
 
@@ -299,23 +333,34 @@ static bool read_ascii(struct decoder *in)
     return word >= 1 && word <= LAST_ASCII && emit(in, word - 1 + 128);
 }
 
+static bool read_macro_trailer(struct decoder *in)
+{
+    if (in->out->segment_count > 0)
+        begin_segment(in, -1);
+    return emit_text(in, "\x1E\x04", 2);
+}
+
 bool decodation_read(const uint8_t *codewords, size_t count, struct reader_symbol *symbol)
 {
     struct reader_symbol fresh; /* only the fields of decodation are used; bytes are set as they come */
     fresh.length = 0;
     fresh.eci = -1;
+    fresh.segment_count = 0;
     fresh.structured_index = fresh.structured_total = fresh.structured_file = 0;
     fresh.reader_programming = false;
     struct decoder in = {.word = codewords, .count = count, .out = &fresh};
     while (!in.finished && in.at < count)
         if (!read_ascii(&in))
             return false;
-    if (fresh.length == 0 || (in.macro && !emit_text(&in, "\x1E\x04", 2)))
+    if (fresh.length == 0 || (in.macro && !read_macro_trailer(&in)))
         return false;
 
     memcpy(symbol->bytes, fresh.bytes, fresh.length);
     symbol->length = fresh.length;
     symbol->eci = fresh.eci;
+    const size_t kept = fresh.segment_count < READER_SEGMENTS ? fresh.segment_count : READER_SEGMENTS;
+    memcpy(symbol->segments, fresh.segments, kept * sizeof *fresh.segments);
+    symbol->segment_count = fresh.segment_count;
     symbol->structured_index = fresh.structured_index;
     symbol->structured_total = fresh.structured_total;
     symbol->structured_file = fresh.structured_file;

@@ -21,6 +21,15 @@ enum {
     READER_SYMBOLS = 256,     /* most symbols reported of one picture */
     READER_CODEWORDS = 1558,  /* data codewords of 144x144, the largest */
     READER_BYTES = 3116 + 16, /* most bytes one symbol decodes to (digits at 144x144), macro header and trailer too */
+    READER_SEGMENTS = 8,      /* most switches of character set that are kept of one symbol */
+    READER_TEXT = 3 * READER_BYTES, /* most bytes of a symbol's text: no set needs more than 3 of UTF-8 for one */
+};
+
+/* From byte `start` on, up to the next segment, the bytes are in the character set of this ECI (Extended Channel
+ * Interpretation) assignment number; -1: in the symbology's own. */
+struct reader_segment {
+    size_t start;
+    int eci;
 };
 
 struct reader_symbol {
@@ -34,8 +43,10 @@ struct reader_symbol {
     int corrected;        /* codewords that error correction changed */
     uint8_t codewords[READER_CODEWORDS]; /* corrected data codewords */
     size_t codeword_count;
-    bool mirrored, inverted;                                 /* seen from behind; light on dark */
-    int eci;                                                 /* first ECI assignment number, -1 when none */
+    bool mirrored, inverted;                         /* seen from behind; light on dark */
+    int eci;                                         /* first ECI assignment number, -1 when none */
+    struct reader_segment segments[READER_SEGMENTS]; /* in order; before the first one it is the symbology's own set */
+    size_t segment_count;                            /* may be more than are kept: then the text is not known */
     int structured_index, structured_total, structured_file; /* structured append; total 0: not part of a series */
     bool reader_programming;                                 /* reported, never obeyed */
 };
@@ -48,10 +59,14 @@ struct reader_result {
 };
 
 struct reader;
+struct explain; /* labels/reading/explain.h */
 
 /* NULL when there is no memory. */
 struct reader *reader_create(void);
 void reader_destroy(struct reader *reader); /* accepts NULL */
+/* Tells `explain` from now on what each stage comes to: borrowed until the next call of this; NULL, as at first:
+ * nobody. */
+void reader_set_explain(struct reader *reader, const struct explain *explain);
 
 /* Which instructions the reader works with, MASK_BEST unless told; for tests and the bench, all give the same answer.
  * `way` must run here (mask_way_runs). */
@@ -66,5 +81,12 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
  * row by row from the top (the clock track), the L on the left and at the bottom, mirrored or not. For judging how well
  * it is printed. False when the corners make no figure. */
 bool reader_reflectances(const struct grey *picture, const struct reader_symbol *symbol, float *values);
+
+/* The bytes as text: UTF-8 by the symbol's ECIs (eci.h), ended with NUL; text may hold NUL and control characters.
+ * Bytes under no ECI are taken as UTF-8 where they are that, which many writers leave unsaid, else as ISO/IEC 8859-1,
+ * the symbology's own set (ISO/IEC 16022:2006, 5.2.1), unless they hold a byte that is a control there (0x80 to 0x9F):
+ * it means that they are something else. False: `*length` untouched, for a set is not known or a byte not valid in it;
+ * then only the bytes can be shown. Reads files of the C library when a set is used for the first time. */
+bool reader_symbol_text(const struct reader_symbol *symbol, char text[READER_TEXT + 1], size_t *length);
 
 #endif
