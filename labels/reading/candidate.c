@@ -71,6 +71,15 @@ struct look {
     bool erases;
 };
 
+/* Tells who wants to know, and whether the grid is read. */
+static bool tell_grid(const struct effort *effort, struct explain_grid *seen, enum explain_grid_end end)
+{
+    seen->end = end;
+    if (effort->explain)
+        effort->explain->grid(effort->explain->context, seen);
+    return end == EXPLAIN_GRID_READ;
+}
+
 static bool read_grid(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
                       const struct look *look, struct reader_symbol *symbol, double *finder, struct effort *effort)
 {
@@ -78,18 +87,20 @@ static bool read_grid(const struct grey *picture, const struct quad *quad, const
     uint8_t modules[SYMBOL_MODULES], unsure[SYMBOL_MODULES];
     grid_sample(picture, quad, size, look->points, &grid);
     effort->steps += (int64_t)look->points * size->rows * size->columns;
+    struct explain_grid seen = {size, quad, &grid, look->erases, .wanted = module_matrix_finder_wanted(size)};
     if (fabsf(grid.light - grid.dark) < LEAST_GREY)
-        return false;
-    for (int threshold = 0; threshold < look->thresholds; threshold++) {
-        double right = 0;
-        grid_decide(&grid, (enum grid_threshold)threshold, modules, unsure);
+        return tell_grid(effort, &seen, EXPLAIN_PALE);
+    seen.modules = modules;
+    for (; seen.threshold < look->thresholds; seen.threshold++) {
+        grid_decide(&grid, (enum grid_threshold)seen.threshold, modules, unsure);
         const bool read =
-            module_matrix_accept(size, modules, look->erases ? unsure : NULL, &effort->risk, &right, symbol);
-        *finder = fmax(*finder, right);
+            module_matrix_accept(size, modules, look->erases ? unsure : NULL, &effort->risk, &seen.finder, symbol);
+        *finder = fmax(*finder, seen.finder);
         if (read) {
             symbol->inverted = grid.dark > grid.light;
-            return true;
+            return tell_grid(effort, &seen, EXPLAIN_GRID_READ);
         }
+        (void)tell_grid(effort, &seen, seen.finder < seen.wanted ? EXPLAIN_FINDER : EXPLAIN_CODEWORDS);
     }
     return false;
 }
@@ -144,6 +155,9 @@ bool candidate_read(const struct grey *picture, const struct track *track, struc
         struct quad quad = guesses[i].quad;
         double finder = 0;
         const bool fits = edge_fit(picture, guesses[i].size, &quad, &effort->steps);
+        if (effort->explain)
+            effort->explain->size(effort->explain->context,
+                                  &(struct explain_size){guesses[i].size, &quad, guesses[i].clock, fits});
         if (read_both_ways(picture, guesses[i].size, &quad, &GLANCE, symbol, &finder, effort))
             return true;
         guesses[i].seems = finder >= finder_seems(guesses[i].size) || (!fits && guesses[i].clock >= CLOCK_SEEMS);

@@ -5,6 +5,7 @@
 #include <stdint.h>
 
 #include "labels/picture/grey.h"
+#include "labels/reading/explain.h"
 #include "labels/reading/reader.h"
 #include "labels/reading/track.h"
 
@@ -16,6 +17,7 @@
 struct effort {
     int64_t steps;
     double risk;
+    const struct explain *explain; /* told of each size and grid; NULL: nobody */
 };
 
 /* The place of a symbol that was read, as its corners and `mirrored` tell; false when they make no figure. */

@@ -150,7 +150,18 @@ static void mark_row(const struct grey *picture, const struct tiles *tiles, int 
     (void)mask_loops_portable.mark(rest, 1, tiles->limits + done, bits + done);
 }
 
+size_t mask_limits_size(int width, int height)
+{
+    return (size_t)tiles_along(width) * (size_t)tiles_along(height);
+}
+
 struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *memory)
+{
+    return mask_make_with_limits(picture, way, bytes, memory, NULL);
+}
+
+struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *memory,
+                                  uint8_t *limits)
 {
     assert(mask_way_runs(way));
     const struct mask mask = {bytes, stride_of(picture->width), picture->width, picture->height};
@@ -174,6 +185,8 @@ struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *by
         if (row + 1 < tiles.rows)
             measure_row(picture, &tiles, row + 1);
         find_limits(&tiles, row);
+        if (limits)
+            memcpy(limits + (size_t)row * (size_t)tiles.columns, tiles.limits, (size_t)tiles.columns);
         for (int y = row * MASK_TILE; y < (row + 1) * MASK_TILE && y < picture->height; y++) {
             uint8_t *out = bytes + (size_t)(y + 1) * mask.stride;
             memset(out, 0, MASK_PAD);

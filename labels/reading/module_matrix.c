@@ -56,7 +56,7 @@ bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, 
 }
 
 /* The smallest symbols have little redundancy: their finder must be nearly whole. */
-static double finder_wanted(const struct symbol_size *size)
+double module_matrix_finder_wanted(const struct symbol_size *size)
 {
     return size->check <= FEW_CHECK ? FINDER_RIGHT_SMALL : FINDER_RIGHT;
 }
@@ -67,7 +67,7 @@ bool module_matrix_accept(const struct symbol_size *size, const uint8_t *modules
     int of = 0;
     const int right = module_matrix_finder_right(size, modules, &of);
     *finder = (double)right / of;
-    if (right < finder_wanted(size) * of)
+    if (right < module_matrix_finder_wanted(size) * of)
         return false;
     return module_matrix_read(size, modules, NULL, risk, symbol) ||
            (unsure && module_matrix_read(size, modules, unsure, risk, symbol));

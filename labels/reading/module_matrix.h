@@ -19,9 +19,12 @@ int module_matrix_finder_right(const struct symbol_size *size, const uint8_t *mo
 bool module_matrix_read(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
                         struct reader_symbol *symbol);
 
-/* The rule by which modules seen in a picture become a symbol: three quarters of the finder are right (nine tenths
- * where there are few check words), and the rest reads, with all modules as they are or, given `unsure`, with those
- * left out. `*finder` gets the part of the finder that is right, whatever the answer. */
+/* The part of the finder's modules that must be right for a symbol to be taken for one. */
+double module_matrix_finder_wanted(const struct symbol_size *size);
+
+/* The rule by which modules seen in a picture become a symbol: enough of the finder is right (see above), and the rest
+ * reads, with all modules as they are or, given `unsure`, with those left out. `*finder` gets the part of the finder
+ * that is right, whatever the answer. */
 bool module_matrix_accept(const struct symbol_size *size, const uint8_t *modules, const uint8_t *unsure, double *risk,
                           double *finder, struct reader_symbol *symbol);
 

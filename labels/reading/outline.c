@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "labels/reading/explain.h"
+
 enum {
     LEAST_MODULES = 6, /* along a leg: there are 8 to 144, and the module is a first guess */
     MOST_MODULES = 200,
@@ -356,10 +358,14 @@ void outline_find_corners(struct border_walk *walk, struct outline_store *store,
     struct border border;
     store->count = 0;
     store->full = false;
-    while (border_next(walk, &border))
-        if (border.right - border.left + 1 >= OUTLINE_LEAST_SIDE &&
-            border.bottom - border.top + 1 >= OUTLINE_LEAST_SIDE)
-            search_outline(walk->mask, &border, store);
+    while (border_next(walk, &border)) {
+        if (border.right - border.left + 1 < OUTLINE_LEAST_SIDE || border.bottom - border.top + 1 < OUTLINE_LEAST_SIDE)
+            continue;
+        const size_t before = store->count;
+        search_outline(walk->mask, &border, store);
+        if (store->explain)
+            store->explain->border(store->explain->context, &border, store->count > before);
+    }
     qsort(store->corners, store->count, sizeof *store->corners, compare_score);
     *steps += walk->steps + (int64_t)walk->mask->width * walk->mask->height;
 }

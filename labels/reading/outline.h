@@ -25,11 +25,14 @@ enum {
     OUTLINE_CORNERS = 2048, /* most corners kept of a picture */
 };
 
+struct explain; /* labels/reading/explain.h */
+
 struct outline_store {
     int32_t *rows;                  /* 2 * mask height + 2 of them; the caller's */
     struct outline_corner *corners; /* OUTLINE_CORNERS of them; the caller's */
     size_t count;
-    bool full; /* there were more corners than fit: the worse ones were dropped */
+    const struct explain *explain; /* told of each border; NULL: nobody */
+    bool full;                     /* there were more corners than fit: the worse ones were dropped */
 };
 
 /* Looks at every border of the walk, just begun, and keeps the corners found, best first. Grows `*steps` by the work

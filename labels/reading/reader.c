@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "labels/reading/candidate.h"
+#include "labels/reading/explain.h"
 #include "labels/reading/grid_sample.h"
 #include "labels/reading/halve.h"
 #include "labels/reading/mask.h"
@@ -27,6 +28,9 @@ struct reader {
     size_t halves_size, bits_size, tiles_size;
     int32_t *rows;
     size_t rows_size;
+    const struct explain *explain; /* the caller's, or NULL */
+    uint8_t *limits;               /* for it alone */
+    size_t limits_size;
     struct border_table table;
     struct border_walk walk;
     struct border_point *points;
@@ -67,6 +71,7 @@ void reader_destroy(struct reader *reader)
     free(reader->halves);
     free(reader->bits);
     free(reader->tiles);
+    free(reader->limits);
     free(reader->rows);
     free(reader->points);
     free(reader->corners);
@@ -78,6 +83,11 @@ void reader_set_way(struct reader *reader, enum mask_way way)
 {
     assert(reader && mask_way_runs(way));
     reader->way = way;
+}
+
+void reader_set_explain(struct reader *reader, const struct explain *explain)
+{
+    reader->explain = explain;
 }
 
 /* Makes room, keeping nothing of the content. */
@@ -99,6 +109,8 @@ static bool make_room(struct reader *reader, const struct grey *picture)
     return grow(&reader->halves, &reader->halves_size, halves + quarters) &&
            grow(&reader->bits, &reader->bits_size, 3 * mask_bytes_size(picture->width, picture->height)) &&
            grow(&reader->tiles, &reader->tiles_size, mask_tiles_size(picture->width)) &&
+           (!reader->explain ||
+            grow(&reader->limits, &reader->limits_size, mask_limits_size(picture->width, picture->height))) &&
            grow(&reader->rows, &reader->rows_size, (2 * (size_t)picture->height + 2) * sizeof *reader->rows);
 }
 
@@ -116,49 +128,79 @@ static void middle_of(const double corners[4][2], double middle[2])
         middle[k] = (corners[0][k] + corners[1][k] + corners[2][k] + corners[3][k]) / 4;
 }
 
-static void try_corner(struct work *work, const struct mask *mask, const struct outline_corner *corner, int factor)
+static enum explain_end try_corner(struct work *work, const struct mask *mask, const struct outline_corner *corner,
+                                   int factor)
 {
     struct reader *reader = work->reader;
+    const struct explain *explain = work->effort.explain;
     const double half[2] = {(corner->before[0] + corner->after[0]) / 2, (corner->before[1] + corner->after[1]) / 2};
     if (is_known(reader, half[0] * factor, half[1] * factor)) /* the middle of a parallelogram */
-        return;
+        return EXPLAIN_KNOWN;
     struct reader_symbol *symbol = &reader->symbols[reader->count];
-    bool read = false;
+    bool read = false, tracked = false;
     for (int i = 0; i < 2 && !read; i++) {
         struct track track;
-        if (!track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->effort.steps)) {
-            if (track.across == 0) /* nothing like a clock track: gaps are not what is wrong */
-                break;
-            continue;
-        }
-        track.quad = quad_scaled(&track.quad, factor);
-        read = candidate_read(work->picture, &track, symbol, &work->effort);
+        const bool found = track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->effort.steps);
+        if (found)
+            track.quad = quad_scaled(&track.quad, factor);
+        if (explain)
+            explain->track(explain->context, i ? TRACK_LOOSE : TRACK_STRICT, found ? &track : NULL);
+        if (!found && track.across == 0) /* nothing like a clock track: gaps are not what is wrong */
+            break;
+        read = found && candidate_read(work->picture, &track, symbol, &work->effort);
+        tracked |= found;
     }
     if (!read)
-        return;
+        return tracked ? EXPLAIN_NO_GRID : EXPLAIN_NO_TRACK;
     double middle[2];
     middle_of(symbol->corners, middle);
-    if (!is_known(reader, middle[0], middle[1]))
-        reader->count++;
+    if (is_known(reader, middle[0], middle[1]))
+        return EXPLAIN_AGAIN;
+    reader->count++;
+    return EXPLAIN_READ;
+}
+
+static void try_corners(struct work *work, const struct mask *mask, const struct outline_store *store, int factor)
+{
+    const struct explain *explain = work->effort.explain;
+    for (size_t i = 0; i < store->count; i++) {
+        const struct reader_symbol *symbol = &work->reader->symbols[work->reader->count];
+        enum explain_end end = EXPLAIN_UNTRIED;
+        const bool over = work->effort.steps > work->bound || work->reader->count == READER_SYMBOLS;
+        work->cut_short |= over;
+        if (over && !explain)
+            return;
+        if (explain)
+            explain->corner(explain->context, i);
+        if (!over)
+            end = try_corner(work, mask, &store->corners[i], factor);
+        if (explain)
+            explain->end(explain->context, end, end == EXPLAIN_READ || end == EXPLAIN_AGAIN ? symbol : NULL);
+    }
 }
 
 static void search_level(struct work *work, const struct grey *level, int factor)
 {
     struct reader *reader = work->reader;
     const size_t size = mask_bytes_size(level->width, level->height);
+<<<<<<< HEAD
     const struct mask mask = mask_make(level, reader->way, reader->bits, reader->tiles);
     struct outline_store store = {.rows = reader->rows, .corners = reader->corners};
+=======
+    const struct explain *explain = work->effort.explain;
+    const struct mask mask =
+        mask_make_with_limits(level, MASK_BEST, reader->bits, reader->tiles, explain ? reader->limits : NULL);
+    struct outline_store store = {.rows = reader->rows, .corners = reader->corners, .explain = explain};
+    if (explain)
+        explain->level(explain->context, &(struct explain_level){level, factor, &mask, reader->limits});
+>>>>>>> 55861b9 (Reader: hooks that tell what each stage came to; NULL costs a test a stage)
     border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
                  OUTLINE_LEAST_POINTS);
     outline_find_corners(&reader->walk, &store, &work->effort.steps);
+    if (explain)
+        explain->corners(explain->context, store.corners, store.count);
+    try_corners(work, &mask, &store, factor);
     work->cut_short |= store.full;
-    for (size_t i = 0; i < store.count; i++) {
-        if (work->effort.steps > work->bound || reader->count == READER_SYMBOLS) {
-            work->cut_short = true;
-            break;
-        }
-        try_corner(work, &mask, &store.corners[i], factor);
-    }
 }
 
 static void search(struct work *work)
@@ -219,7 +261,7 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
     const int64_t pixels = (int64_t)picture->width * picture->height;
     struct work work = {.reader = reader,
                         .picture = picture,
-                        .effort.risk = READER_RISK,
+                        .effort = {.risk = READER_RISK, .explain = reader->explain},
                         .bound = STEPS_A_PIXEL * pixels + STEPS_AT_ALL};
     search(&work);
     qsort(reader->symbols, reader->count, sizeof *reader->symbols, compare_place);
