@@ -183,17 +183,12 @@ static void search_level(struct work *work, const struct grey *level, int factor
 {
     struct reader *reader = work->reader;
     const size_t size = mask_bytes_size(level->width, level->height);
-<<<<<<< HEAD
-    const struct mask mask = mask_make(level, reader->way, reader->bits, reader->tiles);
-    struct outline_store store = {.rows = reader->rows, .corners = reader->corners};
-=======
     const struct explain *explain = work->effort.explain;
     const struct mask mask =
-        mask_make_with_limits(level, MASK_BEST, reader->bits, reader->tiles, explain ? reader->limits : NULL);
+        mask_make_with_limits(level, reader->way, reader->bits, reader->tiles, explain ? reader->limits : NULL);
     struct outline_store store = {.rows = reader->rows, .corners = reader->corners, .explain = explain};
     if (explain)
         explain->level(explain->context, &(struct explain_level){level, factor, &mask, reader->limits});
->>>>>>> 55861b9 (Reader: hooks that tell what each stage came to; NULL costs a test a stage)
     border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
                  OUTLINE_LEAST_POINTS);
     outline_find_corners(&reader->walk, &store, &work->effort.steps);
