@@ -76,6 +76,35 @@ static void random_words_are_accepted_as_seldom_as_computed(void **state)
     assert_true(accepted <= 5);
 }
 
+/* A right symbol whose finder is damaged, module after module: accepted down to nine tenths of the finder where there
+ * are few check words, to three quarters elsewhere, and not one module further. */
+static void a_symbol_needs_its_finder(void **state)
+{
+    static struct reader_symbol symbol;
+    static uint8_t modules[SYMBOL_MODULES];
+    (void)state;
+    for (size_t s = 0; s < SYMBOL_SIZES; s++) {
+        const struct symbol_size *size = symbol_size_at(s);
+        const double least = size->check <= 7 ? 0.9 : 0.75;
+        uint8_t words[SYMBOL_CODEWORDS];
+        double finder = 0;
+        int of = 0, wrong = 0;
+        memset(words, 'A' + 1, sizeof words);
+        reed_solomon_extend(size, words);
+        module_matrix_write(size, words, modules);
+        assert_int_equal(module_matrix_finder_right(size, modules, &of), of);
+        for (int k = 0; k < size->rows * size->columns; k++) {
+            if (symbol_size_finder_at(size, k / size->columns, k % size->columns) < 0)
+                continue;
+            const bool accepted = module_matrix_accept(size, modules, NULL, NULL, &finder, &symbol);
+            assert_true(accepted == (of - wrong >= least * of));
+            assert_true(finder == (double)(of - wrong) / of);
+            modules[k] ^= 1;
+            wrong++;
+        }
+    }
+}
+
 /* A right finder, random modules inside, some said to be unsure, under the risk of one picture: however long it is
  * tried, the sum of the chances stays below READER_RISK, so that not one is expected in a million pictures. */
 static void random_modules_in_a_finder_stay_within_the_risk(void **state)
@@ -110,6 +139,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(whole_random_matrices_are_not_accepted),
         cmocka_unit_test(random_words_are_accepted_as_seldom_as_computed),
+        cmocka_unit_test(a_symbol_needs_its_finder),
         cmocka_unit_test(random_modules_in_a_finder_stay_within_the_risk),
     };
     return cmocka_run_group_tests_name("reading/false_reads", tests, NULL, NULL);
