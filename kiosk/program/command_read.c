@@ -7,6 +7,7 @@
 
 #include "kiosk/program/command.h"
 #include "kiosk/program/read_answer.h"
+#include "kiosk/program/read_explain.h"
 #include "labels/basics/text.h"
 #include "labels/picture/picture.h"
 #include "labels/reading/reader.h"
@@ -17,7 +18,8 @@ struct reading {
     struct reader *reader;
     bool json;
     int repeat;
-    bool failed; /* some file could not be read */
+    const char *explain; /* folder, or NULL */
+    bool failed;         /* some file could not be read */
 };
 
 /* The whole file, at most a byte more than the limit, so that "too long" is told by the picture room. */
@@ -59,19 +61,41 @@ static int by_value(const void *one, const void *two)
     return (a > b) - (a < b);
 }
 
-static bool read_picture(struct reading *reading, const char *path, const struct picture *picture, struct fault *fault)
+/* Reads as often as asked; `*cpu_ms` is the median. */
+static bool read_times(const struct reading *reading, const struct grey *grey, struct reader_result *result,
+                       double *cpu_ms, struct fault *fault)
 {
     static int64_t times[REPEAT_MAX];
-    struct reader_result result;
     for (int i = 0; i < reading->repeat; i++) {
-        if (!reader_read(reading->reader, &picture->grey, &result, fault))
+        if (!reader_read(reading->reader, grey, result, fault))
             return false;
-        times[i] = result.cpu_ns;
+        times[i] = result->cpu_ns;
     }
-    const int middle = reading->repeat / 2;
     qsort(times, (size_t)reading->repeat, sizeof *times, by_value);
+    *cpu_ms = (double)times[reading->repeat / 2] / 1e6;
+    return true;
+}
+
+static bool read_explained(const struct reading *reading, const struct grey *grey, struct reader_result *result,
+                           double *cpu_ms, struct fault *fault)
+{
+    struct read_explain *explain = NULL;
+    if (!read_explain_begin(reading->explain, grey, &explain, fault))
+        return false;
+    reader_set_explain(reading->reader, read_explain_listener(explain));
+    const bool read = read_times(reading, grey, result, cpu_ms, fault);
+    reader_set_explain(reading->reader, NULL);
+    return read_explain_end(explain, read ? result : NULL, read ? fault : NULL) && read;
+}
+
+static bool read_picture(const struct reading *reading, const char *path, const struct grey *grey, struct fault *fault)
+{
+    struct reader_result result;
+    double cpu_ms = 0;
+    if (!(reading->explain ? read_explained : read_times)(reading, grey, &result, &cpu_ms, fault))
+        return false;
     if (reading->json)
-        read_answer_json(path, &picture->grey, &result, (double)times[middle] / 1e6);
+        read_answer_json(path, grey, &result, cpu_ms);
     else
         read_answer_text(path, &result);
     return true;
@@ -85,7 +109,7 @@ static void read_file(struct reading *reading, const char *path)
     size_t length = 0;
     if (!load_file(path, &bytes, &length, &fault) ||
         !picture_read(bytes, length, &picture_default_limits, &picture, &fault) ||
-        !read_picture(reading, path, &picture, &fault)) {
+        !read_picture(reading, path, &picture.grey, &fault)) {
         (void)fflush(stdout);
         command_failed(path, &fault);
         reading->failed = true;
@@ -104,25 +128,38 @@ static void read_names_from_input(struct reading *reading)
     }
 }
 
+/* False: wrong usage, and the caller says so. `*first` becomes the first picture. */
+static bool take_options(struct reading *reading, int argc, char **argv, int *first)
+{
+    int i = 1;
+    for (; i < argc && argv[i][0] == '-' && argv[i][1] != '\0'; i++) {
+        int64_t number;
+        *first = i;
+        if (strcmp(argv[i], "--json") == 0)
+            reading->json = true;
+        else if (strcmp(argv[i], "--explain") == 0 && i + 1 < argc)
+            reading->explain = argv[++i];
+        else if (strcmp(argv[i], "--repeat") == 0 && i + 1 < argc && span_read_count(span_of(argv[i + 1]), &number) &&
+                 number >= 1 && number <= REPEAT_MAX)
+            reading->repeat = (int)number, i++;
+        else
+            return false;
+    }
+    *first = i;
+    return true;
+}
+
 static int run_read(const struct command *command, int argc, char **argv)
 {
     struct reading reading = {.repeat = 1};
     int first = 1;
-    for (; first < argc && argv[first][0] == '-' && argv[first][1] != '\0'; first++) {
-        int64_t number;
-        if (strcmp(argv[first], "--json") == 0) {
-            reading.json = true;
-        } else if (strcmp(argv[first], "--repeat") == 0 && first + 1 < argc &&
-                   span_read_count(span_of(argv[first + 1]), &number) && number >= 1 && number <= REPEAT_MAX) {
-            reading.repeat = (int)number;
-            first++;
-        } else {
-            return command_misused(command, "option '%s' is not known, or its number is not 1 to %d", argv[first],
-                                   REPEAT_MAX);
-        }
-    }
+    if (!take_options(&reading, argc, argv, &first))
+        return command_misused(command, "option '%s' is not known, lacks its word, or its number is not 1 to %d",
+                               argv[first], REPEAT_MAX);
     if (first == argc)
         return command_misused(command, "say which pictures");
+    if (reading.explain && (argc - first != 1 || strcmp(argv[first], "-") == 0 || reading.repeat != 1))
+        return command_misused(command, "--explain takes one picture, read once");
     reading.reader = reader_create();
     if (!reading.reader) {
         const struct fault fault = {FAULT_STORAGE, "no memory for a reader"};
@@ -139,10 +176,15 @@ static int run_read(const struct command *command, int argc, char **argv)
 }
 
 const struct command command_read = {
-    "read", "[--json] [--repeat N] FILE… | -",
+    "read", "[--json] [--repeat N] [--explain DIR] FILE… | -",
     "Finds and reads every Data Matrix symbol in pictures (JPEG, PNG, PGM). '-' takes file names from standard input.\n"
-    "  --json      one JSON object a picture: size, CPU time of reading, and for each symbol its bytes in hex, text,\n"
-    "              symbology identifier, size in modules, corners in pixels and corrected codewords\n"
-    "  --repeat N  reads each picture N times; the time is the median\n"
+    "  --json         one JSON object a picture: size, CPU time of reading, and for each symbol its bytes in hex, "
+    "text,\n"
+    "                 symbology identifier, ECI, size in modules, corners in pixels, corrected codewords, and what it\n"
+    "                 says of itself: a place in a series (structured append), reader programming\n"
+    "  --repeat N     reads each picture N times; the time is the median\n"
+    "  --explain DIR  of one picture: writes what each stage saw as numbered PNGs into DIR, which must be new or "
+    "empty,\n"
+    "                 and explain.txt, which says why each candidate was given up (docs/reading.md)\n"
     "A file that is no picture is one line on standard error, and the next one is read; exit 1 at the end.",
     run_read};

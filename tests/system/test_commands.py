@@ -154,7 +154,7 @@ class Commands(room.RoomTest):
             self.assertEqual([line["symbols"][0]["hex"] for line in lines], [WORKED["P1"][2], WORKED["P3"][2]])
             self.assertEqual(sorted(lines[0]), ["cpu_ms", "file", "height", "symbols", "width"])
             self.assertEqual(sorted(lines[0]["symbols"][0]),
-                             ["columns", "corners", "corrected", "hex", "rows", "symbology", "text"])
+                             ["columns", "corners", "corrected", "eci", "hex", "rows", "symbology", "text"])
             complaints = err.splitlines()
             self.assertEqual(len(complaints), 2, err)
             self.assert_sentence(complaints[0], "broken.png")
