@@ -1,0 +1,25 @@
+#ifndef TESTS_PICTURES_KINDS_H
+#define TESTS_PICTURES_KINDS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "tests/pictures/stage.h"
+
+/* Kinds of pictures, each from a seed: what the reader meets in the print room (shelf, frame), what it must keep
+ * silent about (empty, text, page, noise), and one difficulty at a time. What each kind varies is said at its maker. */
+
+enum { KINDS = 16 };
+const char *kinds_name(int kind); /* "shelf", ...; NULL beyond the last */
+
+/* Overrides of a shelf, 0: by the seed. */
+struct kinds_shelf {
+    int width, height; /* 4000 x 3000 when 0 */
+    int labels;        /* 12 to 60 when 0; -1: none */
+};
+
+/* The caller closes the stage, also after a failure. False: no such kind, or no memory. */
+bool kinds_make(const char *name, uint64_t seed, const struct kinds_shelf *shelf, struct stage *stage);
+
+#endif
