@@ -66,8 +66,11 @@ static void make_frame(struct stage *stage, uint64_t seed, const struct kinds_sh
     (void)seed;
     (void)shelf;
     ground_shelf(stage);
-    const struct stage_wish wish = plain_label(stage, 5, 9, 20);
-    stage_put(stage, &wish);
+    struct stage_wish wish = plain_label(stage, 5, 9, 20);
+    if (!stage_put(stage, &wish)) { /* a large one fits in the middle only */
+        wish.tries = 0;
+        stage_put(stage, &wish);
+    }
     take(stage, 1, 4);
 }
 
