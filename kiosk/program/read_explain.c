@@ -174,14 +174,13 @@ static void on_grid(void *context, const struct explain_grid *seen)
         return;
     }
     explain->findered += seen->end != EXPLAIN_FINDER;
-    fprintf(explain->text, "%s: %d of %d modules of the finder right, %s", limits[seen->threshold], seen->right,
-            seen->of,
+    fprintf(explain->text, "%s: %.0f %% of the finder right, %.0f %% wanted, %s", limits[seen->threshold],
+            100 * seen->finder, 100 * seen->wanted,
             seen->end == EXPLAIN_FINDER      ? "too few"
             : seen->end == EXPLAIN_CODEWORDS ? "but more codewords wrong than can be corrected"
                                              : "read");
     struct paint paint;
-    if (explain->grids < MOST_GRIDS && seen->right >= GRID_WORTH * seen->of &&
-        paint_init_grid(&paint, explain->picture, seen)) {
+    if (explain->grids < MOST_GRIDS && seen->finder >= GRID_WORTH && paint_init_grid(&paint, explain->picture, seen)) {
         explain->grids++;
         write_and_clear(explain, &paint, "grid", 0);
         fprintf(explain->text, " (%s)", explain->name);
