@@ -137,10 +137,10 @@ static void on_corner(void *context, size_t index)
             corner->light ? "light on dark" : "dark on light", corner->score);
 }
 
-static void on_track(void *context, double longest_run, const struct track *track)
+static void on_track(void *context, const struct track_way *way, const struct track *track)
 {
     struct read_explain *explain = context;
-    fprintf(explain->text, "    tracks, runs up to %.1f modules: ", longest_run);
+    fprintf(explain->text, "    tracks, runs up to %.1f modules, legs %.1f longer: ", way->longest_run, way->beyond);
     if (!track) {
         fputs("none\n", explain->text);
         return;

@@ -64,7 +64,7 @@ struct explain {
     void (*border)(void *context, const struct border *border, bool has_corner);
     void (*corners)(void *context, const struct outline_corner *corners, size_t count);
     void (*corner)(void *context, size_t index);
-    void (*track)(void *context, double longest_run, const struct track *track); /* NULL: none found */
+    void (*track)(void *context, const struct track_way *way, const struct track *track); /* NULL: none found */
     void (*size)(void *context, const struct explain_size *size);
     void (*grid)(void *context, const struct explain_grid *grid);
     void (*end)(void *context, enum explain_end end, const struct reader_symbol *symbol); /* NULL but for READ, AGAIN */

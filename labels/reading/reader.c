@@ -138,13 +138,13 @@ static enum explain_end try_corner(struct work *work, const struct mask *mask, c
         return EXPLAIN_KNOWN;
     struct reader_symbol *symbol = &reader->symbols[reader->count];
     bool read = false, tracked = false;
-    for (int i = 0; i < 2 && !read; i++) {
+    for (int i = 0; i < TRACK_WAYS && !read; i++) {
         struct track track;
-        const bool found = track_find(mask, corner, i ? TRACK_LOOSE : TRACK_STRICT, &track, &work->effort.steps);
+        const bool found = track_find(mask, corner, &track_ways[i], &track, &work->effort.steps);
         if (found)
             track.quad = quad_scaled(&track.quad, factor);
         if (explain)
-            explain->track(explain->context, i ? TRACK_LOOSE : TRACK_STRICT, found ? &track : NULL);
+            explain->track(explain->context, &track_ways[i], found ? &track : NULL);
         if (!found && track.across == 0) /* nothing like a clock track: gaps are not what is wrong */
             break;
         read = found && candidate_read(work->picture, &track, symbol, &work->effort);

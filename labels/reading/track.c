@@ -14,6 +14,8 @@ struct line {
     double at[2], along[2]; /* along: unit length */
 };
 
+const struct track_way track_ways[TRACK_WAYS] = {{2.2, 0}, {5, 0}, {2.2, 0.5}, {5, 0.5}};
+
 struct spot {
     int32_t x, y; /* on the mask, in 1/65536 pixel */
 };
@@ -21,7 +23,8 @@ struct spot {
 struct search {
     const struct mask *mask;
     bool light;
-    double module, longest_run, longest; /* longest: pixels */
+    const struct track_way *way;
+    double module, longest; /* longest: pixels */
     struct spot at, out;
 };
 
@@ -40,13 +43,13 @@ static bool is_ink(const struct search *search, int32_t x, int32_t y)
 
 /* How much like a clock track the line is that starts at `at`, half a module inside the symbol; `out` leads from it to
  * the quiet zone beside. Changes between ink and ground count for it, ink in the quiet zone against it. A run shorter
- * than half a module is noise or an edge grazed and does not count; one longer than `longest_run` ends the track. The
- * best score along the way is returned, with the modules up to there. */
+ * than half a module is noise or an edge grazed and does not count; one longer than the way's longest ends the track.
+ * The best score along the way is returned, with the modules up to there. */
 static double follow_track(const struct search *search, const double direction[2], int *modules, int64_t *steps)
 {
     enum { SHORTEST = (STEPS_A_MODULE + 1) / 2 };
     const double step = search->module / STEPS_A_MODULE;
-    const int count = (int)(search->longest / step), longest = (int)(search->longest_run * STEPS_A_MODULE);
+    const int count = (int)(search->longest / step), longest = (int)(search->way->longest_run * STEPS_A_MODULE);
     const struct spot along = spot_at(step * direction[0], step * direction[1]);
     struct spot at = search->at;
     bool before = true; /* both tracks start with the dark end of a leg */
@@ -114,7 +117,8 @@ static int find_track(struct search *search, const double corner[2], const doubl
 {
     const double leg = hypot(end[0] - corner[0], end[1] - corner[1]), module = search->module;
     const double inward[2] = {(corner[0] - end[0]) / leg, (corner[1] - end[1]) / leg};
-    search->at = spot_at(end[0] + 0.5 * module * inward[0], end[1] + 0.5 * module * inward[1]);
+    const double depth = (0.5 - search->way->beyond) * module;
+    search->at = spot_at(end[0] + depth * inward[0], end[1] + depth * inward[1]);
     search->out = spot_at(-1.1 * module * inward[0], -1.1 * module * inward[1]);
     search->longest = LONGER * hypot(other[0] - corner[0], other[1] - corner[1]);
     const double base = atan2(other[1] - corner[1], other[0] - corner[0]);
@@ -124,7 +128,8 @@ static int find_track(struct search *search, const double corner[2], const doubl
         return 0;
     const struct turn best = try_angles(search, about.angle, fine, (int)(COARSE_TURN / FINE_TURN + 0.5), steps);
     const double angle = best.modules > 0 ? best.angle : about.angle;
-    *track = (struct line){{end[0], end[1]}, {cos(angle), sin(angle)}};
+    const double beyond = search->way->beyond * module;
+    *track = (struct line){{end[0] - beyond * inward[0], end[1] - beyond * inward[1]}, {cos(angle), sin(angle)}};
     return best.modules > 0 ? best.modules : about.modules;
 }
 
@@ -139,11 +144,11 @@ static bool meet(const struct line *a, const struct line *b, double out[2])
     return true;
 }
 
-bool track_find(const struct mask *mask, const struct outline_corner *corner, double longest_run, struct track *track,
-                int64_t *steps)
+bool track_find(const struct mask *mask, const struct outline_corner *corner, const struct track_way *way,
+                struct track *track, int64_t *steps)
 {
     struct line top, right;
-    struct search search = {.mask = mask, .light = corner->light, .module = corner->module, .longest_run = longest_run};
+    struct search search = {.mask = mask, .light = corner->light, .module = corner->module, .way = way};
     const int across = find_track(&search, corner->corner, corner->after, corner->before, &top, steps);
     track->across = across;
     if (across == 0)

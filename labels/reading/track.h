@@ -18,13 +18,18 @@ struct track {
     int across, up; /* modules along the corner's first leg and along its second, as counted: may be off by a few */
 };
 
-/* `longest_run`: modules of one kind in a row that end a track: TRACK_STRICT keeps a track from running on into what
- * stands beside the symbol, TRACK_LOOSE follows one that blur or damage has gaps torn into.
- * False when there are no tracks; `across` is then 0 when not even the first was there. Grows `*steps` by the places
+/* Ways to look for them, tried in this order. `longest_run`: modules of one kind in a row that end a track: few keep it
+ * from running on into what stands beside the symbol, more follow one that blur or damage has gaps torn into. `beyond`:
+ * modules by which the legs are thought to reach farther than was seen, for their ends are often rounded. */
+struct track_way {
+    double longest_run, beyond;
+};
+enum { TRACK_WAYS = 4 };
+extern const struct track_way track_ways[TRACK_WAYS];
+
+/* False when there are no tracks; `across` is then 0 when not even the first was there. Grows `*steps` by the places
  * looked at. */
-bool track_find(const struct mask *mask, const struct outline_corner *corner, double longest_run, struct track *track,
-                int64_t *steps);
-#define TRACK_STRICT 2.2
-#define TRACK_LOOSE  5.0
+bool track_find(const struct mask *mask, const struct outline_corner *corner, const struct track_way *way,
+                struct track *track, int64_t *steps);
 
 #endif

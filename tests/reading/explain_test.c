@@ -67,11 +67,11 @@ static void on_corner(void *context, size_t index)
     told->begun++;
 }
 
-static void on_track(void *context, double longest_run, const struct track *track)
+static void on_track(void *context, const struct track_way *way, const struct track *track)
 {
     struct told *told = context;
     (void)track;
-    told->orderly &= told->pending && (longest_run == TRACK_STRICT || longest_run == TRACK_LOOSE);
+    told->orderly &= told->pending && way >= track_ways && way < track_ways + TRACK_WAYS;
     told->tracks++;
 }
 
