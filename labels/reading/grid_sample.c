@@ -98,12 +98,13 @@ void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t
 static double finder_contrast(const struct grey *picture, const struct quad *quad, const struct symbol_size *size)
 {
     static const double across[3] = {0.2, 0.5, 0.8};
-    const int rows = size->rows, columns = size->columns;
+    /* of large ones every third, fifth, ... module: an odd step meets the clock track's dark and light ones by turns */
+    const int rows = size->rows, columns = size->columns, thin = 1 + (rows + columns) / 24 / 2 * 2;
     double dark = 0, light = 0;
     int darks = 0, lights = 0;
     for (int side = 0; side < 4; side++) {
         const int length = side % 2 ? columns : rows; /* left, bottom, right, top */
-        for (int i = 0; i < length; i++)
+        for (int i = 0; i < length; i += thin)
             for (int k = 0; k < 6; k++) {
                 const double depth = k < 3 ? across[k] : across[k - 3] - 1; /* from the edge inwards */
                 const double row = side == 0 || side == 2 ? i + 0.5 : side == 1 ? rows - depth : depth;

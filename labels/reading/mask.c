@@ -21,7 +21,7 @@ size_t mask_bytes_size(int width, int height)
 }
 
 /* Per row of tiles: least and most of the last three rows, both over three rows, both over three tiles, and limits. */
-enum { TILE_ROWS = 3 + 3 + 2 + 1, TILE_FRAME = 1 };
+enum { TILE_ROWS = 3 + 3 + 2 + 2 + 1, TILE_FRAME = 1 };
 
 size_t mask_tiles_size(int width)
 {
@@ -53,6 +53,7 @@ struct tiles {
     int columns, rows;
     uint8_t *least[3], *most[3]; /* of tile row i at i % 3; a tile more on either side repeats the outermost */
     uint8_t *low, *high;         /* over three rows */
+    uint8_t *lowest, *highest;   /* and three columns */
     uint8_t *limits;
     uint8_t carried;    /* limit of the last tile that had one */
     int least_contrast; /* of tiles that have one */
@@ -80,33 +81,47 @@ static void measure_row(const struct grey *picture, const struct tiles *tiles, i
     most[tiles->columns] = most[tiles->columns - 1];
 }
 
-static uint8_t least_of(uint8_t a, uint8_t b)
+/* Loops over bytes as the compiler turns into vector instructions by itself, told to. */
+#if defined __GNUC__ && !defined __clang__
+#define VECTORS __attribute__((optimize("O3")))
+#else
+#define VECTORS
+#endif
+
+VECTORS static void least_of_three(const uint8_t *a, const uint8_t *b, const uint8_t *c, int count,
+                                   uint8_t *restrict least)
 {
-    return a < b ? a : b;
+    for (int i = 0; i < count; i++) {
+        const uint8_t two = a[i] < b[i] ? a[i] : b[i];
+        least[i] = two < c[i] ? two : c[i];
+    }
 }
 
-static uint8_t most_of(uint8_t a, uint8_t b)
+VECTORS static void most_of_three(const uint8_t *a, const uint8_t *b, const uint8_t *c, int count,
+                                  uint8_t *restrict most)
 {
-    return a > b ? a : b;
+    for (int i = 0; i < count; i++) {
+        const uint8_t two = a[i] > b[i] ? a[i] : b[i];
+        most[i] = two > c[i] ? two : c[i];
+    }
 }
 
 static void find_limits(struct tiles *tiles, int row)
 {
     const int above = row > 0 ? row - 1 : 0, below = row + 1 < tiles->rows ? row + 1 : row;
-    const uint8_t *l0 = tiles->least[above % 3], *l1 = tiles->least[row % 3], *l2 = tiles->least[below % 3];
-    const uint8_t *m0 = tiles->most[above % 3], *m1 = tiles->most[row % 3], *m2 = tiles->most[below % 3];
-    for (int i = 0; i < tiles->columns + 2 * TILE_FRAME; i++) {
-        tiles->low[i] = least_of(least_of(l0[i], l1[i]), l2[i]);
-        tiles->high[i] = most_of(most_of(m0[i], m1[i]), m2[i]);
-    }
-    for (int i = 0; i < tiles->columns; i++) {
-        const int low = least_of(least_of(tiles->low[i], tiles->low[i + 1]), tiles->low[i + 2]);
-        const int high = most_of(most_of(tiles->high[i], tiles->high[i + 1]), tiles->high[i + 2]);
+    const uint8_t *least = tiles->least[row % 3], *most = tiles->most[row % 3];
+    const int columns = tiles->columns;
+    least_of_three(tiles->least[above % 3], least, tiles->least[below % 3], columns + 2 * TILE_FRAME, tiles->low);
+    most_of_three(tiles->most[above % 3], most, tiles->most[below % 3], columns + 2 * TILE_FRAME, tiles->high);
+    least_of_three(tiles->low, tiles->low + 1, tiles->low + 2, columns, tiles->lowest);
+    most_of_three(tiles->high, tiles->high + 1, tiles->high + 2, columns, tiles->highest);
+    for (int i = 0; i < columns; i++) {
+        const int low = tiles->lowest[i], high = tiles->highest[i];
         if (high - low >= tiles->least_contrast) {
             tiles->carried = tiles->limits[i] = (uint8_t)((low + high) / 2);
             continue;
         }
-        const int middle = (l1[i + TILE_FRAME] + m1[i + TILE_FRAME]) / 2;
+        const int middle = (least[i + TILE_FRAME] + most[i + TILE_FRAME]) / 2;
         tiles->limits[i] = middle < tiles->carried ? 255 : 0; /* 255: no pixel of an even dark tile is that light */
     }
 }
@@ -176,7 +191,9 @@ struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way,
     }
     tiles.low = memory + 6 * line;
     tiles.high = memory + 7 * line;
-    tiles.limits = memory + 8 * line;
+    tiles.lowest = memory + 8 * line;
+    tiles.highest = memory + 9 * line;
+    tiles.limits = memory + 10 * line;
     memset(bytes, 0, mask.stride);
     memset(bytes + mask.stride * ((size_t)mask.height + 1), 0, mask.stride);
     tiles.least_contrast = find_least_contrast(picture, &tiles);

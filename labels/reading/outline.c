@@ -11,7 +11,7 @@ enum {
     MOST_MODULES = 200,
     HULL = 4096,      /* most hull vertices (a picture's hull has far fewer) */
     SIDES = 32,       /* most sides after straightening */
-    SIDE_POINTS = 96, /* about so many are looked at */
+    SIDE_POINTS = 48, /* about so many are looked at */
     PROBES = 12,      /* thickness measurements along a leg */
 };
 static const double TOLERANCE = 1.3;    /* pixels off a straight side that still count as on it */
@@ -360,6 +360,9 @@ void outline_find_corners(struct border_walk *walk, struct outline_store *store,
     store->full = false;
     while (border_next(walk, &border)) {
         if (border.right - border.left + 1 < OUTLINE_LEAST_SIDE || border.bottom - border.top + 1 < OUTLINE_LEAST_SIDE)
+            continue;
+        if (store->is_done &&
+            store->is_done(store->context, (border.left + border.right) / 2.0, (border.top + border.bottom) / 2.0))
             continue;
         const size_t before = store->count;
         search_outline(walk->mask, &border, store);

@@ -32,7 +32,10 @@ struct outline_store {
     struct outline_corner *corners; /* OUTLINE_CORNERS of them; the caller's */
     size_t count;
     const struct explain *explain; /* told of each border; NULL: nobody */
-    bool full;                     /* there were more corners than fit: the worse ones were dropped */
+    /* Is there nothing to look for at this place, in the mask's pixels? NULL: there is everywhere. */
+    bool (*is_done)(const void *context, double x, double y);
+    const void *context;
+    bool full; /* there were more corners than fit: the worse ones were dropped */
 };
 
 /* Looks at every border of the walk, just begun, and keeps the corners found, best first. Grows `*steps` by the work

@@ -179,6 +179,18 @@ static void try_corners(struct work *work, const struct mask *mask, const struct
     }
 }
 
+/* What the outlines of a smaller picture are asked before they are looked at. */
+struct known_places {
+    const struct reader *reader;
+    int factor;
+};
+
+static bool is_done(const void *context, double x, double y)
+{
+    const struct known_places *known = context;
+    return is_known(known->reader, x * known->factor, y * known->factor);
+}
+
 static void search_level(struct work *work, const struct grey *level, int factor)
 {
     struct reader *reader = work->reader;
@@ -187,6 +199,11 @@ static void search_level(struct work *work, const struct grey *level, int factor
     const struct mask mask =
         mask_make_with_limits(level, reader->way, reader->bits, reader->tiles, explain ? reader->limits : NULL);
     struct outline_store store = {.rows = reader->rows, .corners = reader->corners, .explain = explain};
+    const struct known_places known = {reader, factor};
+    if (factor > 1) {
+        store.is_done = is_done;
+        store.context = &known;
+    }
     if (explain)
         explain->level(explain->context, &(struct explain_level){level, factor, &mask, reader->limits});
     border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
