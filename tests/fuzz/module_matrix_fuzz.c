@@ -39,7 +39,7 @@ static void make_symbol(const struct symbol_size *size, const uint8_t *data, siz
         memcmp(symbol.codewords, codewords, (size_t)size->data) != 0)
         abort(); /* one module is within every size's means */
     const int wrong = data[0] % 8, blind = data[0] / 8;
-    for (size_t i = 0; i < (size_t)(wrong + blind); i++) {
+    for (size_t i = 0; i < (size_t)wrong + (size_t)blind; i++) {
         const size_t at = (size_t)(data[(2 * i + 1) % length] << 8 | data[(2 * i + 2) % length]) % count;
         modules[at] ^= 1;
         unsure[at] = i >= (size_t)wrong;

@@ -44,7 +44,7 @@ static void every_way_gives_the_mean_of_four(void **state)
     (void)state;
     for (int width = 1; width <= 2 * MOST; width++)
         for (int height = 1; height <= (width > MOST ? 6 : MOST); height++) {
-            const size_t stride = (size_t)(width + random_below(&seed, 8));
+            const size_t stride = (size_t)width + (size_t)random_below(&seed, 8);
             const size_t size = stride * (size_t)(height - 1) + (size_t)width;
             uint8_t *pixels = malloc(size);
             if (!pixels)

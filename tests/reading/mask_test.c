@@ -156,7 +156,7 @@ static void check_way(void **state, enum mask_way way)
         for (int height = 1; height <= MOST; height++) {
             const int beyond = (width + height) % 3 ? random_below(&seed, MOST - width + 1) : 0;
             const struct picture_block block =
-                picture_of(&seed, random_below(&seed, 5), width, height, (size_t)(width + beyond));
+                picture_of(&seed, random_below(&seed, 5), width, height, (size_t)width + (size_t)beyond);
             struct mask plain, other;
             uint8_t *wanted = make(&block.grey, MASK_PORTABLE, &plain), *bytes = make(&block.grey, way, &other);
             assert_int_equal(plain.stride, other.stride);

@@ -67,8 +67,8 @@ static void check_modules(const struct written *written)
     check_symbol(written, &symbol, "modules");
 }
 
-/* A raster of `scale` pixels a module with `quiet` modules around: what a printer puts on a label. */
-static struct grey draw(const struct written *written, int scale, int quiet)
+/* A raster of `scale` pixels a module with `quiet` modules around: what a printer puts on a label. The caller frees. */
+static uint8_t *draw(const struct written *written, int scale, int quiet, struct grey *picture)
 {
     const int width = (written->size->columns + 2 * quiet) * scale, height = (written->size->rows + 2 * quiet) * scale;
     uint8_t *pixels = malloc((size_t)width * (size_t)height);
@@ -77,20 +77,21 @@ static struct grey draw(const struct written *written, int scale, int quiet)
     for (int y = 0; y < height; y++)
         for (int x = 0; x < width; x++) {
             const int row = y / scale - quiet, column = x / scale - quiet;
-            const bool inside = row >= 0 && column >= 0 && y / scale < written->size->rows + quiet &&
-                                x / scale < written->size->columns + quiet;
+            const bool inside = row >= 0 && column >= 0 && row < written->size->rows && column < written->size->columns;
             const bool dark = inside && written->modules[row * written->size->columns + column];
             pixels[(size_t)y * (size_t)width + (size_t)x] = dark ? 30 : 230;
         }
-    return (struct grey){pixels, width, height, (size_t)width};
+    *picture = (struct grey){pixels, width, height, (size_t)width};
+    return pixels;
 }
 
 static void check_picture(struct reader *reader, const struct written *written, int scale)
 {
-    const struct grey picture = draw(written, scale, 3);
+    struct grey picture;
+    uint8_t *pixels = draw(written, scale, 3, &picture);
     struct reader_result result = {0};
     assert_true(reader_read(reader, &picture, &result, NULL));
-    free((void *)(uintptr_t)picture.pixels);
+    free(pixels);
     thin.pictures += is_thin(written->size);
     if (is_thin(written->size) && result.count == 0) {
         thin.unread++;
