@@ -92,7 +92,8 @@ static void a_symbol_needs_its_finder(void **state)
         memset(words, 'A' + 1, sizeof words);
         reed_solomon_extend(size, words);
         module_matrix_write(size, words, modules);
-        assert_int_equal(module_matrix_finder_right(size, modules, &of), of);
+        const int right = module_matrix_finder_right(size, modules, &of);
+        assert_int_equal(right, of);
         for (int k = 0; k < size->rows * size->columns; k++) {
             if (symbol_size_finder_at(size, k / size->columns, k % size->columns) < 0)
                 continue;
