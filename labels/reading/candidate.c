@@ -11,7 +11,7 @@
 enum {
     GUESSES = 3, /* sizes tried in full, best clock tracks first */
 };
-static const double LEAST_CLOCK = 0.25; /* of the symbol's contrast: less is no clock track */
+static const double LEAST_CLOCK = 0.15; /* of the symbol's contrast: less is no clock track */
 static const double LEAST_GREY = 8;     /* grey levels between dark and light */
 static const double CLOCK_SEEMS = 0.6;  /* what makes a place worth the slow way whose edges cannot be seen */
 

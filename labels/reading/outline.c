@@ -195,7 +195,7 @@ static bool is_solid(const struct border *outline, struct side *side)
 static bool may_be_corner(const struct border *outline, const struct side *one, const struct side *two)
 {
     const double gap = distance(&outline->points[one->last], &outline->points[two->first]);
-    return gap <= 0.2 * fmin(one->length, two->length) && /* a chipped or rounded corner */
+    return gap <= 0.3 * fmin(one->length, two->length) && /* a chipped or rounded corner */
            one->along[0] * two->along[1] - one->along[1] * two->along[0] >= 0.9 * LEAST_SINE;
 }
 
