@@ -16,7 +16,7 @@ enum { REPEAT_MAX = 1000, NAME_LINE_SIZE = 4096 };
 
 struct reading {
     struct reader *reader;
-    bool json;
+    bool json, cartons;
     int repeat;
     const char *explain; /* folder, or NULL */
     bool failed;         /* some file could not be read */
@@ -137,6 +137,8 @@ static bool take_options(struct reading *reading, int argc, char **argv, int *fi
         *first = i;
         if (strcmp(argv[i], "--json") == 0)
             reading->json = true;
+        else if (strcmp(argv[i], "--cartons") == 0)
+            reading->cartons = true;
         else if (strcmp(argv[i], "--explain") == 0 && i + 1 < argc)
             reading->explain = argv[++i];
         else if (strcmp(argv[i], "--repeat") == 0 && i + 1 < argc && span_read_count(span_of(argv[i + 1]), &number) &&
@@ -160,9 +162,10 @@ static int run_read(const struct command *command, int argc, char **argv)
         return command_misused(command, "say which pictures");
     if (reading.explain && (argc - first != 1 || strcmp(argv[first], "-") == 0 || reading.repeat != 1))
         return command_misused(command, "--explain takes one picture, read once");
+    struct fault fault = {FAULT_STORAGE, "no memory for a reader"};
     reading.reader = reader_create();
-    if (!reading.reader) {
-        const struct fault fault = {FAULT_STORAGE, "no memory for a reader"};
+    if (!reading.reader || !reader_set_cartons(reading.reader, reading.cartons, &fault)) {
+        reader_destroy(reading.reader);
         return command_failed("", &fault);
     }
     for (int i = first; i < argc; i++) {
@@ -176,12 +179,15 @@ static int run_read(const struct command *command, int argc, char **argv)
 }
 
 const struct command command_read = {
-    "read", "[--json] [--repeat N] [--explain DIR] FILE… | -",
+    "read", "[--json] [--cartons] [--repeat N] [--explain DIR] FILE… | -",
     "Finds and reads every Data Matrix symbol in pictures (JPEG, PNG, PGM). '-' takes file names from standard input.\n"
     "  --json         one JSON object a picture: size, CPU time of reading, and for each symbol its bytes in hex, "
     "text,\n"
     "                 symbology identifier, ECI, size in modules, corners in pixels, corrected codewords, and what it\n"
     "                 says of itself: a place in a series (structured append), reader programming\n"
+    "  --cartons      also reads the codes of a supplier's carton: Code 128 and GS1-128, EAN and UPC, ITF-14, Code "
+    "39,\n"
+    "                 GS1 DataBar, QR; size is 0 and corrected is -1 for these\n"
     "  --repeat N     reads each picture N times; the time is the median\n"
     "  --explain DIR  of one picture: writes what each stage saw as numbered PNGs into DIR, which must be new or "
     "empty,\n"

@@ -143,6 +143,10 @@ static bool check_query(const struct request *request, struct fault *fault)
         return fault_set(fault, FAULT_INPUT, "query 'act' can only be 'scan': leave it out to read the picture alone");
     if (act && !counter)
         return fault_set(fault, FAULT_INPUT, "a scan needs a counter: add ?counter=NAME");
+    const char *cartons = request_query(request, "cartons");
+    if (cartons && strcmp(cartons, "yes") != 0)
+        return fault_set(fault, FAULT_INPUT,
+                         "query 'cartons' can only be 'yes': leave it out to read Data Matrix symbols alone");
     if (counter && !act_json_is_counter(counter))
         return fault_set(fault, FAULT_INPUT, "query 'counter' must be a name of up to %d letters, digits, - and _",
                          ACT_COUNTER_SIZE - 1);
@@ -160,8 +164,8 @@ enum MHD_Result route_pictures_post(struct request *request)
         return reply_fault(request, &fault);
     struct waiter *waiter = request->waiter;
     /* The connection sleeps already: only what cannot change under a completion is touched from here on. */
-    if (!eye_submit(request->web->options.eye, (const uint8_t *)request->body, request->body_length, seen, waiter,
-                    &refused))
+    if (!eye_submit(request->web->options.eye, (const uint8_t *)request->body, request->body_length,
+                    request_query(request, "cartons") != NULL, seen, waiter, &refused))
         waiter_complete(waiter, NULL, NULL, &refused);
     return MHD_YES;
 }

@@ -2,16 +2,17 @@
 
 #include "labels/basics/text.h"
 
-enum { SENTENCE_SIZE = 400, TEXT_SIZE = 2 * READER_BYTES };
+enum { SENTENCE_SIZE = 400 };
 
-/* Bytes as text: UTF-8 where they are that, else one character a byte, as ISO/IEC 16022 has it without an ECI
- * (ISO/IEC 8859-1). */
-static json_t *text_of(struct span bytes)
+/* By the symbol's ECIs; where they do not fit, one character a byte (ISO/IEC 8859-1), so that nothing is lost. */
+static json_t *text_of(const struct reader_symbol *symbol)
 {
-    if (text_is_utf8(bytes))
-        return json_stringn(bytes.at, bytes.length);
-    char text[TEXT_SIZE];
+    const struct span bytes = {(const char *)symbol->bytes, symbol->length};
+    char text[READER_TEXT + 1];
     size_t length = 0;
+    if (reader_symbol_text(symbol, text, &length))
+        return json_stringn(text, length);
+    length = 0;
     for (size_t i = 0; i < bytes.length; i++) {
         const unsigned char byte = (unsigned char)bytes.at[i];
         if (byte >= 0x80)
@@ -90,7 +91,7 @@ json_t *symbol_json_write(const struct reader_symbol *symbol, struct day today, 
     else
         builder_add(&text, fault.text);
     json_t *said = json_string(sentence);
-    return json_pack("{s:o, s:o, s:s, s:i, s:i, s:o, s:i, s:o, s:o}", "hex", hex_of(bytes), "text", text_of(bytes),
+    return json_pack("{s:o, s:o, s:s, s:i, s:i, s:o, s:i, s:o, s:o}", "hex", hex_of(bytes), "text", text_of(symbol),
                      "symbology", symbol->symbology, "rows", symbol->rows, "columns", symbol->columns, "corners",
                      corners_of(symbol), "corrected", symbol->corrected, "kind",
                      *readable ? json_string(scan_kind_word(scan->kind)) : json_null(), "sentence",

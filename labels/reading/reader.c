@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "labels/reading/candidate.h"
+#include "labels/reading/carton.h"
 #include "labels/reading/explain.h"
 #include "labels/reading/grid_sample.h"
 #include "labels/reading/halve.h"
@@ -28,6 +29,8 @@ struct reader {
     size_t halves_size, bits_size, tiles_size;
     int32_t *rows;
     size_t rows_size;
+    struct carton_scanner *cartons; /* made when first asked for */
+    bool wants_cartons;
     const struct explain *explain; /* the caller's, or NULL */
     uint8_t *limits;               /* for it alone */
     size_t limits_size;
@@ -73,6 +76,7 @@ void reader_destroy(struct reader *reader)
     free(reader->tiles);
     free(reader->limits);
     free(reader->rows);
+    carton_scanner_destroy(reader->cartons);
     free(reader->points);
     free(reader->corners);
     free(reader->symbols);
@@ -83,6 +87,16 @@ void reader_set_way(struct reader *reader, enum mask_way way)
 {
     assert(reader && mask_way_runs(way));
     reader->way = way;
+}
+
+bool reader_set_cartons(struct reader *reader, bool wanted, struct fault *fault)
+{
+    if (wanted && !reader->cartons)
+        reader->cartons = carton_scanner_create();
+    if (wanted && !reader->cartons)
+        return fault_set(fault, FAULT_STORAGE, "no memory to look for bar codes: close other programs");
+    reader->wants_cartons = wanted;
+    return true;
 }
 
 void reader_set_explain(struct reader *reader, const struct explain *explain)
@@ -276,6 +290,9 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
                         .effort = {.risk = READER_RISK, .explain = reader->explain},
                         .bound = STEPS_A_PIXEL * pixels + STEPS_AT_ALL};
     search(&work);
+    if (reader->wants_cartons &&
+        !carton_read(reader->cartons, picture, reader->symbols, READER_SYMBOLS, &reader->count, &work.cut_short, fault))
+        return false;
     qsort(reader->symbols, reader->count, sizeof *reader->symbols, compare_place);
     *result = (struct reader_result){reader->symbols, reader->count, work.cut_short, cpu_now() - start};
     return true;

@@ -9,9 +9,9 @@
 #include "labels/picture/grey.h"
 #include "labels/reading/mask.h"
 
-/* Grey picture -> every Data Matrix ECC 200 symbol in it (ISO/IEC 16022). A wrong read is worse than none: a symbol
- * is reported only when its corrected codewords have all-zero syndromes and its decodation is legal to the end.
- * One reader per thread; a reader reuses its memory from picture to picture. */
+/* Grey picture -> every Data Matrix ECC 200 symbol in it (ISO/IEC 16022), and other codes when asked. A wrong read is
+ * worse than none: a symbol is reported only when its corrected codewords have all-zero syndromes and its decodation is
+ * legal to the end. One reader per thread; a reader reuses its memory from picture to picture. */
 
 /* The chance that random modules, wherever they were looked for in one picture, are reported as a symbol stays below
  * this: every try that could accept them takes its share of it (reed_solomon.h). */
@@ -36,11 +36,11 @@ struct reader_symbol {
     uint8_t bytes[READER_BYTES]; /* FNC1 as separator comes as GS (29); the leading FNC1 is not among the bytes */
     size_t length;
     char symbology[4];    /* ISO/IEC 15424: "]d1" plain, "]d2" GS1 (FNC1 first), "]d3" FNC1 second, "]d4".."]d6" the
-                             same with ECI; ended with NUL */
-    int rows, columns;    /* modules, finder included */
+                             same with ECI; others in carton.h; ended with NUL */
+    int rows, columns;    /* modules, finder included; 0: not a Data Matrix symbol */
     double corners[4][2]; /* x, y in pixels; starts at the L's corner, then clockwise as seen in the picture. The
                              outer edge of the dark L and clock track, not the module centres */
-    int corrected;        /* codewords that error correction changed */
+    int corrected;        /* codewords that error correction changed; -1: not a Data Matrix symbol */
     uint8_t codewords[READER_CODEWORDS]; /* corrected data codewords */
     size_t codeword_count;
     bool mirrored, inverted;                         /* seen from behind; light on dark */
@@ -64,6 +64,10 @@ struct explain; /* labels/reading/explain.h */
 /* NULL when there is no memory. */
 struct reader *reader_create(void);
 void reader_destroy(struct reader *reader); /* accepts NULL */
+/* Looks for the codes of a supplier's carton too, linear ones and QR (carton.h), from the next read on; not at first.
+ * What is said here of work, risk and corners holds for Data Matrix alone. False: FAULT_STORAGE, and nothing is
+ * changed. */
+bool reader_set_cartons(struct reader *reader, bool wanted, struct fault *fault);
 /* Tells `explain` from now on what each stage comes to: borrowed until the next call of this; NULL, as at first:
  * nobody. */
 void reader_set_explain(struct reader *reader, const struct explain *explain);

@@ -96,7 +96,7 @@ enum fault_code eye_help_read_fault(struct eye *eye, const void *bytes, size_t l
     static struct reader_symbol symbols[READER_SYMBOLS];
     struct eye_answer answer = {.width = 77};
     *fault = (struct fault){0};
-    if (eye_read(eye, bytes, length, symbols, READER_SYMBOLS, &answer, fault))
+    if (eye_read(eye, bytes, length, false, symbols, READER_SYMBOLS, &answer, fault))
         fail_msg("read a picture that should fail");
     assert_int_equal(answer.width, 77);
     assert_true(strlen(fault->text) > 20);

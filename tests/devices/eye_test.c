@@ -30,7 +30,7 @@ static void expect_123456(struct eye *eye, const struct eye_help_file *file)
     static struct reader_symbol symbols[READER_SYMBOLS];
     struct eye_answer answer = {0};
     struct fault fault = {0};
-    if (!eye_read(eye, file->bytes, file->length, symbols, READER_SYMBOLS, &answer, &fault))
+    if (!eye_read(eye, file->bytes, file->length, false, symbols, READER_SYMBOLS, &answer, &fault))
         fail_msg("%s", fault.text);
     assert_int_equal(answer.width, EYE_HELP_SIDE);
     assert_int_equal(answer.height, EYE_HELP_SIDE);
@@ -198,7 +198,7 @@ static void a_worker_that_dies_over_a_picture_costs_that_picture_only(void **sta
         const pid_t pid = eye_pid(eye);
         assert_true(pid > 0);
         assert_int_equal(kill(pid, SIGSTOP), 0); /* so that it is busy for certain */
-        assert_true(eye_submit(eye, file.bytes, file.length, note, &outcome, NULL));
+        assert_true(eye_submit(eye, file.bytes, file.length, false, note, &outcome, NULL));
         wait_for_pictures(eye, ++pictures);
         assert_int_equal(kill(pid, signals[i]), 0);
         assert_int_equal(kill(pid, SIGCONT), 0);
@@ -243,10 +243,10 @@ static void a_full_queue_says_busy_and_all_accepted_pictures_are_answered_in_ord
     assert_int_equal(kill(eye_pid(eye), SIGSTOP), 0);
     for (int i = 0; i < EYE_QUEUE; i++) {
         outcomes[i].clock = &clock;
-        assert_true(eye_submit(eye, file.bytes, file.length, note, &outcomes[i], NULL));
+        assert_true(eye_submit(eye, file.bytes, file.length, false, note, &outcomes[i], NULL));
     }
     const int64_t start = eye_help_now();
-    assert_false(eye_submit(eye, file.bytes, file.length, note, &late, &fault));
+    assert_false(eye_submit(eye, file.bytes, file.length, false, note, &late, &fault));
     assert_true(eye_help_now() - start < 1000);
     assert_int_equal(fault.code, FAULT_BUSY);
     assert_non_null(strstr(fault.text, "try again"));
@@ -272,7 +272,7 @@ static void closing_answers_every_waiting_picture_once_and_leaves_no_process(voi
     const pid_t pid = eye_pid(eye);
     assert_int_equal(kill(pid, SIGSTOP), 0);
     for (int i = 0; i < EYE_QUEUE; i++)
-        assert_true(eye_submit(eye, file.bytes, file.length, note, &outcomes[i], NULL));
+        assert_true(eye_submit(eye, file.bytes, file.length, false, note, &outcomes[i], NULL));
     const int64_t start = eye_help_now();
     eye_destroy(eye);
     assert_true(eye_help_now() - start < 3000);

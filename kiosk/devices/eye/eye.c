@@ -140,8 +140,8 @@ static struct job new_job(enum eye_kind kind, uint64_t length, eye_done_function
     return job;
 }
 
-bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, eye_done_function *done, void *context,
-                struct fault *fault)
+bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, eye_done_function *done,
+                void *context, struct fault *fault)
 {
     assert(eye && done && (bytes || length == 0));
     if (length == 0)
@@ -150,6 +150,7 @@ bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, eye_done_f
         return fault_set(fault, FAULT_INPUT, "the picture file has %zu bytes, more than %d: make it smaller", length,
                          EYE_PICTURE_BYTES);
     struct job job = new_job(EYE_PICTURE, length, done, context);
+    job.request.wishes = cartons ? EYE_CARTONS : 0;
     return submit(eye, &job, bytes, length, length, 1, fault);
 }
 
@@ -252,12 +253,12 @@ static void wake_reader(void *context, const struct eye_answer *answer, const st
     (void)pthread_mutex_unlock(&room->lock);
 }
 
-bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, struct reader_symbol *symbols, size_t room,
-              struct eye_answer *answer, struct fault *fault)
+bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, struct reader_symbol *symbols,
+              size_t room, struct eye_answer *answer, struct fault *fault)
 {
     struct wait_room wait = {
         .lock = PTHREAD_MUTEX_INITIALIZER, .changed = PTHREAD_COND_INITIALIZER, .symbols = symbols, .room = room};
-    if (!eye_submit(eye, bytes, length, wake_reader, &wait, fault))
+    if (!eye_submit(eye, bytes, length, cartons, wake_reader, &wait, fault))
         return false;
     (void)pthread_mutex_lock(&wait.lock);
     while (!wait.done)

@@ -47,20 +47,21 @@ bool eye_create(const char *program_path, struct eye **eye, struct fault *fault)
  * Accepts NULL. No other call may be running. */
 void eye_destroy(struct eye *eye);
 
-/* A picture file (JPEG, PNG, PGM; at most 32 MiB), copied: `bytes` may go when this returns. Never blocks. False:
- * `done` will not be called, and the fault is FAULT_INPUT (empty, too long), FAULT_BUSY (EYE_QUEUE pictures in hand
- * already, or closing) or FAULT_STORAGE. */
-bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, eye_done_function *done, void *context,
-                struct fault *fault);
+/* A picture file (JPEG, PNG, PGM; at most 32 MiB), copied: `bytes` may go when this returns. `cartons`: look for the
+ * codes of a supplier's carton too (labels/reading/carton.h). Never blocks. False: `done` will not be called, and the
+ * fault is FAULT_INPUT (empty, too long), FAULT_BUSY (EYE_QUEUE pictures in hand already, or closing) or FAULT_STORAGE.
+ */
+bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, eye_done_function *done,
+                void *context, struct fault *fault);
 
-/* The same for a grey picture, a camera's frame; sizes within picture_default_limits. */
+/* The same for a grey picture, a camera's frame, without cartons; sizes within picture_default_limits. */
 bool eye_submit_frame(struct eye *eye, const struct grey *frame, eye_done_function *done, void *context,
                       struct fault *fault);
 
 /* Submits and waits. Not from the eye's thread. The symbols are copied to `symbols`, at most `room`;
  * answer->symbols points there, and answer->cut_short is set when not all had room. */
-bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, struct reader_symbol *symbols, size_t room,
-              struct eye_answer *answer, struct fault *fault);
+bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, struct reader_symbol *symbols,
+              size_t room, struct eye_answer *answer, struct fault *fault);
 
 /* Milliseconds for each picture taken in hand from now on, 1 to 600 000 (assert). */
 void eye_set_deadline(struct eye *eye, int deadline_ms);

@@ -178,7 +178,8 @@ bool eye_keeper_read(struct eye_keeper *keeper, struct eye_request *request, int
     eye_request_seal(request, (enum eye_kind)request->header.kind, ++keeper->last_number);
     if (!hand_over(keeper, request, memory, fault))
         return false;
-    struct eye_gather gather = {.request = keeper->last_number, .symbols = keeper->symbols};
+    struct eye_gather gather = {
+        .request = keeper->last_number, .symbols = keeper->symbols, .cartons = request->wishes & EYE_CARTONS};
     enum eye_gathered gathered = EYE_MORE;
     const int64_t until_ms = eye_process_now_ms() + request->time_ms;
     while (gathered == EYE_MORE) {

@@ -6,10 +6,11 @@
 
 #include "labels/basics/text.h"
 #include "labels/picture/picture.h"
+#include "labels/reading/carton.h"
 
 _Static_assert(sizeof(struct eye_header) == 16, "no holes");
-_Static_assert(sizeof(struct eye_request) == 16 + 3 * 8 + 4 * 4, "no holes");
-_Static_assert(sizeof(struct eye_symbol) == 16 + 4 * 12 + 8 * 8, "no holes");
+_Static_assert(sizeof(struct eye_request) == 16 + 3 * 8 + 6 * 4, "no holes");
+_Static_assert(sizeof(struct eye_symbol) == 16 + 4 * 14 + 8 * READER_SEGMENTS + 8 * 8, "no holes");
 _Static_assert(sizeof(struct eye_done) == 16 + 4 * 4 + 8 + 4 + FAULT_TEXT_SIZE + 4, "no holes");
 
 enum {
@@ -17,6 +18,7 @@ enum {
     LARGEST_SIDE = 144,    /* ISO/IEC 16022: 144 x 144 */
     MOST_CORRECTED = 2178, /* data and check codewords of 144 x 144 */
     LARGEST_ECI = 999999,
+    MOST_SEGMENTS = READER_SEGMENTS + 1,
     LONGEST_SERIES = 16, /* structured append */
     LARGEST_FILE = 0xFFFF,
 };
@@ -40,7 +42,7 @@ static bool limits_fit(const struct eye_request *request)
 {
     return request->side >= 1 && request->side <= (uint32_t)picture_default_limits.side && request->pixels >= 1 &&
            request->pixels <= (uint64_t)picture_default_limits.pixels && request->time_ms >= 1 &&
-           request->time_ms <= EYE_TIME_MS;
+           request->time_ms <= EYE_TIME_MS && (request->wishes & ~(unsigned)EYE_CARTONS) == 0 && request->reserved == 0;
 }
 
 /* Every factor is bounded before it is multiplied. */
@@ -63,7 +65,7 @@ bool eye_request_read(const uint8_t *packet, size_t length, struct eye_request *
     if (!header_fits(&fresh.header, length))
         return fault_set(fault, FAULT_INPUT, "request of another form or version: restart the kiosk");
     if (!limits_fit(&fresh))
-        return fault_set(fault, FAULT_INPUT, "request with limits out of range: restart the kiosk");
+        return fault_set(fault, FAULT_INPUT, "request with limits or wishes out of range: restart the kiosk");
     if (fresh.header.kind == EYE_FRAME) {
         if (!frame_fits(&fresh))
             return fault_set(fault, FAULT_INPUT, "frame whose size, stride and length disagree: restart the kiosk");
@@ -97,6 +99,9 @@ size_t eye_symbol_write(const struct reader_symbol *symbol, uint32_t request, ui
     const size_t size = sizeof fixed + symbol->length + symbol->codeword_count;
     write_header(&fixed.header, EYE_SYMBOL, request, size);
     memcpy(fixed.symbology, symbol->symbology, sizeof fixed.symbology);
+    fixed.segment_count = symbol->segment_count < MOST_SEGMENTS ? (uint32_t)symbol->segment_count : MOST_SEGMENTS;
+    for (size_t i = 0; i < symbol->segment_count && i < READER_SEGMENTS; i++)
+        fixed.segments[i] = (struct eye_segment){(uint32_t)symbol->segments[i].start, symbol->segments[i].eci};
     memcpy(fixed.corners, symbol->corners, sizeof fixed.corners);
     memcpy(packet, &fixed, sizeof fixed);
     memcpy(packet + sizeof fixed, symbol->bytes, symbol->length);
@@ -164,12 +169,38 @@ static bool symbology_fits(const char symbology[4])
     return symbology[0] == ']' && symbology[1] == 'd' && symbology[2] >= '1' && symbology[2] <= '6' && !symbology[3];
 }
 
+/* In order, within the bytes. */
+static bool segments_fit(const struct eye_symbol *fixed)
+{
+    if (fixed->segment_count > MOST_SEGMENTS || fixed->reserved != 0)
+        return false;
+    for (uint32_t i = 0; i < fixed->segment_count && i < READER_SEGMENTS; i++)
+        if (fixed->segments[i].start > fixed->length || !within(fixed->segments[i].eci, -1, LARGEST_ECI) ||
+            (i > 0 && fixed->segments[i].start <= fixed->segments[i - 1].start))
+            return false;
+    return true;
+}
+
+/* A carton's code has none of what only Data Matrix has. */
+static bool carton_fits(const struct eye_symbol *fixed)
+{
+    return fixed->rows == 0 && fixed->columns == 0 && fixed->corrected == -1 && fixed->eci == -1 &&
+           fixed->segment_count == 0 && fixed->codeword_count == 0 && fixed->flags == 0 &&
+           fixed->structured_index == 0 && fixed->structured_total == 0 && fixed->structured_file == 0;
+}
+
 /* NULL when the message is sound, else the word for what is not. */
-static const char *symbol_trouble(const struct eye_symbol *fixed, size_t length)
+static const char *symbol_trouble(const struct eye_symbol *fixed, size_t length, bool cartons)
 {
     if (fixed->length > READER_BYTES || fixed->codeword_count > READER_CODEWORDS ||
         length != sizeof *fixed + fixed->length + fixed->codeword_count)
         return "length";
+    if (!segments_fit(fixed))
+        return "segments";
+    if (!corners_fit(fixed))
+        return "corners";
+    if (cartons && carton_is_symbology(fixed->symbology))
+        return carton_fits(fixed) ? NULL : "carton";
     if (!within(fixed->rows, LEAST_SIDE, LARGEST_SIDE) || !within(fixed->columns, LEAST_SIDE, LARGEST_SIDE))
         return "size";
     if (!within(fixed->corrected, 0, MOST_CORRECTED))
@@ -181,9 +212,7 @@ static const char *symbol_trouble(const struct eye_symbol *fixed, size_t length)
         return "structured append";
     if (fixed->flags & ~(unsigned)(EYE_MIRRORED | EYE_INVERTED | EYE_READER_PROGRAMMING))
         return "flags";
-    if (!symbology_fits(fixed->symbology))
-        return "symbology";
-    return corners_fit(fixed) ? NULL : "corners";
+    return symbology_fits(fixed->symbology) ? NULL : "symbology";
 }
 
 static void unpack_symbol(const struct eye_symbol *fixed, const uint8_t *tail, struct reader_symbol *symbol)
@@ -199,6 +228,9 @@ static void unpack_symbol(const struct eye_symbol *fixed, const uint8_t *tail, s
     symbol->columns = fixed->columns;
     symbol->corrected = fixed->corrected;
     symbol->eci = fixed->eci;
+    symbol->segment_count = fixed->segment_count;
+    for (size_t i = 0; i < READER_SEGMENTS && i < fixed->segment_count; i++)
+        symbol->segments[i] = (struct reader_segment){fixed->segments[i].start, fixed->segments[i].eci};
     symbol->structured_index = fixed->structured_index;
     symbol->structured_total = fixed->structured_total;
     symbol->structured_file = fixed->structured_file;
@@ -225,7 +257,7 @@ static enum eye_gathered take_symbol(struct eye_gather *gather, const uint8_t *p
     memcpy(&fixed, packet, sizeof fixed);
     if (gather->count >= READER_SYMBOLS || fixed.index != gather->count)
         return broken(fault, "symbol out of order");
-    const char *trouble = symbol_trouble(&fixed, length);
+    const char *trouble = symbol_trouble(&fixed, length, gather->cartons);
     if (trouble)
         return broken(fault, trouble);
     unpack_symbol(&fixed, packet + sizeof fixed, &gather->symbols[gather->count]);

@@ -20,7 +20,7 @@
  * field of every answer, and one that does not fit ends the worker. The worker checks requests as strictly.
  * Pure: no system calls; any thread may call. */
 
-enum { EYE_MAGIC = 0x65796541, EYE_VERSION = 1 };
+enum { EYE_MAGIC = 0x65796541, EYE_VERSION = 2 };
 
 enum eye_kind {
     EYE_PICTURE = 1, /* the memory holds a picture file: JPEG, PNG or PGM */
@@ -50,9 +50,18 @@ struct eye_request {
     uint32_t width, height; /* EYE_FRAME; else 0 */
     uint32_t side;          /* limit: longest width or height */
     uint32_t time_ms;       /* the kiosk kills after this; the worker ends itself a little later */
+    uint32_t wishes;        /* EYE_CARTONS or 0 */
+    uint32_t reserved;      /* 0 */
 };
 
+enum { EYE_CARTONS = 1 }; /* the codes of a supplier's carton too (labels/reading/carton.h) */
+
 enum { EYE_MIRRORED = 1, EYE_INVERTED = 2, EYE_READER_PROGRAMMING = 4 };
+
+struct eye_segment {
+    uint32_t start;
+    int32_t eci;
+};
 
 struct eye_symbol { /* followed by `length` bytes, then `codeword_count` bytes */
     struct eye_header header;
@@ -61,6 +70,8 @@ struct eye_symbol { /* followed by `length` bytes, then `codeword_count` bytes *
     int32_t rows, columns, corrected, eci;
     int32_t structured_index, structured_total, structured_file;
     char symbology[4];
+    uint32_t segment_count, reserved; /* one more than READER_SEGMENTS: more than are kept; reserved: 0 */
+    struct eye_segment segments[READER_SEGMENTS];
     double corners[4][2];
 };
 
@@ -87,6 +98,7 @@ struct eye_gather {
     uint32_t request;
     struct reader_symbol *symbols;
     size_t count;
+    bool cartons; /* were they asked for? else one is no sound answer */
 };
 
 enum eye_gathered { EYE_MORE, EYE_COMPLETE, EYE_BROKEN };

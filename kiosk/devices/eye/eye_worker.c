@@ -55,7 +55,8 @@ static bool look(const struct worker *worker, const struct eye_request *request,
             return false;
         *grey = picture->grey;
     }
-    return reader_read(worker->reader, grey, result, fault);
+    return reader_set_cartons(worker->reader, request->wishes & EYE_CARTONS, fault) &&
+           reader_read(worker->reader, grey, result, fault);
 }
 
 static bool serve(const struct worker *worker, const struct eye_request *request, int memory)
