@@ -21,7 +21,9 @@ static struct reader_symbol a_symbol(void)
                                    .corrected = 1,
                                    .codeword_count = 3,
                                    .inverted = true,
-                                   .eci = -1};
+                                   .eci = 26,
+                                   .segments = {{2, 26}, {4, -1}},
+                                   .segment_count = 2};
     memcpy(symbol.bytes, "123456", 6);
     memcpy(symbol.codewords, "\x8E\xA4\xBA", 3);
     return symbol;
@@ -48,7 +50,12 @@ static void a_symbol_arrives_as_it_was_sent(void **state)
     assert_memory_equal(into[0].corners, symbol.corners, sizeof symbol.corners);
     assert_int_equal(into[0].rows, 10);
     assert_int_equal(into[0].corrected, 1);
-    assert_int_equal(into[0].eci, -1);
+    assert_int_equal(into[0].eci, 26);
+    assert_int_equal(into[0].segment_count, 2);
+    assert_int_equal(into[0].segments[0].start, 2);
+    assert_int_equal(into[0].segments[0].eci, 26);
+    assert_int_equal(into[0].segments[1].start, 4);
+    assert_int_equal(into[0].segments[1].eci, -1);
     assert_true(into[0].inverted);
     assert_false(into[0].mirrored || into[0].reader_programming);
 
@@ -150,6 +157,21 @@ static void break_symbol(int way, struct eye_symbol *fixed)
     case 21:
         fixed->header.kind = EYE_DONE;
         break;
+    case 22:
+        fixed->segment_count = READER_SEGMENTS + 2;
+        break;
+    case 23:
+        fixed->segments[0].start = 7; /* of 6 bytes */
+        break;
+    case 24:
+        fixed->segments[1].start = fixed->segments[0].start;
+        break;
+    case 25:
+        fixed->segments[1].eci = 1000000;
+        break;
+    case 26:
+        fixed->reserved = 1;
+        break;
     default:
         fail_msg("no way %d", way);
     }
@@ -159,7 +181,7 @@ static void every_field_of_a_symbol_out_of_range_is_refused_and_nothing_kept(voi
 {
     (void)state;
     static struct reader_symbol into[READER_SYMBOLS];
-    enum { WAYS = 22 };
+    enum { WAYS = 27 };
     for (int way = 0; way < WAYS; way++) {
         uint8_t packet[EYE_LONGEST];
         struct eye_symbol fixed;
@@ -175,6 +197,51 @@ static void every_field_of_a_symbol_out_of_range_is_refused_and_nothing_kept(voi
             fault.code != FAULT_DEVICE || !strstr(fault.text, "take the picture again"))
             fail_msg("way %d was taken: %s", way, fault.text);
     }
+}
+
+static struct reader_symbol a_carton(void)
+{
+    struct reader_symbol symbol = {
+        .length = 3, .symbology = "]C1", .corners = {{1, 90}, {1, 1}, {90, 1}, {90, 90}}, .corrected = -1, .eci = -1};
+    memcpy(symbol.bytes, "10A", 3);
+    return symbol;
+}
+
+static enum eye_gathered take_carton(const struct reader_symbol *symbol, bool asked, uint32_t flags)
+{
+    static struct reader_symbol into[READER_SYMBOLS];
+    uint8_t packet[EYE_LONGEST];
+    struct eye_symbol fixed;
+    struct eye_done done;
+    struct eye_gather gather = {.request = 7, .symbols = into, .cartons = asked};
+    const size_t length = eye_symbol_write(symbol, 7, 0, packet);
+    memcpy(&fixed, packet, sizeof fixed);
+    fixed.flags = flags;
+    memcpy(packet, &fixed, sizeof fixed);
+    return eye_gather_take(&gather, packet, length, &done, NULL);
+}
+
+static void the_code_of_a_carton_is_taken_only_when_asked_for_and_with_nothing_of_data_matrix(void **state)
+{
+    (void)state;
+    struct reader_symbol symbol = a_carton();
+    assert_int_equal(take_carton(&symbol, true, 0), EYE_MORE);
+    assert_int_equal(take_carton(&symbol, false, 0), EYE_BROKEN);
+    assert_int_equal(take_carton(&symbol, true, EYE_INVERTED), EYE_BROKEN);
+    for (int way = 0; way < 7; way++) {
+        symbol = a_carton();
+        symbol.rows = way == 0 ? 10 : 0;
+        symbol.corrected = way == 1 ? 0 : -1;
+        symbol.codeword_count = way == 2;
+        symbol.eci = way == 3 ? 3 : -1;
+        symbol.segment_count = way == 4;
+        symbol.symbology[1] = way == 5 ? 'Z' : 'C';
+        symbol.symbology[2] = way == 6 ? '3' : '1';
+        if (take_carton(&symbol, true, 0) != EYE_BROKEN)
+            fail_msg("way %d was taken", way);
+    }
+    symbol = a_symbol(); /* asked for or not, a label is a label */
+    assert_int_equal(take_carton(&symbol, true, 0), EYE_MORE);
 }
 
 static void a_packet_cut_anywhere_is_refused(void **state)
@@ -328,7 +395,7 @@ static void break_request(int way, struct eye_request *request)
         request->header.magic = 0;
         break;
     case 1:
-        request->header.version = 2;
+        request->header.version = EYE_VERSION + 1;
         break;
     case 2:
         request->header.size = 0;
@@ -372,6 +439,12 @@ static void break_request(int way, struct eye_request *request)
     case 15:
         request->header.kind = EYE_PICTURE;
         break; /* which has no width */
+    case 16:
+        request->wishes = EYE_CARTONS + 1;
+        break;
+    case 17:
+        request->reserved = 1;
+        break;
     default:
         fail_msg("no way %d", way);
     }
@@ -380,7 +453,7 @@ static void break_request(int way, struct eye_request *request)
 static void the_worker_refuses_a_request_that_contradicts_itself(void **state)
 {
     (void)state;
-    enum { WAYS = 16 };
+    enum { WAYS = 18 };
     struct eye_request read = {.time_ms = 42};
     struct eye_request request = a_frame();
     assert_true(eye_request_read((const uint8_t *)&request, sizeof request, &read, NULL));
@@ -419,6 +492,7 @@ int main(void)
         cmocka_unit_test(a_symbol_arrives_as_it_was_sent),
         cmocka_unit_test(the_longest_symbol_fits_a_packet),
         cmocka_unit_test(every_field_of_a_symbol_out_of_range_is_refused_and_nothing_kept),
+        cmocka_unit_test(the_code_of_a_carton_is_taken_only_when_asked_for_and_with_nothing_of_data_matrix),
         cmocka_unit_test(a_packet_cut_anywhere_is_refused),
         cmocka_unit_test(more_symbols_than_there_is_room_for_are_refused),
         cmocka_unit_test(an_end_that_does_not_fit_is_refused_and_done_left_alone),

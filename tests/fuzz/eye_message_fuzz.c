@@ -1,12 +1,13 @@
 #include "kiosk/devices/eye/eye_message.h"
+#include "labels/reading/carton.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* First byte even: a request, as the worker reads it. Odd: packets from the worker, each two bytes of length (low byte
- * first) and that many bytes, as the kiosk gathers them to answer number 1. What was taken must keep the promises of
- * the header, whatever the bytes. */
+/* First byte even: a request, as the worker reads it. Odd (with bit 1: cartons were asked for): packets from the
+ * worker, each two bytes of length (low byte first) and that many bytes, as the kiosk gathers them to answer number 1.
+ * What was taken must keep the promises of the header, whatever the bytes. */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
@@ -28,8 +29,12 @@ static void check_request(const uint8_t *data, size_t size)
         promise(request.header.kind == EYE_PICTURE && request.length <= EYE_PICTURE_BYTES);
 }
 
-static void check_symbol(const struct reader_symbol *symbol)
+static void check_symbol(const struct reader_symbol *symbol, bool cartons)
 {
+    promise(cartons || !carton_is_symbology(symbol->symbology));
+    promise(symbol->segment_count <= READER_SEGMENTS + 1);
+    for (size_t i = 0; i < symbol->segment_count && i < READER_SEGMENTS; i++)
+        promise(symbol->segments[i].start <= symbol->length);
     promise(symbol->length <= READER_BYTES && symbol->codeword_count <= READER_CODEWORDS);
     promise(strnlen(symbol->symbology, sizeof symbol->symbology) == 3);
     for (int i = 0; i < 4; i++)
@@ -37,9 +42,9 @@ static void check_symbol(const struct reader_symbol *symbol)
             promise(isfinite(symbol->corners[i][k]) && fabs(symbol->corners[i][k]) <= EYE_CORNER);
 }
 
-static void check_answer(const uint8_t *data, size_t size, struct reader_symbol *symbols)
+static void check_answer(const uint8_t *data, size_t size, bool cartons, struct reader_symbol *symbols)
 {
-    struct eye_gather gather = {.request = 1, .symbols = symbols};
+    struct eye_gather gather = {.request = 1, .symbols = symbols, .cartons = cartons};
     struct eye_done done;
     struct fault fault;
     enum eye_gathered gathered = EYE_MORE;
@@ -53,7 +58,7 @@ static void check_answer(const uint8_t *data, size_t size, struct reader_symbol 
         gathered = eye_gather_take(&gather, data, length, &done, &fault);
         promise(gather.count <= READER_SYMBOLS && gather.count == before + (gathered == EYE_MORE ? 1 : 0));
         if (gather.count > before)
-            check_symbol(&symbols[before]);
+            check_symbol(&symbols[before], cartons);
         data += length;
         size -= length;
     }
@@ -75,7 +80,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     }
     struct reader_symbol *symbols = calloc(READER_SYMBOLS, sizeof *symbols);
     if (symbols)
-        check_answer(data + 1, size - 1, symbols);
+        check_answer(data + 1, size - 1, data[0] & 2, symbols);
     free(symbols);
     return 0;
 }

@@ -10,8 +10,8 @@
 #include "labels/reading/reed_solomon.h"
 
 /* Three bytes: the sides, and whether the rest are pixels, repeated when there are too few, or a symbol's words and the
- * damage done to its picture. Any grey picture must come to an end, what is reported must be whole, and vector
- * instructions must report what portable code does. */
+ * damage done to its picture; cartons' codes are looked for where the first has its highest bit. Any grey picture must
+ * come to an end, what is reported must be whole, and vector instructions must report what portable code does. */
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 enum { SIDES = 97, GAP = 3 }; /* small pictures: the search is the same, and a run stays quick */
@@ -98,6 +98,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         if (!readers[i] && !(readers[i] = reader_create()))
             abort();
         reader_set_way(readers[i], mask_way_runs(ways[i]) ? ways[i] : MASK_BEST);
+        if (!reader_set_cartons(readers[i], data[0] & 128, &fault))
+            abort();
         if (!reader_read(readers[i], &grey, &results[i], &fault)) {
             if (fault.code != FAULT_INPUT || fault.text[0] == '\0')
                 abort();

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include <cmocka.h>
+#include <zint.h>
 
 #include "kiosk/devices/eye/eye.h"
 #include "kiosk/devices/eye/eye_worker.h"
@@ -92,6 +93,25 @@ static void add_card(const char *word, int left, int top)
     picture_add((struct span){text, length}, left, top);
 }
 
+/* GS1-128 as a supplier's carton carries it; written by libzint. */
+static void add_carton(const char *element_strings, int left, int top)
+{
+    enum { DOTS_A_BAR = 2, HEIGHT = 90 };
+    struct zint_symbol *made = ZBarcode_Create();
+    uint8_t *pixels = picture + picture_length - (size_t)SIDE * SIDE;
+    assert_non_null(made);
+    made->symbology = BARCODE_GS1_128;
+    made->input_mode = GS1_MODE;
+    assert_int_equal(ZBarcode_Encode(made, (const unsigned char *)element_strings, 0), 0);
+    for (int y = 0; y < HEIGHT; y++)
+        for (int x = 0; x < made->width * DOTS_A_BAR; x++) {
+            const int column = x / DOTS_A_BAR;
+            if (made->encoded_data[0][column / 8] >> (column % 8) & 1)
+                pixels[(size_t)(top + y) * SIDE + (size_t)(left + x)] = 0;
+        }
+    ZBarcode_Delete(made);
+}
+
 static json_t *post(const char *path)
 {
     struct http_answer answer;
@@ -150,6 +170,26 @@ static void one_label_in_the_picture_is_scanned_when_asked(void **state)
     assert_string_equal(text_at(content, "source"), "picture");
     assert_string_equal(text_at(content, "symbology"), "]d1");
     assert_string_equal(text_at(content, "bytes"), text_at(json_array_get(json_object_get(body, "symbols"), 0), "hex"));
+    json_decref(body);
+}
+
+static void a_cartons_code_is_read_when_the_query_asks_for_it(void **state)
+{
+    (void)state;
+    picture_clear_white();
+    add_carton("[01]09506000134352[17]270131[10]L24117", 60, 80);
+    json_t *body = post("/api/pictures");
+    assert_int_equal(json_array_size(json_object_get(body, "symbols")), 0);
+    json_decref(body);
+    body = post("/api/pictures?cartons=yes&counter=desk&act=scan");
+    const json_t *symbol = json_array_get(json_object_get(body, "symbols"), 0);
+    assert_string_equal(text_at(symbol, "symbology"), "]C1");
+    assert_string_equal(text_at(symbol, "text"), "01095060001343521727013110L24117");
+    assert_string_equal(text_at(symbol, "kind"), "supplier");
+    assert_non_null(strstr(text_at(symbol, "sentence"), "lot L24117"));
+    assert_int_equal(json_integer_value(json_object_get(symbol, "corrected")), -1);
+    const json_t *content = json_object_get(json_object_get(body, "act"), "content"); /* and scanned as such */
+    assert_string_equal(text_at(content, "symbology"), "]C1");
     json_decref(body);
 }
 
@@ -234,6 +274,18 @@ static void bytes_that_are_not_utf8_are_shown_as_latin_1_and_kept_as_hex(void **
     json_decref(json);
 }
 
+static void the_text_is_in_the_set_that_the_symbols_eci_says(void **state)
+{
+    static struct reader_symbol symbol = {
+        .bytes = {0xC1, 'x'}, .length = 2, .symbology = "]d4", .eci = 7, .segments = {{0, 7}}, .segment_count = 1};
+    struct scan scan;
+    bool readable = false;
+    (void)state;
+    json_t *row = symbol_json_write(&symbol, (struct day){0}, &scan, &readable);
+    assert_string_equal(text_at(row, "text"), "\xD0\xA1x"); /* ISO/IEC 8859-5: 0xC1 is U+0421 */
+    json_decref(row);
+}
+
 static void a_nul_in_a_symbol_is_kept(void **state)
 {
     static struct reader_symbol symbol = {.bytes = {'A', 0, 'B'}, .length = 3, .symbology = "]d1"};
@@ -269,7 +321,9 @@ int main(int count, char **arguments)
         cmocka_unit_test(an_empty_picture_has_no_symbols),
         cmocka_unit_test(bytes_that_are_no_picture_are_a_400_with_the_reason),
         cmocka_unit_test(pictures_and_symbols_are_counted),
+        cmocka_unit_test(a_cartons_code_is_read_when_the_query_asks_for_it),
         cmocka_unit_test(bytes_that_are_not_utf8_are_shown_as_latin_1_and_kept_as_hex),
+        cmocka_unit_test(the_text_is_in_the_set_that_the_symbols_eci_says),
         cmocka_unit_test(a_nul_in_a_symbol_is_kept),
         cmocka_unit_test(only_units_places_and_makers_codes_count_from_a_picture),
     };
