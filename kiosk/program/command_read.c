@@ -71,8 +71,9 @@ static bool read_times(const struct reading *reading, const struct grey *grey, s
             return false;
         times[i] = result->cpu_ns;
     }
+    const int middle = reading->repeat / 2;
     qsort(times, (size_t)reading->repeat, sizeof *times, by_value);
-    *cpu_ms = (double)times[reading->repeat / 2] / 1e6;
+    *cpu_ms = (double)times[middle] / 1e6;
     return true;
 }
 

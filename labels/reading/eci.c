@@ -1,7 +1,7 @@
 #include "labels/reading/eci.h"
 
 #include <iconv.h>
-#include <string.h>
+#include <stdint.h>
 
 /* As glibc calls them (iconv -l); the place is the number. */
 static const char *const sets[] = {
@@ -27,8 +27,10 @@ static const char *set_of(int number)
 bool eci_add_text(int number, struct span bytes, struct builder *text)
 {
     const char *set = set_of(number);
-    const iconv_t way = set ? iconv_open("UTF-8", set) : (iconv_t)-1;
-    if (way == (iconv_t)-1)
+    if (!set)
+        return false;
+    iconv_t way = iconv_open("UTF-8", set);
+    if ((intptr_t)way == -1)
         return false;
     char *in = (char *)bytes.at; /* iconv reads it only; its type is older than const */
     char *out = text->at + text->length;

@@ -30,11 +30,11 @@ bool mask_way_runs(enum mask_way way); /* here */
 
 size_t mask_bytes_size(int width, int height);
 size_t mask_tiles_size(int width);
-/* `bytes` and `tiles` are the caller's, of the sizes above, aligned as by malloc. `way` must run here. */
-struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *tiles);
+/* `bytes` and `memory` are the caller's, of the sizes above, aligned as by malloc. `way` must run here. */
+struct mask mask_make(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *memory);
 /* The same, keeping the limits: a byte a tile, row by row, mask_limits_size of them; 0 and 255 stand for even tiles
  * that are light and dark as a whole. NULL: not kept. */
-struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *tiles,
+struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way, uint8_t *bytes, uint8_t *memory,
                                   uint8_t *limits);
 size_t mask_limits_size(int width, int height);
 

@@ -57,6 +57,18 @@ class Read(room.RoomTest):
         [[(_, symbol)]] = labels.ambershelf_read(self.zint("init", "SET", "--init"))
         self.assertIs(symbol["reader_programming"], True)
 
+    def test_a_carton_is_read_when_asked(self):
+        bars = self.zint("bars", "[01]09506000134352[10]L24117", "--gs1", symbology="GS1_128")
+        label, both = self.zint("label", "C004217T"), self.folder / "both.png"
+        processes.run(["convert", bars, label, "-background", "white", "-gravity", "center", "-append", both])
+        [[(code, symbol)]] = labels.ambershelf_read(both)
+        self.assertEqual((code, symbol["symbology"]), (b"C004217T", "]d1"))
+        out, _ = self.read("--cartons", both)
+        self.assertEqual(out, f"{both}: ]C1 010950600013435210L24117\n{both}: ]d1 C004217T\n")
+        out, _ = self.read("--cartons", "--json", both)
+        first = json.loads(out)["symbols"][0]
+        self.assertEqual((first["rows"], first["columns"], first["corrected"], first["eci"]), (0, 0, -1, None))
+
     def test_explain_shows_the_stages_and_changes_nothing(self):
         path, to = self.zint("label", "C004217T L24117"), self.folder / "why"
         plain, _ = self.read("--json", path)
