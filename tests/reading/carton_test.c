@@ -226,6 +226,21 @@ static void rows_may_be_farther_apart_than_the_picture_is_wide(void **state)
     scene_clear(&scene);
 }
 
+/* Code 39 of two rows of pixels: libzbar alone would take it. */
+static void bars_that_two_scan_lines_read_are_none(void **state)
+{
+    for (int rows = 2; rows <= 8; rows += 6) {
+        struct scene scene;
+        double corners[4][2];
+        begin_scene(&scene);
+        print(&scene, &cases[7].printed, corners);
+        for (int y = cases[7].printed.y + rows; y < HEIGHT; y++)
+            memset(scene.pixels + (size_t)y * WIDTH, 215, WIDTH);
+        assert_int_equal(read_scene(state, &scene, true).count, rows >= CARTON_LEAST_LINES);
+        scene_clear(&scene);
+    }
+}
+
 /* Where there is no check digit, or a wrong one, a part of a longer code looks like a whole one. */
 static void two_of_five_without_fourteen_digits_and_their_check_digit_is_none(void **state)
 {
@@ -278,6 +293,7 @@ int main(void)
         cmocka_unit_test(corners_begin_lower_left_as_the_code_is_read),
         cmocka_unit_test(a_carton_with_both_gives_both_when_asked_and_the_label_alone_when_not),
         cmocka_unit_test(rows_may_be_farther_apart_than_the_picture_is_wide),
+        cmocka_unit_test(bars_that_two_scan_lines_read_are_none),
         cmocka_unit_test(two_of_five_without_fourteen_digits_and_their_check_digit_is_none),
         cmocka_unit_test(text_noise_and_labels_hold_no_code_of_a_carton),
     };
