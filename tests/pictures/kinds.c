@@ -98,6 +98,19 @@ static void make_text(struct stage *stage, uint64_t seed, const struct kinds_she
     take(stage, 0.9, 3);
 }
 
+/* Labels on a page full of print, as on a delivery note: many false leads to one true one. */
+static void make_note(struct stage *stage, uint64_t seed, const struct kinds_shelf *shelf)
+{
+    (void)seed;
+    (void)shelf;
+    ground_text(stage);
+    for (int i = 0; i < 6; i++) {
+        const struct stage_wish wish = plain_label(stage, 4, 10, 15);
+        stage_put(stage, &wish);
+    }
+    take(stage, 0.9, 3);
+}
+
 /* By turns: every pixel for itself, clumps of a few pixels, black and white. */
 static void make_noise(struct stage *stage, uint64_t seed, const struct kinds_shelf *shelf)
 {
@@ -269,12 +282,13 @@ static const struct {
 } kinds[] = {
     {"shelf", 4000, 3000, make_shelf},      {"frame", 1280, 720, make_frame},
     {"empty", 1280, 720, make_empty},       {"text", 1280, 720, make_text},
-    {"page", 4000, 3000, make_text},        {"noise", 1280, 720, make_noise},
-    {"tilt", 1280, 720, make_tilt},         {"rotation", 1280, 720, make_rotation},
-    {"mirrored", 1280, 720, make_mirrored}, {"inverted", 1280, 720, make_inverted},
-    {"small", 1280, 720, make_small},       {"large", 2400, 1800, make_large},
-    {"tight", 1280, 960, make_tight},       {"many", 4000, 3000, make_many},
-    {"sizes", 1600, 1200, make_sizes},      {"light", 1280, 720, make_light},
+    {"page", 4000, 3000, make_text},        {"note", 4000, 3000, make_note},
+    {"noise", 1280, 720, make_noise},       {"tilt", 1280, 720, make_tilt},
+    {"rotation", 1280, 720, make_rotation}, {"mirrored", 1280, 720, make_mirrored},
+    {"inverted", 1280, 720, make_inverted}, {"small", 1280, 720, make_small},
+    {"large", 2400, 1800, make_large},      {"tight", 1280, 960, make_tight},
+    {"many", 4000, 3000, make_many},        {"sizes", 1600, 1200, make_sizes},
+    {"light", 1280, 720, make_light},
 };
 _Static_assert(sizeof kinds / sizeof *kinds == KINDS, "one maker a kind");
 

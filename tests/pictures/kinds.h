@@ -10,7 +10,7 @@
 /* Kinds of pictures, each from a seed: what the reader meets in the print room (shelf, frame), what it must keep
  * silent about (empty, text, page, noise), and one difficulty at a time. What each kind varies is said at its maker. */
 
-enum { KINDS = 16 };
+enum { KINDS = 17 };
 const char *kinds_name(int kind); /* "shelf", ...; NULL beyond the last */
 
 /* Overrides of a shelf, 0: by the seed. */

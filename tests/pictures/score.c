@@ -35,10 +35,11 @@ void score_add(struct score *score, const struct stage *stage, const struct read
             continue;
         }
         seen[best] = 1;
-        score->found++;
         const struct stage_symbol *symbol = &stage->symbols[best];
-        score->off += farthest_corner(symbol, read) > 1 || symbol->mirrored != read->mirrored ||
-                      symbol->inverted != read->inverted;
+        const bool off = farthest_corner(symbol, read) > 1 || symbol->mirrored != read->mirrored ||
+                         symbol->inverted != read->inverted;
+        score->found += !off;
+        score->off += off;
     }
     for (size_t k = 0; missed && k < stage->count; k++)
         missed[k] = !seen[k];

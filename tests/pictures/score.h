@@ -11,9 +11,9 @@
 
 struct score {
     int pictures, symbols;
-    int found; /* symbols of the truth whose bytes and size were read where they are */
+    int found; /* symbols of the truth read with their bytes and size, every corner within a module */
     int wrong; /* symbols reported that are not there, or say something else */
-    int off;   /* found with a corner more than a module away, a wrong mirrored or inverted */
+    int off;   /* read, but a corner is farther away, or mirrored or inverted is not so: not among the found */
 };
 
 /* Adds one picture. missed: NULL, or a byte a symbol of the stage, set to 1 where it was not found. */
