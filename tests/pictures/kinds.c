@@ -233,9 +233,9 @@ static void make_tight(struct stage *stage, uint64_t seed, const struct kinds_sh
 static void make_many(struct stage *stage, uint64_t seed, const struct kinds_shelf *shelf)
 {
     (void)seed;
-    (void)shelf;
+    const size_t wanted = shelf->labels > 0 ? (size_t)shelf->labels : shelf->labels < 0 ? 0 : 200;
     ground_shelf(stage);
-    for (int tries = 0; stage->count < 200 && tries < 2000; tries++) {
+    for (int tries = 0; stage->count < wanted && tries < 2000; tries++) {
         struct stage_wish wish = plain_label(stage, 4, 6, 15);
         wish.size = 2 + random_below(&stage->random, 5); /* 12 x 12 to 20 x 20 */
         wish.label.bare = random_below(&stage->random, 3) > 0;

@@ -13,10 +13,10 @@
 enum { KINDS = 17 };
 const char *kinds_name(int kind); /* "shelf", ...; NULL beyond the last */
 
-/* Overrides of a shelf, 0: by the seed. */
+/* What else than the kind's own, 0 each: as the kind has it. */
 struct kinds_shelf {
-    int width, height; /* 4000 x 3000 when 0 */
-    int labels;        /* 12 to 60 when 0; -1: none */
+    int width, height; /* of any kind */
+    int labels;        /* of shelf (12 to 60 by the seed) and many (200); as many as find a place; -1: none */
 };
 
 /* The caller closes the stage, also after a failure. False: no such kind, or no memory. */
