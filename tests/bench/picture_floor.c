@@ -155,14 +155,14 @@ static bool load(const char *path, struct floor_picture *p)
                                     .across = width / TILE,
                                     .down = height / TILE,
                                     .words = (size_t)width / 64 + 3,
-                                    .pixels = malloc(pixels)};
+                                    .pixels = calloc(pixels, 1)};
         const size_t tiles = (size_t)p->across * (size_t)p->down, bits = p->words * (size_t)(p->height + 2);
-        p->least = malloc(tiles);
-        p->most = malloc(tiles);
-        p->limit = malloc(tiles);
-        p->row_least = malloc((size_t)width);
-        p->row_most = malloc((size_t)width);
-        p->row_limit = malloc((size_t)width);
+        p->least = calloc(tiles, 1);
+        p->most = calloc(tiles, 1);
+        p->limit = calloc(tiles, 1);
+        p->row_least = calloc((size_t)width, 1);
+        p->row_most = calloc((size_t)width, 1);
+        p->row_limit = calloc((size_t)width, 1);
         p->dark = calloc(bits, sizeof *p->dark);
         p->passed = calloc(bits, sizeof *p->passed);
         good = p->pixels && p->least && p->most && p->limit && p->row_least && p->row_most && p->row_limit && p->dark &&

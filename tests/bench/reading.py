@@ -175,23 +175,29 @@ def straight_line(points):
     return start, step, max(abs(y - start - step * x) for x, y in points) / max(y for _, y in points)
 
 
+def curve_points(build, folder, quick, wanted):
+    """wanted: (place on the axis, labels, more words for make_pictures). The mean over pictures, each the median of its
+    rounds: grounds differ. Pictures are made for one place at a time, as 20 megapixels take their room in memory."""
+    points = []
+    for place, labels, more in wanted:
+        pictures = [make(build, folder, "many", FIRST_SEED + number, "--labels", labels, *more)
+                    for number in range(1 if quick else 4)]
+        for picture in pictures:
+            if len(picture.truth) != labels:
+                print(f"  {picture.path.name}: {len(picture.truth)} labels found a place, {labels} were wanted")
+        rounds = [[read_ours(build, picture, 3).cpu_ms for picture in pictures] for _ in range(1 if quick else 5)]
+        points.append((place, statistics.mean(statistics.median(times) for times in zip(*rounds))))
+        for picture in pictures:
+            picture.path.unlink()
+    return points
+
+
 def curve(build, folder, quick, plot):
-    sizes = (1, 4) if quick else (1, 2, 4, 8, 12, 16, 20)
-    labels = (0, 20) if quick else (0, 25, 50, 100, 150, 200)
-    by_size, by_count = [], []
-    tens = [(size, make(build, folder, "many", FIRST_SEED, "--pixels", round(1000 * (size * 4 / 3) ** 0.5),
-                        round(1000 * (size * 3 / 4) ** 0.5), "--labels", 10)) for size in sizes]
-    many = [(wanted, make(build, folder, "many", FIRST_SEED, "--labels", wanted)) for wanted in labels]
-    rounds = 1 if quick else 5
-    for group, points in ((tens, by_size), (many, by_count)):
-        rows = collections.defaultdict(list)
-        for _ in range(rounds):
-            for at, picture in group:
-                rows[at].append(read_ours(build, picture, 3).cpu_ms)
-        points += [(at, statistics.median(rows[at])) for at, _ in group]
-    for picture, wanted in [(picture, 10) for _, picture in tens] + [(picture, wanted) for wanted, picture in many]:
-        if len(picture.truth) != wanted:
-            print(f"  {picture.path.name}: {len(picture.truth)} labels found a place, {wanted} were wanted")
+    by_size = curve_points(build, folder, quick, [
+        (size, 10, ("--pixels", round(1000 * (size * 4 / 3) ** 0.5), round(1000 * (size * 3 / 4) ** 0.5)))
+        for size in ((1, 4) if quick else (1, 2, 4, 8, 12, 16, 20))])
+    by_count = curve_points(build, folder, quick, [(labels, labels, ())
+                                                   for labels in ((0, 20) if quick else (0, 25, 50, 100, 150, 200))])
     for name, points in (("1 to 20 megapixels, ten labels", by_size), ("0 to 200 labels, 12 megapixels", by_count)):
         start, step, off = straight_line(points)
         print(f"{name}: " + ", ".join(f"{x}: {y:.1f}" for x, y in points) + " ms CPU")

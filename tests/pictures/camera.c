@@ -118,7 +118,8 @@ void camera_draw(struct camera *camera, const struct panel *panel, const struct 
         for (int x = span.from; x < span.to; x++) {
             int sum = 0;
             for (int s = 0; s < all; s++) {
-                const double px = x + (s % samples + 0.5) / samples - 0.5, py = y + (s / samples + 0.5) / samples - 0.5;
+                const int across = s % samples, down = s / samples;
+                const double px = x + (across + 0.5) / samples - 0.5, py = y + (down + 0.5) / samples - 0.5;
                 const double share = 1 / (m[2][0] * px + m[2][1] * py + m[2][2]);
                 const double u = (m[0][0] * px + m[0][1] * py + m[0][2]) * share;
                 const double v = (m[1][0] * px + m[1][1] * py + m[1][2]) * share;
@@ -163,7 +164,7 @@ static int light_at(const struct camera *camera, const struct camera_light *ligh
 bool camera_light(struct camera *camera, const struct camera_light *light)
 {
     const int nodes = camera->width / LIGHT_STEP + 2;
-    int *above = malloc(sizeof *above * (size_t)nodes), *below = malloc(sizeof *below * (size_t)nodes);
+    int *above = calloc((size_t)nodes, sizeof *above), *below = calloc((size_t)nodes, sizeof *below);
     const bool good = above && below;
     double c, s;
     exact_turn(light->shadow_degrees, &c, &s);
@@ -198,12 +199,13 @@ static void point_spread(double gaussian, double defocus, int weights[LENS_SIDE 
     double exact[LENS_SIDE * LENS_SIDE] = {0}, sum = 0;
     const double sigma = fmax(gaussian, 0.05);
     for (int part = 0; part < PARTS * PARTS; part++) {
-        const double px = (2.0 * (part % PARTS) / (PARTS - 1) - 1) * defocus,
-                     py = (2.0 * (part / PARTS) / (PARTS - 1) - 1) * defocus;
+        const int across = part % PARTS, down = part / PARTS;
+        const double px = (2.0 * across / (PARTS - 1) - 1) * defocus, py = (2.0 * down / (PARTS - 1) - 1) * defocus;
         if (px * px + py * py > defocus * defocus + 1e-9)
             continue;
         for (int i = 0; i < LENS_SIDE * LENS_SIDE; i++) {
-            const double dx = i % LENS_SIDE - LENS_REACH - px, dy = i / LENS_SIDE - LENS_REACH - py;
+            const int column = i % LENS_SIDE - LENS_REACH, row = i / LENS_SIDE - LENS_REACH;
+            const double dx = column - px, dy = row - py;
             const double power = (dx * dx + dy * dy) / (2 * sigma * sigma);
             exact[i] += power < 20 ? exact_decay(power) : 0;
         }
@@ -222,7 +224,7 @@ bool camera_lens(struct camera *camera, double gaussian, double defocus)
     point_spread(gaussian, defocus, weights);
     const size_t width = (size_t)camera->width, wide = width + 2 * LENS_REACH;
     const int height = camera->height;
-    uint8_t *lines = malloc(wide * ((size_t)height + 2 * LENS_REACH)); /* with the edge pixels repeated outwards */
+    uint8_t *lines = calloc(wide, (size_t)height + 2 * LENS_REACH); /* with the edge pixels repeated outwards */
     uint16_t *sums = malloc(sizeof *sums * width);
     const bool good = lines && sums;
     for (int y = -LENS_REACH; good && y < height + LENS_REACH; y++) {

@@ -17,15 +17,16 @@
 static void sine_cosine_and_decay_agree_with_libm(void **state)
 {
     (void)state;
-    for (double degrees = -720; degrees <= 720; degrees += 0.37) {
+    for (int i = -2000; i <= 2000; i++) {
+        const double degrees = i * 0.36;
         double c = 0, s = 0;
         exact_turn(degrees, &c, &s);
         if (fabs(c - cos(degrees * M_PI / 180)) > 1e-12 || fabs(s - sin(degrees * M_PI / 180)) > 1e-12)
             fail_msg("%g degrees: %.15f, %.15f", degrees, c, s);
     }
-    for (double x = 0; x < 50; x += 0.013)
-        if (fabs(exact_decay(x) - exp(-x)) > 1e-12)
-            fail_msg("exp(-%g): %.15f", x, exact_decay(x));
+    for (int i = 0; i <= 5000; i++)
+        if (fabs(exact_decay(i / 100.0) - exp(-i / 100.0)) > 1e-12)
+            fail_msg("exp(-%g): %.15f", i / 100.0, exact_decay(i / 100.0));
 }
 
 static double side_length(const struct camera_map *map, double x, double top, double bottom)
