@@ -22,7 +22,8 @@
  * These have little of the redundancy of a Data Matrix symbol, most a single check digit and Code 39 none: a code of
  * bars counts only when CARTON_LEAST_LINES scan lines agree. Its corners are those of the upright box around the lines
  * that read it, beginning lower left as the code is read. Codes that say the same come as one, for libzbar does not
- * tell them apart. Bars must lie within some ten degrees of the picture's sides, and be 2 pixels wide or more. */
+ * tell them apart. Bars must lie within some ten degrees of the picture's sides, and be 2 pixels wide or more. libzbar
+ * prints a line of its own to standard error when a check inside of it fails. */
 
 enum { CARTON_LEAST_LINES = 3 };
 
