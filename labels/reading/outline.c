@@ -270,9 +270,8 @@ static void consider(const struct mask *mask, const struct border *outline, cons
         return;
     const double longest = fmax(first, second), shortest = fmin(first, second), most = shortest / LEAST_MODULES + 1;
     corner.light = outline->hole;
-    corner.module = find_thickness(mask, corner.light, corner.before, corner.corner, most);
-    if (corner.module < most)
-        corner.module = fmin(corner.module, find_thickness(mask, corner.light, corner.corner, corner.after, most));
+    corner.module = fmin(find_thickness(mask, corner.light, corner.before, corner.corner, most),
+                         find_thickness(mask, corner.light, corner.corner, corner.after, most));
     if (corner.module < 1 || corner.module >= most || longest / corner.module > MOST_MODULES)
         return;
     corner.score = one->solid * two->solid * shortest;
