@@ -5,31 +5,30 @@
 
 enum { DIRECTIONS = 8 };
 enum { EAST, SOUTH_EAST, SOUTH, SOUTH_WEST, WEST, NORTH_WEST, NORTH, NORTH_EAST };
-/* What the table says: the step's x + 1 in bits 0 and 1, its y + 1 in bits 2 and 3, its direction in 4 to 6, flags, and
- * from bit 16 on where in the table the next step is looked up. */
-enum { PASSES_WEST = 0x100, PASSES_EAST = 0x200, LONELY = 0x400, AROUND = 512 };
+/* What the table says: the step's x + 1 in bits 0 and 1, its y + 1 in bits 2 and 3, its direction in 4 to 6, and which
+ * edges are passed. */
+enum { PASSES_WEST = 8, PASSES_EAST = 9, LONELY = 10 /* bits */, AROUND = 512 };
 
 static const int8_t steps_of[DIRECTIONS][2] = {{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}};
 /* Bits of the 3 x 3 pixels around, row by row. */
 static const uint8_t bit_of[DIRECTIONS] = {5, 8, 7, 6, 3, 0, 1, 2};
 
 /* From `from` on, clockwise, the first dark neighbour; the light ones looked at before it are on this border. */
-static uint32_t find_next(int from, unsigned around)
+static uint16_t find_next(int from, unsigned around)
 {
-    uint32_t passed = 0;
+    unsigned passed = 0;
     for (int i = 0; i < DIRECTIONS; i++) {
         const int direction = (from + i) % DIRECTIONS;
         if (around >> bit_of[direction] & 1) {
             const unsigned dx = (unsigned)(steps_of[direction][0] + 1), dy = (unsigned)(steps_of[direction][1] + 1);
-            const unsigned then = (unsigned)(direction + 5) % DIRECTIONS; /* clockwise behind the pixel just left */
-            return passed | dx | dy << 2 | (unsigned)direction << 4 | then * AROUND << 16;
+            return (uint16_t)(passed | dx | dy << 2 | (unsigned)direction << 4);
         }
         if (direction == WEST)
-            passed |= PASSES_WEST;
+            passed |= 1U << PASSES_WEST;
         if (direction == EAST)
-            passed |= PASSES_EAST;
+            passed |= 1U << PASSES_EAST;
     }
-    return passed | LONELY;
+    return (uint16_t)(passed | 1U << LONELY);
 }
 
 void border_table_fill(struct border_table *table)
@@ -67,7 +66,7 @@ static unsigned three(const uint8_t *row, int x)
 static int64_t follow(struct border_walk *walk, int x, int y, unsigned from)
 {
     const ptrdiff_t stride = (ptrdiff_t)walk->mask->stride, down[3] = {-stride, 0, stride};
-    const uint32_t *table = walk->table->next;
+    const uint16_t *table = walk->table->next;
     const uint8_t *row = mask_row(walk->mask, y);
     uint8_t *left = walk->seen_left + (row - walk->mask->bytes), *right = walk->seen_right + (row - walk->mask->bytes);
     struct border_point *points = walk->points;
@@ -76,12 +75,10 @@ static int64_t follow(struct border_walk *walk, int x, int y, unsigned from)
     int64_t count = 0;
     for (;;) {
         const unsigned around = three(row - stride, x) | three(row, x) << 3 | three(row + stride, x) << 6;
-        const uint32_t step = table[at + around];
-        if (step & (PASSES_WEST | PASSES_EAST)) {
-            const uint8_t bit = (uint8_t)(1U << (x & 7));
-            left[x >> 3] |= step & PASSES_WEST ? bit : 0;
-            right[x >> 3] |= step & PASSES_EAST ? bit : 0;
-        }
+        const unsigned step = table[at + around];
+        /* no branch: which edges are passed changes from step to step, and a wrong guess costs more than two stores */
+        left[x >> 3] |= (uint8_t)((step >> PASSES_WEST & 1) << (x & 7));
+        right[x >> 3] |= (uint8_t)((step >> PASSES_EAST & 1) << (x & 7));
         if (x == start_x && y == start_y) {
             const unsigned direction = step >> 4 & 7;
             if (direction == first) /* round */
@@ -91,7 +88,7 @@ static int64_t follow(struct border_walk *walk, int x, int y, unsigned from)
         if (count < BORDER_POINTS)
             points[count] = (struct border_point){(int16_t)x, (int16_t)y};
         count++;
-        if (step & LONELY)
+        if (step >> LONELY & 1)
             return count;
         x += (int)(step & 3) - 1;
         y += (int)(step >> 2 & 3) - 1;
@@ -99,7 +96,7 @@ static int64_t follow(struct border_walk *walk, int x, int y, unsigned from)
         row += offset;
         left += offset;
         right += offset;
-        at = step >> 16;
+        at = (((step >> 4) + 5) & 7) * AROUND; /* clockwise behind the pixel just left */
     }
 }
 

@@ -17,7 +17,7 @@ struct border_point {
 
 /* By the direction to look in first and the 3 x 3 pixels around: where to go, and which edges are passed. */
 struct border_table {
-    uint32_t next[8 * 512];
+    uint16_t next[8 * 512];
 };
 void border_table_fill(struct border_table *table);
 
