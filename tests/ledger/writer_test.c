@@ -97,6 +97,16 @@ static void two_hundred_acts_of_eight_threads_share_commits_and_are_each_answere
     told_destroy(told);
 }
 
+static void run_as_one_group(struct room *room, const struct act *acts, int count, struct told *told)
+{
+    writer_room_must_start(room);
+    writer_room_close_gate(room, told);
+    for (int i = 0; i < count; i++)
+        assert_true(writer_submit(room->writer, &acts[i], told_tell, told, NULL));
+    writer_room_open_gate(room);
+    told_wait(told, count + 1); /* the gate is told too */
+}
+
 static void a_refused_act_rolls_back_alone(void **state)
 {
     struct room *room = *state;
@@ -105,12 +115,7 @@ static void a_refused_act_rolls_back_alone(void **state)
     const struct act acts[] = {
         writer_room_act("act-00000001", "add-place", "A1"), writer_room_act("act-00000002", "midway", "A2"),
         writer_room_act("act-00000003", "second", "A3"), writer_room_act("act-00000004", "add-place", "A4")};
-    writer_room_must_start(room);
-    writer_room_close_gate(room, told);
-    for (size_t i = 0; i < 4; i++)
-        assert_true(writer_submit(room->writer, &acts[i], told_tell, told, NULL));
-    writer_room_open_gate(room);
-    told_wait(told, 5);
+    run_as_one_group(room, acts, 4, told);
     assert_int_equal(told->answered, 2);
     assert_int_equal(told->refused, 3);
     assert_true(writer_room_has_place(room, "A1"));
@@ -134,12 +139,7 @@ static void an_act_refused_before_it_wrote_costs_the_group_nothing(void **state)
     const struct act acts[] = {
         writer_room_act("act-00000001", "add-place", "A1"), writer_room_act("act-00000002", "refuse", "A2"),
         writer_room_act("act-00000003", "add-place", "A3"), writer_room_act("act-00000004", "refuse", "A4")};
-    writer_room_must_start(room);
-    writer_room_close_gate(room, told);
-    for (size_t i = 0; i < 4; i++)
-        assert_true(writer_submit(room->writer, &acts[i], told_tell, told, NULL));
-    writer_room_open_gate(room);
-    told_wait(told, 5);
+    run_as_one_group(room, acts, 4, told);
     assert_int_equal(told->answered, 2);
     assert_int_equal(told->refused, 3);
     assert_int_equal(room->desk.calls, 2);
