@@ -25,7 +25,7 @@ enum { TILE_ROWS = 3 + 3 + 2 + 2 + 1, TILE_FRAME = 1 };
 
 size_t mask_tiles_size(int width)
 {
-    return TILE_ROWS * ((size_t)tiles_along(width) + 2 * TILE_FRAME);
+    return TILE_ROWS * ((size_t)tiles_along(width) + 2 * TILE_FRAME) + 2 * stride_of(width);
 }
 
 bool mask_way_runs(enum mask_way way)
@@ -145,8 +145,8 @@ static int find_least_contrast(const struct grey *picture, const struct tiles *t
         for (int i = 0; i < tiles->columns; i++, all++)
             counts[tiles->most[row % 3][i + TILE_FRAME] - tiles->least[row % 3][i + TILE_FRAME]]++;
     }
-    const int noise = 2 * at_part(counts, all / 5), lively = at_part(counts, all - all / 20 - 1) / 2;
-    const int least = noise < lively ? noise : lively;
+    const int even = at_part(counts, all / 5), lively = at_part(counts, all - all / 20 - 1) / 2;
+    const int least = 2 * even < lively ? 2 * even : lively;
     return least > MASK_LEAST_CONTRAST ? least : MASK_LEAST_CONTRAST;
 }
 
@@ -179,7 +179,7 @@ struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way,
                                   uint8_t *limits)
 {
     assert(mask_way_runs(way));
-    const struct mask mask = {bytes, stride_of(picture->width), picture->width, picture->height};
+    struct mask mask = {bytes, stride_of(picture->width), picture->width, picture->height, false};
     struct tiles tiles = {.loops = loops_of(way),
                           .columns = tiles_along(picture->width),
                           .rows = tiles_along(picture->height),
@@ -211,5 +211,8 @@ struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way,
             memset(out + MASK_PAD + tiles.columns, 0, mask.stride - MASK_PAD - (size_t)tiles.columns);
         }
     }
+    mask.smoothed = mask_is_speckled(&mask);
+    if (mask.smoothed)
+        mask_smooth(&mask, memory + TILE_ROWS * line);
     return mask;
 }

@@ -18,11 +18,22 @@
 
 enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; less is shade */ };
 
+/* A picture in which more than one pixel of so many stands alone among its four neighbours is noise all over: every
+ * pixel then takes what most of the 3 x 3 around are, or half of the work would go into specks. Nothing in a symbol
+ * stands alone, unless its modules are single pixels. */
+enum { MASK_SPECKLED = 256 };
+
 struct mask {
     uint8_t *bytes; /* the row above the picture's first */
     size_t stride;  /* bytes from row to row, a multiple of 8 */
     int width, height;
+    bool smoothed; /* it was speckled */
 };
+
+/* Of every eighth row. */
+bool mask_is_speckled(const struct mask *mask);
+/* Each pixel becomes what most of the 3 x 3 pixels around it are. `memory`: two rows of the mask's stride. */
+void mask_smooth(const struct mask *mask, uint8_t *memory);
 
 /* What mask_make works with; for tests and the bench, all give the same bits. */
 enum mask_way { MASK_PORTABLE, MASK_SSE2, MASK_AVX2, MASK_BEST };

@@ -115,35 +115,72 @@ static void find_limits(const struct grey *picture, int limit[TILES][TILES])
     }
 }
 
-static void check_mask(const struct grey *picture, const struct mask *mask)
+/* 1 dark; a frame of light around. */
+typedef uint8_t bitmap[MOST + 2][MOST + 2];
+
+static int dark_around(const bitmap from, int x, int y, int reach)
+{
+    int dark = 0;
+    for (int dy = -1; dy <= 1; dy++)
+        for (int dx = -1; dx <= 1; dx++)
+            dark += abs(dx) + abs(dy) <= reach && from[y + 1 + dy][x + 1 + dx];
+    return dark;
+}
+
+static bool is_speckled(const bitmap from, int width, int height)
+{
+    int specks = 0, seen = 0;
+    for (int y = 0; y < height; y += 8)
+        for (int x = 0; x < width; x++, seen++) {
+            const int dark = dark_around(from, x, y, 1);
+            specks += from[y + 1][x + 1] ? dark == 1 : dark == 4;
+        }
+    return specks * MASK_SPECKLED > seen;
+}
+
+static bool check_mask(const struct grey *picture, const struct mask *mask)
 {
     static int limit[TILES][TILES];
+    static bitmap wanted, smooth;
     find_limits(picture, limit);
     assert_int_equal(mask->width, picture->width);
     assert_int_equal(mask->height, picture->height);
     assert_int_equal(mask->stride % 8, 0);
+    memset(wanted, 0, sizeof wanted);
+    memset(smooth, 0, sizeof smooth);
+    for (int y = 0; y < picture->height; y++)
+        for (int x = 0; x < picture->width; x++)
+            wanted[y + 1][x + 1] = at(picture, x, y) < limit[y / MASK_TILE][x / MASK_TILE];
+    for (int y = 0; y < picture->height; y++)
+        for (int x = 0; x < picture->width; x++)
+            smooth[y + 1][x + 1] = dark_around(wanted, x, y, 2) >= 5;
+    const bool speckled = is_speckled(wanted, picture->width, picture->height);
+    assert_int_equal(mask->smoothed, speckled);
     for (int y = -1; y <= picture->height; y++)
         for (int x = -8 * MASK_PAD; x < picture->width + 8 * MASK_PAD; x++) {
             const bool inside = x >= 0 && y >= 0 && x < picture->width && y < picture->height;
-            const bool dark = inside && at(picture, x, y) < limit[y / MASK_TILE][x / MASK_TILE];
+            const bool dark = inside && (speckled ? smooth : wanted)[y + 1][x + 1];
             if (mask_bit(mask, x, y) != dark)
                 fail_msg("%d x %d: %d, %d is %s", picture->width, picture->height, x, y, dark ? "light" : "dark");
         }
+    return speckled;
 }
 
 static void the_mask_is_what_its_header_says(void **state)
 {
     uint64_t seed = 88;
+    int speckled = 0;
     (void)state;
     for (int round = 0; round < 500; round++) {
         const int width = 1 + random_below(&seed, MOST), height = 1 + random_below(&seed, MOST);
         const struct picture_block block = picture_of(&seed, round % 5, width, height, (size_t)width + round % 7);
         struct mask mask;
         uint8_t *bytes = make(&block.grey, MASK_PORTABLE, &mask);
-        check_mask(&block.grey, &mask);
+        speckled += check_mask(&block.grey, &mask);
         free(bytes);
         free(block.memory);
     }
+    assert_in_range(speckled, 50, 450); /* both kinds were there */
 }
 
 static void check_way(void **state, enum mask_way way)
