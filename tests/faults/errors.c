@@ -144,7 +144,8 @@ static bool go_through(struct trial *trial)
     return true;
 }
 
-static bool try_error(const struct call_point *point, const char *folder, char *sentence, size_t size)
+/* `*came`: the call that was to fail was made. */
+static bool try_once(const struct call_point *point, const char *folder, char *sentence, size_t size, bool *came)
 {
     struct trial trial = {.session = &call_sessions[point->session], .sentence = sentence, .size = size};
     struct fault fault = {FAULT_NONE, ""};
@@ -156,13 +157,26 @@ static bool try_error(const struct call_point *point, const char *folder, char *
     call_watch_start(folder, &point->plan);
     const bool fine = go_through(&trial);
     act_run_close(trial.run);
-    const bool hit = call_watch_was_hit();
+    *came = call_watch_was_hit();
     call_watch_stop();
     act_run_destroy(trial.run);
     ledger_close(trial.reader);
-    if (fine && !hit)
+    if (fine && !*came)
         return wrong(&trial, "the call did not come", "");
     return fine && act_run_check(trial.address, trial.answered, 0, NULL, sentence, size);
+}
+
+/* On a busy machine the writer's idle checkpoint may fall among the acts, and the calls behind it are others: once
+ * more. */
+static bool try_error(const struct call_point *point, const char *folder, char *sentence, size_t size)
+{
+    bool fine = false, came = false;
+    for (int try = 0; try < TRIES && !came; try++) {
+        if (try > 0)
+            call_run_remove(folder);
+        fine = try_once(point, folder, sentence, size, &came);
+    }
+    return fine;
 }
 
 /* ---- which points ---- */

@@ -84,7 +84,7 @@ class Read(room.RoomTest):
             if name.endswith(".png"):  # each is a picture that an outside program can read
                 self.assertEqual(processes.run(["identify", to / name]).returncode, 0, name)
         self.assertEqual([name[:3] for name in names[:-1]], [f"{i:03}" for i in range(1, len(names))])
-        self.assertIn("finder right, read", text)
+        self.assertIn("wanted, read", text)
         self.assertRegex(text, r"(?m)^1 symbols \(\d+-result\.png\)$")
 
     def test_explain_says_what_stopped_a_label(self):
