@@ -49,6 +49,7 @@ static void wait_for_disk(void)
         ;
 }
 
+/* NOLINTBEGIN(readability-inconsistent-declaration-parameter-name): libc's names begin with two underscores */
 int fdatasync(int file)
 {
     int (*next)(int) = (int (*)(int))dlsym(RTLD_NEXT, "fdatasync");
@@ -74,3 +75,4 @@ ssize_t pwrite64(int file, const void *bytes, size_t count, off64_t at)
         atomic_fetch_add(&log_bytes, written);
     return written;
 }
+/* NOLINTEND(readability-inconsistent-declaration-parameter-name) */
