@@ -21,7 +21,7 @@ enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; les
 /* A picture in which more than one pixel of so many stands alone among its four neighbours is noise all over: every
  * pixel then takes what most of the 3 x 3 around are, or half of the work would go into specks. Nothing in a symbol
  * stands alone, unless its modules are single pixels. */
-enum { MASK_SPECKLED = 256 };
+enum { MASK_SPECKLED = 64 };
 
 struct mask {
     uint8_t *bytes; /* the row above the picture's first */
