@@ -3,15 +3,23 @@
 #include <endian.h>
 #include <string.h>
 
-enum { DIRECTIONS = 8 };
+enum { DIRECTIONS = 8, AROUND = 512 };
 enum { EAST, SOUTH_EAST, SOUTH, SOUTH_WEST, WEST, NORTH_WEST, NORTH, NORTH_EAST };
-/* What the table says: the step's x + 1 in bits 0 and 1, its y + 1 in bits 2 and 3, its direction in 4 to 6, and which
- * edges are passed. */
-enum { PASSES_WEST = 8, PASSES_EAST = 9, LONELY = 10 /* bits */, AROUND = 512 };
+/* A 5 x 5 neighbourhood is held with its rows so many bits apart, so that five rows fit in a word and each, loaded as
+ * two bytes at any of eight bits, needs no more than these. */
+enum { PITCH = 12, ROW_BITS = (1 << PITCH) - 1 };
+/* What the table says of a step: in bits 0 to 5 how far to shift the 5 x 5 pixels around here for the 3 x 3 around
+ * there; which edges are passed; in bits 9 to 11 the direction to look in first from there. */
+enum { SHIFT = 63, PASSES_WEST = 6, PASSES_EAST = 7, LONELY = 8 /* bits */, FROM = 7 * AROUND };
 
 static const int8_t steps_of[DIRECTIONS][2] = {{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}};
 /* Bits of the 3 x 3 pixels around, row by row. */
 static const uint8_t bit_of[DIRECTIONS] = {5, 8, 7, 6, 3, 0, 1, 2};
+
+static int shift_of(int direction)
+{
+    return PITCH * (steps_of[direction][1] + 1) + steps_of[direction][0] + 1;
+}
 
 /* From `from` on, clockwise, the first dark neighbour; the light ones looked at before it are on this border. */
 static uint16_t find_next(int from, unsigned around)
@@ -20,8 +28,8 @@ static uint16_t find_next(int from, unsigned around)
     for (int i = 0; i < DIRECTIONS; i++) {
         const int direction = (from + i) % DIRECTIONS;
         if (around >> bit_of[direction] & 1) {
-            const unsigned dx = (unsigned)(steps_of[direction][0] + 1), dy = (unsigned)(steps_of[direction][1] + 1);
-            return (uint16_t)(passed | dx | dy << 2 | (unsigned)direction << 4);
+            const unsigned behind = (unsigned)(direction + 5) % DIRECTIONS; /* clockwise behind the pixel just left */
+            return (uint16_t)(passed | (unsigned)shift_of(direction) | behind * AROUND);
         }
         if (direction == WEST)
             passed |= 1U << PASSES_WEST;
@@ -38,65 +46,81 @@ void border_table_fill(struct border_table *table)
             table->next[from * AROUND + (int)around] = find_next(from, around);
 }
 
-void border_begin(struct border_walk *walk, const struct border_table *table, const struct mask *mask,
-                  uint8_t *seen_left, uint8_t *seen_right, struct border_point *points, int least)
+void border_begin(struct border_walk *walk, const struct border_table *table, const struct mask *mask, uint8_t *seen,
+                  struct border_point *points, int least)
 {
-    const size_t size = mask->stride * ((size_t)mask->height + 2);
     walk->table = table;
     walk->mask = mask;
-    walk->seen_left = seen_left;
-    walk->seen_right = seen_right;
+    walk->seen = seen;
     walk->points = points;
     walk->least = least;
     walk->x = walk->y = 0;
     walk->steps = 0;
-    memset(seen_left, 0, size);
-    memset(seen_right, 0, size);
+    for (int i = 0; i < DIRECTIONS; i++) {
+        struct border_stride *stride = &walk->strides[shift_of(i)];
+        stride->bits = steps_of[i][1] * (int64_t)mask->stride * 8 + steps_of[i][0];
+        stride->place = steps_of[i][1] * 65536 + steps_of[i][0];
+    }
+    memset(seen, 0, mask->stride * (size_t)(mask->height + 2 * MASK_ROWS));
 }
 
-/* Pixels x - 1 to x + 1. */
-static unsigned three(const uint8_t *row, int x)
+static uint64_t row_bits(const uint8_t *row)
 {
     uint16_t bits;
-    memcpy(&bits, row + ((x - 1) >> 3), sizeof bits);
-    return (unsigned)le16toh(bits) >> ((x - 1) & 7) & 7;
+    memcpy(&bits, row, sizeof bits);
+    return le16toh(bits) & ROW_BITS;
 }
 
-/* Returns the number of points; the first BORDER_POINTS are stored. `from`: where to look first, a light neighbour. */
+/* The 5 x 5 pixels around a bit of the mask, PITCH bits a row. */
+static uint64_t window(const uint8_t *bytes, ptrdiff_t stride, int64_t bit)
+{
+    const uint8_t *row = bytes + ((bit - 2) >> 3);
+    const uint64_t rows = row_bits(row - 2 * stride) | row_bits(row - stride) << PITCH | row_bits(row) << 2 * PITCH |
+                          row_bits(row + stride) << 3 * PITCH | row_bits(row + 2 * stride) << 4 * PITCH;
+    return rows >> ((bit - 2) & 7);
+}
+
+/* Returns the number of points; the first BORDER_POINTS are stored. `from`: where to look first, a light neighbour.
+ *
+ * Each step hangs on the one before, so what counts is the way from one to the next: the pixels around the next place
+ * are on their way from memory (window) while this step is looked up, and are shifted into place when it is known. And
+ * there is no branch: which edges are passed changes from step to step, and a wrong guess costs more than a store. */
 static int64_t follow(struct border_walk *walk, int x, int y, unsigned from)
 {
-    const ptrdiff_t stride = (ptrdiff_t)walk->mask->stride, down[3] = {-stride, 0, stride};
+    const ptrdiff_t stride = (ptrdiff_t)walk->mask->stride;
+    const uint8_t *bytes = walk->mask->bytes;
     const uint16_t *table = walk->table->next;
-    const uint8_t *row = mask_row(walk->mask, y);
-    uint8_t *left = walk->seen_left + (row - walk->mask->bytes), *right = walk->seen_right + (row - walk->mask->bytes);
+    const struct border_stride *strides = walk->strides;
     struct border_point *points = walk->points;
-    const int start_x = x, start_y = y;
-    unsigned at = from * AROUND, first = DIRECTIONS;
-    int64_t count = 0;
+    const int64_t start = ((mask_row(walk->mask, y) - bytes) << 3) + x;
+    int64_t bit = start, count = 0;
+    int32_t place = y * 65536 + x;
+    unsigned at = from * AROUND, first = UINT32_MAX;
+    uint64_t around = window(bytes, stride, bit) >> (PITCH + 1);
     for (;;) {
-        const unsigned around = three(row - stride, x) | three(row, x) << 3 | three(row + stride, x) << 6;
-        const unsigned step = table[at + around];
-        /* no branch: which edges are passed changes from step to step, and a wrong guess costs more than two stores */
-        left[x >> 3] |= (uint8_t)((step >> PASSES_WEST & 1) << (x & 7));
-        right[x >> 3] |= (uint8_t)((step >> PASSES_EAST & 1) << (x & 7));
-        if (x == start_x && y == start_y) {
-            const unsigned direction = step >> 4 & 7;
-            if (direction == first) /* round */
+        const uint64_t near = window(bytes, stride, bit);
+        const unsigned step =
+            table[at + (around & 7) + (around >> (PITCH - 3) & 0x38) + (around >> (2 * PITCH - 6) & 0x1C0)];
+        uint8_t *passed = walk->seen + (bit >> 5) * 4;
+        uint64_t edges;
+        memcpy(&edges, passed, sizeof edges);
+        edges |= htole64((uint64_t)(step >> PASSES_WEST & 3) << (bit & 31));
+        memcpy(passed, &edges, sizeof edges);
+        if (bit == start) {
+            const unsigned next = step & FROM;
+            if (next == first) /* round */
                 return count;
-            first = first == DIRECTIONS ? direction : first;
+            first = first == UINT32_MAX ? next : first;
         }
         if (count < BORDER_POINTS)
-            points[count] = (struct border_point){(int16_t)x, (int16_t)y};
+            points[count] = (struct border_point){(int16_t)place, (int16_t)(place >> 16)};
         count++;
         if (step >> LONELY & 1)
             return count;
-        x += (int)(step & 3) - 1;
-        y += (int)(step >> 2 & 3) - 1;
-        const ptrdiff_t offset = down[step >> 2 & 3];
-        row += offset;
-        left += offset;
-        right += offset;
-        at = (((step >> 4) + 5) & 7) * AROUND; /* clockwise behind the pixel just left */
+        around = near >> (step & SHIFT);
+        at = step & FROM;
+        bit += strides[step & SHIFT].bits;
+        place += strides[step & SHIFT].place;
     }
 }
 
@@ -107,19 +131,12 @@ static uint64_t word_at(const uint8_t *bytes)
     return le64toh(word); /* pixel 0 is bit 0 */
 }
 
-/* Dark pixels with a light one on their left (right) whose edge nobody has passed yet. */
-static uint64_t open_left(const struct border_walk *walk, size_t at)
+/* Edges between dark and light that nobody has passed yet: bit i is the one on the left of pixel i. */
+static uint64_t open_edges(const struct border_walk *walk, size_t at)
 {
     const uint8_t *bytes = walk->mask->bytes;
     const uint64_t dark = word_at(bytes + at);
-    return dark & ~(dark << 1 | bytes[at - 1] >> 7) & ~word_at(walk->seen_left + at);
-}
-
-static uint64_t open_right(const struct border_walk *walk, size_t at)
-{
-    const uint8_t *bytes = walk->mask->bytes;
-    const uint64_t dark = word_at(bytes + at);
-    return dark & ~(dark >> 1 | (uint64_t)bytes[at + 8] << 63) & ~word_at(walk->seen_right + at);
+    return (dark ^ (dark << 1 | bytes[at - 1] >> 7)) & ~word_at(walk->seen + at);
 }
 
 static void turn_round(struct border_point *points, int64_t count)
@@ -152,23 +169,17 @@ bool border_next(struct border_walk *walk, struct border *border)
 {
     const struct mask *mask = walk->mask;
     for (; walk->y < mask->height; walk->y++, walk->x = 0) {
-        const size_t line = (size_t)(walk->y + 1) * mask->stride + MASK_PAD;
-        while (walk->x < mask->width) {
+        const size_t line = (size_t)(mask_row(mask, walk->y) - mask->bytes);
+        while (walk->x <= mask->width) { /* a row has an edge more than pixels */
             const size_t at = line + (size_t)(walk->x >> 6) * 8;
-            if (!word_at(mask->bytes + at)) {
+            const uint64_t open = open_edges(walk, at) & ~UINT64_C(0) << (walk->x & 63);
+            if (!open) {
                 walk->x = (walk->x | 63) + 1;
                 continue;
             }
-            const uint64_t ahead = ~UINT64_C(0) << (walk->x & 63);
-            const uint64_t outer = open_left(walk, at) & ahead, inner = open_right(walk, at) & ahead;
-            if (!(outer | inner)) {
-                walk->x = (walk->x | 63) + 1;
-                continue;
-            }
-            const int bit = __builtin_ctzll(outer | inner);
-            const bool hole = !(outer >> bit & 1);
-            walk->x = (walk->x & ~63) + bit; /* the other edge of this pixel may be open still */
-            const int64_t count = follow(walk, walk->x, walk->y, hole ? SOUTH_EAST : NORTH_WEST);
+            walk->x = (walk->x & ~63) + __builtin_ctzll(open);
+            const bool hole = !mask_bit(mask, walk->x, walk->y); /* the edge is the right one of the pixel before */
+            const int64_t count = follow(walk, walk->x - hole, walk->y, hole ? SOUTH_EAST : NORTH_WEST);
             walk->steps += count;
             if (count >= walk->least && count <= BORDER_POINTS) {
                 if (hole) /* it was followed with its light on the left */

@@ -25,14 +25,21 @@ enum {
     BORDER_POINTS = 256 * 1024, /* a longer one is no symbol's: 144x144 at 10 pixels a module has 100 000 */
 };
 
+/* A step's worth: along the mask's bits, and of a place held as y * 65536 + x. */
+struct border_stride {
+    int64_t bits;
+    int32_t place;
+};
+
 struct border_walk {
     const struct border_table *table;
     const struct mask *mask;
-    uint8_t *seen_left, *seen_right; /* of the mask's size: the edge on this side of a dark pixel was passed */
-    struct border_point *points;     /* BORDER_POINTS of them */
-    int least;                       /* shorter borders are followed and not shown */
-    int x, y;                        /* the scan has come to here */
-    int64_t steps;                   /* points followed so far */
+    uint8_t *seen;                    /* of the mask's size: bit x, the edge on the left of pixel x was passed */
+    struct border_point *points;      /* BORDER_POINTS of them */
+    int least;                        /* shorter borders are followed and not shown */
+    int x, y;                         /* the scan has come to this edge */
+    int64_t steps;                    /* points followed so far */
+    struct border_stride strides[32]; /* by where the table says a step leads */
 };
 
 struct border {
@@ -42,9 +49,9 @@ struct border {
     int left, top, right, bottom; /* of the points */
 };
 
-/* The memory is the caller's; `seen_*` is cleared here. */
-void border_begin(struct border_walk *walk, const struct border_table *table, const struct mask *mask,
-                  uint8_t *seen_left, uint8_t *seen_right, struct border_point *points, int least);
+/* The memory is the caller's; `seen` is cleared here. */
+void border_begin(struct border_walk *walk, const struct border_table *table, const struct mask *mask, uint8_t *seen,
+                  struct border_point *points, int least);
 /* The next border of `least` to BORDER_POINTS points, from top to bottom; false: that was all. */
 bool border_next(struct border_walk *walk, struct border *border);
 

@@ -17,7 +17,7 @@ static size_t stride_of(int width)
 
 size_t mask_bytes_size(int width, int height)
 {
-    return stride_of(width) * ((size_t)height + 2);
+    return stride_of(width) * ((size_t)height + 2 * MASK_ROWS);
 }
 
 /* Per row of tiles: least and most of the last three rows, both over three rows, both over three tiles, and limits. */
@@ -194,8 +194,8 @@ struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way,
     tiles.lowest = memory + 8 * line;
     tiles.highest = memory + 9 * line;
     tiles.limits = memory + 10 * line;
-    memset(bytes, 0, mask.stride);
-    memset(bytes + mask.stride * ((size_t)mask.height + 1), 0, mask.stride);
+    memset(bytes, 0, MASK_ROWS * mask.stride);
+    memset(bytes + mask.stride * ((size_t)mask.height + MASK_ROWS), 0, MASK_ROWS * mask.stride);
     tiles.least_contrast = find_least_contrast(picture, &tiles);
     measure_row(picture, &tiles, 0);
     for (int row = 0; row < tiles.rows; row++) {
@@ -205,7 +205,7 @@ struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way,
         if (limits)
             memcpy(limits + (size_t)row * (size_t)tiles.columns, tiles.limits, (size_t)tiles.columns);
         for (int y = row * MASK_TILE; y < (row + 1) * MASK_TILE && y < picture->height; y++) {
-            uint8_t *out = bytes + (size_t)(y + 1) * mask.stride;
+            uint8_t *out = bytes + (size_t)(y + MASK_ROWS) * mask.stride;
             memset(out, 0, MASK_PAD);
             mark_row(picture, &tiles, y, out + MASK_PAD);
             memset(out + MASK_PAD + tiles.columns, 0, mask.stride - MASK_PAD - (size_t)tiles.columns);

@@ -14,9 +14,9 @@
  * "differ" means: by twice what the even tiles of this picture do.
  *
  * Bit x & 7 of byte x / 8 of a row is pixel x. Around the picture is light: MASK_PAD bytes before and behind each row's
- * bytes, and a row above and below. */
+ * bytes, and MASK_ROWS rows above and below. */
 
-enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; less is shade */ };
+enum { MASK_TILE = 8, MASK_PAD = 8, MASK_ROWS = 2, MASK_LEAST_CONTRAST = 24 /* grey levels; less is shade */ };
 
 /* A picture in which more than one pixel of so many stands alone among its four neighbours is noise all over: every
  * pixel then takes what most of the 3 x 3 around are, or half of the work would go into specks. Nothing in a symbol
@@ -24,7 +24,7 @@ enum { MASK_TILE = 8, MASK_PAD = 8, MASK_LEAST_CONTRAST = 24 /* grey levels; les
 enum { MASK_SPECKLED = 64 };
 
 struct mask {
-    uint8_t *bytes; /* the row above the picture's first */
+    uint8_t *bytes; /* the rows above the picture's first */
     size_t stride;  /* bytes from row to row, a multiple of 8 */
     int width, height;
     bool smoothed; /* it was speckled */
@@ -49,12 +49,12 @@ struct mask mask_make_with_limits(const struct grey *picture, enum mask_way way,
                                   uint8_t *limits);
 size_t mask_limits_size(int width, int height);
 
-static inline const uint8_t *mask_row(const struct mask *mask, int y) /* -1 to height */
+static inline const uint8_t *mask_row(const struct mask *mask, int y) /* -2 to height + 1 */
 {
-    return mask->bytes + (size_t)(y + 1) * mask->stride + MASK_PAD;
+    return mask->bytes + (size_t)(y + MASK_ROWS) * mask->stride + MASK_PAD;
 }
 
-/* x from -8 * MASK_PAD, y from -1, to as much beyond the picture. */
+/* x from -8 * MASK_PAD, y from -2, to as much beyond the picture. */
 static inline bool mask_bit(const struct mask *mask, int x, int y)
 {
     return mask_row(mask, y)[x >> 3] >> (x & 7) & 1;

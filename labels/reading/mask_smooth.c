@@ -55,7 +55,7 @@ void mask_smooth(const struct mask *mask, uint8_t *memory)
     const size_t words = (mask->stride - 2 * (size_t)MASK_PAD) / 8;
     memset(above, 0, mask->stride);
     for (int y = 0; y < mask->height; y++) {
-        uint8_t *row = mask->bytes + (size_t)(y + 1) * mask->stride;
+        uint8_t *row = mask->bytes + (size_t)(y + MASK_ROWS) * mask->stride;
         const uint8_t *below = row + mask->stride;
         memcpy(here, row, mask->stride);
         for (size_t i = 0; i < words; i++) {

@@ -25,7 +25,7 @@ static const int64_t MOST_PIXELS = 64 * 1000 * 1000;
 
 struct reader {
     enum mask_way way;
-    uint8_t *halves, *bits, *tiles; /* bits: the mask's, and twice as many for the borders passed */
+    uint8_t *halves, *bits, *tiles; /* bits: the mask's, and as many for the edges passed */
     size_t halves_size, bits_size, tiles_size;
     int32_t *rows;
     size_t rows_size;
@@ -121,7 +121,7 @@ static bool make_room(struct reader *reader, const struct grey *picture)
     const size_t halves = (size_t)(picture->width / 2) * (size_t)(picture->height / 2);
     const size_t quarters = (size_t)(picture->width / 4) * (size_t)(picture->height / 4);
     return grow(&reader->halves, &reader->halves_size, halves + quarters) &&
-           grow(&reader->bits, &reader->bits_size, 3 * mask_bytes_size(picture->width, picture->height)) &&
+           grow(&reader->bits, &reader->bits_size, 2 * mask_bytes_size(picture->width, picture->height)) &&
            grow(&reader->tiles, &reader->tiles_size, mask_tiles_size(picture->width)) &&
            (!reader->explain ||
             grow(&reader->limits, &reader->limits_size, mask_limits_size(picture->width, picture->height))) &&
@@ -220,8 +220,7 @@ static void search_level(struct work *work, const struct grey *level, int factor
     }
     if (explain)
         explain->level(explain->context, &(struct explain_level){level, factor, &mask, reader->limits});
-    border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->bits + 2 * size, reader->points,
-                 OUTLINE_LEAST_POINTS);
+    border_begin(&reader->walk, &reader->table, &mask, reader->bits + size, reader->points, OUTLINE_LEAST_POINTS);
     outline_find_corners(&reader->walk, &store, &work->effort.steps);
     if (explain)
         explain->corners(explain->context, store.corners, store.count);

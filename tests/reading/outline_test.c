@@ -23,7 +23,7 @@ struct bench {
 static void bench_init(struct bench *bench)
 {
     memset(bench->pixels, 230, sizeof bench->pixels);
-    bench->bits = malloc(3 * mask_bytes_size(WIDTH, HEIGHT));
+    bench->bits = malloc(2 * mask_bytes_size(WIDTH, HEIGHT));
     bench->tiles = malloc(mask_tiles_size(WIDTH));
     bench->points = malloc(BORDER_POINTS * sizeof *bench->points);
     border_table_fill(&bench->table);
@@ -52,8 +52,7 @@ static void search(struct bench *bench)
     const size_t size = mask_bytes_size(WIDTH, HEIGHT);
     const struct mask mask = mask_make(&grey, MASK_BEST, bench->bits, bench->tiles);
     int64_t steps = 0;
-    border_begin(&bench->walk, &bench->table, &mask, bench->bits + size, bench->bits + 2 * size, bench->points,
-                 OUTLINE_LEAST_POINTS);
+    border_begin(&bench->walk, &bench->table, &mask, bench->bits + size, bench->points, OUTLINE_LEAST_POINTS);
     outline_find_corners(&bench->walk, &bench->store, &steps);
     assert_true(steps >= WIDTH * HEIGHT);
     assert_true(steps <= 5 * WIDTH * HEIGHT);
