@@ -23,34 +23,57 @@ static int64_t cross(const struct border_point *p, int a, int b, int c)
     return (int64_t)(p[b].x - p[a].x) * (p[c].y - p[b].y) - (int64_t)(p[b].y - p[a].y) * (p[c].x - p[b].x);
 }
 
+/* A point's x and its index in one number, so that the outermost of a row is a minimum or a maximum, without a branch:
+ * rows turn up in any order. Of equal places the first counts. */
+enum { INDEX_BITS = 18, INDEX = (1 << INDEX_BITS) - 1 };
+_Static_assert(BORDER_POINTS <= INDEX + 1, "an index fits");
+
+static uint32_t key_of(int x, int index)
+{
+    return (uint32_t)x << INDEX_BITS | (uint32_t)index;
+}
+
+/* Per row of the outline its leftmost point in `left`, its rightmost in `right`; every row has one. */
+static void find_outermost(const struct border *outline, int height, uint32_t *restrict left, uint32_t *restrict right)
+{
+    for (int i = 0; i < height; i++) {
+        left[i] = UINT32_MAX;
+        right[i] = 0;
+    }
+    for (int i = 0; i < outline->count; i++) {
+        const int x = outline->points[i].x, row = outline->points[i].y - outline->top;
+        const uint32_t low = key_of(x, i), high = key_of(x, INDEX - i);
+        left[row] = low < left[row] ? low : left[row];
+        right[row] = high > right[row] ? high : right[row];
+    }
+    for (int i = 0; i < height; i++) {
+        left[i] &= INDEX;
+        right[i] = INDEX - (right[i] & INDEX);
+    }
+}
+
 /* One chain of the hull, from top to bottom, over each row's outermost point. sign 1: right side, -1: left side. */
-static int hull_chain(const struct border *outline, const int32_t *outermost, int sign, int32_t *hull)
+static int hull_chain(const struct border_point *points, int height, const uint32_t *outermost, int sign, int32_t *hull)
 {
     int count = 0;
-    for (int row = 0; row <= outline->bottom - outline->top; row++) {
-        while (count >= 2 && sign * cross(outline->points, hull[count - 2], hull[count - 1], outermost[row]) <= 0)
+    for (int row = 0; row < height; row++) {
+        const int32_t here = (int32_t)outermost[row];
+        while (count >= 2 && sign * cross(points, hull[count - 2], hull[count - 1], here) <= 0)
             count--;
         if (count < HULL / 2)
-            hull[count++] = outermost[row];
+            hull[count++] = here;
     }
     return count;
 }
 
 /* Indices of the hull's points, clockwise as the outline is. */
-static int find_hull(const struct border *outline, int32_t *rows, int32_t *hull)
+static int find_hull(const struct border *outline, uint32_t *rows, int32_t *hull)
 {
     const int height = outline->bottom - outline->top + 1;
-    int32_t *left = rows, *right = rows + height;
-    for (int i = 0; i < height; i++)
-        left[i] = right[i] = -1;
-    for (int i = 0; i < outline->count; i++) {
-        const int row = outline->points[i].y - outline->top;
-        if (left[row] < 0 || outline->points[i].x < outline->points[left[row]].x)
-            left[row] = i;
-        if (right[row] < 0 || outline->points[i].x > outline->points[right[row]].x)
-            right[row] = i;
-    }
-    const int down = hull_chain(outline, right, 1, hull), up = hull_chain(outline, left, -1, hull + down);
+    uint32_t *left = rows, *right = rows + height;
+    find_outermost(outline, height, left, right);
+    const int down = hull_chain(outline->points, height, right, 1, hull);
+    const int up = hull_chain(outline->points, height, left, -1, hull + down);
     for (int i = 0; i < up / 2; i++) { /* the left side is walked upwards */
         const int32_t kept = hull[down + i];
         hull[down + i] = hull[down + up - 1 - i];
@@ -206,17 +229,17 @@ static void project(const struct side *side, const struct border_point *point, d
     out[1] = side->at[1] + t * side->along[1];
 }
 
-/* Thickness of a leg in pixels, `most` at most: the lower third of its measurements, for data modules hang on it
+/* Thickness of a leg in pixels, `most` at most: the lower quarter of its measurements, for data modules hang on it
  * elsewhere. */
 static double find_thickness(const struct mask *mask, bool light, const double from[2], const double to[2], double most)
 {
-    enum { HALF = 1 << 15, KEPT = PROBES / 3 + 1 }; /* places in 1/65536 pixel */
+    enum { HALF = 1 << 15, KEPT = PROBES / 4 + 1 }; /* places in 1/65536 pixel */
     const double along[2] = {to[0] - from[0], to[1] - from[1]};
     const double length = sqrt(along[0] * along[0] + along[1] * along[1]);
     /* inwards is on the right, with y down; half a pixel a step, from three quarters on */
     const int32_t in[2] = {(int32_t)(-along[1] / length * HALF), (int32_t)(along[0] / length * HALF)};
     const int most_steps = (int)(2 * most);
-    int found[KEPT];
+    int found[KEPT], through = 0; /* as deep as asked for */
     for (int i = 0; i < PROBES; i++) {
         const double t = (i + 1.5) / (PROBES + 2);
         int32_t x = (int32_t)((from[0] + t * along[0]) * 2 * HALF) + HALF + in[0] + in[0] / 2,
@@ -228,7 +251,10 @@ static double find_thickness(const struct mask *mask, bool light, const double f
             x += in[0];
             y += in[1];
         }
-        for (; k > 0 && found[k - 1] > depth; k--) /* the least third, sorted */
+        through += depth >= most_steps;
+        if (through > PROBES - KEPT)
+            return most;
+        for (; k > 0 && found[k - 1] > depth; k--) /* the least quarter, sorted */
             if (k < KEPT)
                 found[k] = found[k - 1];
         if (k < KEPT)
@@ -270,8 +296,10 @@ static void consider(const struct mask *mask, const struct border *outline, cons
         return;
     const double longest = fmax(first, second), shortest = fmin(first, second), most = shortest / LEAST_MODULES + 1;
     corner.light = outline->hole;
-    corner.module = fmin(find_thickness(mask, corner.light, corner.before, corner.corner, most),
-                         find_thickness(mask, corner.light, corner.corner, corner.after, most));
+    corner.module = find_thickness(mask, corner.light, corner.before, corner.corner, most);
+    if (corner.module >= 1)
+        corner.module =
+            fmin(corner.module, find_thickness(mask, corner.light, corner.corner, corner.after, corner.module));
     if (corner.module < 1 || corner.module >= most || longest / corner.module > MOST_MODULES)
         return;
     corner.score = one->solid * two->solid * shortest;

@@ -28,7 +28,7 @@ enum {
 struct explain; /* labels/reading/explain.h */
 
 struct outline_store {
-    int32_t *rows;                  /* 2 * mask height + 2 of them; the caller's */
+    uint32_t *rows;                 /* 2 * mask height + 2 of them; the caller's */
     struct outline_corner *corners; /* OUTLINE_CORNERS of them; the caller's */
     size_t count;
     const struct explain *explain; /* told of each border; NULL: nobody */

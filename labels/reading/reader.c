@@ -27,7 +27,7 @@ struct reader {
     enum mask_way way;
     uint8_t *halves, *bits, *tiles; /* bits: the mask's, and as many for the edges passed */
     size_t halves_size, bits_size, tiles_size;
-    int32_t *rows;
+    uint32_t *rows;
     size_t rows_size;
     struct carton_scanner *cartons; /* made when first asked for */
     bool wants_cartons;
