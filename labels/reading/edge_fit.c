@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "labels/reading/grey_at.h"
+#include "labels/reading/line.h"
 
 enum { SIDES = 4, SAMPLES = 15, INSIDE = 5 /* of them, behind the edge */, MOST_EDGES = SYMBOL_SIDE };
 static const double SPACING = 0.1;      /* modules between samples: one outside to half a module inside */
@@ -13,10 +14,6 @@ static const double LEAST_STRAY = 0.06; /* modules off the line that are always 
 struct edges {
     double at[MOST_EDGES][2]; /* pixels */
     int count, sought;
-};
-
-struct line {
-    double at[2], along[2];
 };
 
 /* The place of the edge between `outside` and `inside`, as a part of the way from the one to the other. The crossing
@@ -133,17 +130,6 @@ static bool fit_well(struct edges *edges, double module, struct line *line)
     return fit(edges, line);
 }
 
-static bool meet(const struct line *a, const struct line *b, double out[2])
-{
-    const double below = a->along[0] * b->along[1] - a->along[1] * b->along[0];
-    if (fabs(below) < 0.3)
-        return false;
-    const double t = ((b->at[0] - a->at[0]) * b->along[1] - (b->at[1] - a->at[1]) * b->along[0]) / below;
-    out[0] = a->at[0] + t * a->along[0];
-    out[1] = a->at[1] + t * a->along[1];
-    return true;
-}
-
 bool edge_fit(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int64_t *steps)
 {
     const double module = quad_longest(quad) / (size->rows > size->columns ? size->rows : size->columns);
@@ -155,8 +141,8 @@ bool edge_fit(const struct grey *picture, const struct symbol_size *size, struct
             return false;
     }
     double corners[4][2]; /* of (0,0), (0,1), (1,1), (1,0): left-bottom, left-top, right-top, right-bottom */
-    if (!meet(&lines[0], &lines[1], corners[0]) || !meet(&lines[0], &lines[3], corners[1]) ||
-        !meet(&lines[2], &lines[3], corners[2]) || !meet(&lines[2], &lines[1], corners[3]))
+    if (!line_meet(&lines[0], &lines[1], corners[0]) || !line_meet(&lines[0], &lines[3], corners[1]) ||
+        !line_meet(&lines[2], &lines[3], corners[2]) || !line_meet(&lines[2], &lines[1], corners[3]))
         return false;
     for (int i = 0; i < 4; i++) /* a line laid through something else */
         if (!(hypot(corners[i][0] - quad->corners[i][0], corners[i][1] - quad->corners[i][1]) < 2 * module))

@@ -19,7 +19,7 @@
  * returns.
  *
  * The order of calls, for each size of the picture (itself, half, quarter): level; border for each looked at; corners;
- * then for each corner, best first: corner, track (once or twice), size and grid (none or more), end. */
+ * then for each corner, best first: corner, track (for each way tried), size and grid (none or more), end. */
 
 struct explain_level {
     const struct grey *picture; /* of this level */

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "labels/reading/explain.h"
+#include "labels/reading/steady_sort.h"
 
 enum {
     LEAST_MODULES = 6, /* along a leg: there are 8 to 144, and the module is a first guess */
@@ -269,11 +270,17 @@ static int compare_score(const void *a, const void *b)
     return (x < y) - (x > y);
 }
 
+static void sort_corners(struct outline_store *store)
+{
+    struct outline_corner spare;
+    steady_sort(store->corners, store->count, sizeof spare, compare_score, store->order, &spare);
+}
+
 /* When the store is full, its worse half makes room. */
 static void keep_corner(struct outline_store *store, const struct outline_corner *corner)
 {
     if (store->count == OUTLINE_CORNERS) {
-        qsort(store->corners, store->count, sizeof *store->corners, compare_score);
+        sort_corners(store);
         store->count = OUTLINE_CORNERS / 2;
         store->full = true;
     }
@@ -396,6 +403,6 @@ void outline_find_corners(struct border_walk *walk, struct outline_store *store,
         if (store->explain)
             store->explain->border(store->explain->context, &border, store->count > before);
     }
-    qsort(store->corners, store->count, sizeof *store->corners, compare_score);
+    sort_corners(store);
     *steps += walk->steps + (int64_t)walk->mask->width * walk->mask->height;
 }

@@ -12,7 +12,10 @@
 #include "labels/reading/halve.h"
 #include "labels/reading/mask.h"
 #include "labels/reading/outline.h"
+#include "labels/reading/steady_sort.h"
 #include "labels/reading/track.h"
+
+_Static_assert((int)READER_SYMBOLS <= (int)OUTLINE_CORNERS, "places enough for sorting either");
 
 enum {
     LEAST_SIDE = 8,     /* pixels: the narrowest symbol has 8 modules */
@@ -38,7 +41,8 @@ struct reader {
     struct border_walk walk;
     struct border_point *points;
     struct outline_corner *corners;
-    struct reader_symbol *symbols;
+    uint16_t order[OUTLINE_CORNERS]; /* for sorting, and so is spare */
+    struct reader_symbol *symbols, spare;
     size_t count;
 };
 
@@ -212,7 +216,8 @@ static void search_level(struct work *work, const struct grey *level, int factor
     const struct explain *explain = work->effort.explain;
     const struct mask mask =
         mask_make_with_limits(level, reader->way, reader->bits, reader->tiles, explain ? reader->limits : NULL);
-    struct outline_store store = {.rows = reader->rows, .corners = reader->corners, .explain = explain};
+    struct outline_store store = {
+        .rows = reader->rows, .corners = reader->corners, .order = reader->order, .explain = explain};
     const struct known_places known = {reader, factor};
     if (factor > 1) {
         store.is_done = is_done;
@@ -292,7 +297,7 @@ bool reader_read(struct reader *reader, const struct grey *picture, struct reade
     if (reader->wants_cartons &&
         !carton_read(reader->cartons, picture, reader->symbols, READER_SYMBOLS, &reader->count, &work.cut_short, fault))
         return false;
-    qsort(reader->symbols, reader->count, sizeof *reader->symbols, compare_place);
+    steady_sort(reader->symbols, reader->count, sizeof reader->spare, compare_place, reader->order, &reader->spare);
     *result = (struct reader_result){reader->symbols, reader->count, work.cut_short, cpu_now() - start};
     return true;
 }

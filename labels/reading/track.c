@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "labels/reading/line.h"
+
 enum {
     LEAST_CHANGES = 5, /* a side has 8 modules or more: 7 changes, of which blur may swallow some */
     STEPS_A_MODULE = 4,
@@ -9,10 +11,6 @@ enum {
 static const double COARSE_TURN = 1.0, FINE_TURN = 0.25; /* modules at the far end, between the angles tried */
 static const double WIDEST_TURN = 0.45;                  /* radians off the parallel: a strongly tilted label */
 static const double LONGER = 1.35;                       /* than the leg on the other side: likewise */
-
-struct line {
-    double at[2], along[2]; /* along: unit length */
-};
 
 const struct track_way track_ways[TRACK_WAYS] = {{2.2, 0}, {5, 0}, {2.2, 0.5}, {5, 0.5}};
 
@@ -133,17 +131,6 @@ static int find_track(struct search *search, const double corner[2], const doubl
     return best.modules > 0 ? best.modules : about.modules;
 }
 
-static bool meet(const struct line *a, const struct line *b, double out[2])
-{
-    const double below = a->along[0] * b->along[1] - a->along[1] * b->along[0];
-    if (fabs(below) < 0.3)
-        return false;
-    const double t = ((b->at[0] - a->at[0]) * b->along[1] - (b->at[1] - a->at[1]) * b->along[0]) / below;
-    out[0] = a->at[0] + t * a->along[0];
-    out[1] = a->at[1] + t * a->along[1];
-    return true;
-}
-
 bool track_find(const struct mask *mask, const struct outline_corner *corner, const struct track_way *way,
                 struct track *track, int64_t *steps)
 {
@@ -158,7 +145,7 @@ bool track_find(const struct mask *mask, const struct outline_corner *corner, co
                             {corner->after[0], corner->after[1]},
                             {0, 0},
                             {corner->before[0], corner->before[1]}};
-    if (up == 0 || !meet(&top, &right, corners[2]) || !quad_make(corners, &track->quad))
+    if (up == 0 || !line_meet(&top, &right, corners[2]) || !quad_make(corners, &track->quad))
         return false;
     track->up = up;
     return true;

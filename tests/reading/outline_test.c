@@ -27,7 +27,8 @@ static void bench_init(struct bench *bench)
     bench->tiles = malloc(mask_tiles_size(WIDTH));
     bench->points = malloc(BORDER_POINTS * sizeof *bench->points);
     border_table_fill(&bench->table);
-    bench->store = (struct outline_store){.rows = malloc((2 * HEIGHT + 2) * sizeof(int32_t)),
+    bench->store = (struct outline_store){.rows = malloc((2 * HEIGHT + 2) * sizeof(uint32_t)),
+                                          .order = malloc(OUTLINE_CORNERS * sizeof(uint16_t)),
                                           .corners = malloc(OUTLINE_CORNERS * sizeof(struct outline_corner))};
 }
 
@@ -37,6 +38,7 @@ static void bench_clear(struct bench *bench)
     free(bench->tiles);
     free(bench->points);
     free(bench->store.rows);
+    free(bench->store.order);
     free(bench->store.corners);
 }
 
