@@ -283,13 +283,11 @@ const struct explain *read_explain_listener(struct read_explain *explain)
 static const char *advice(const struct read_explain *explain)
 {
     if (explain->corners_seen == 0)
-        return "no corner of an L was found: is the whole solid edge in the picture, sharp, and at least 12 pixels "
-               "long? "
+        return "no corner of an L was found: is the whole solid edge in the picture, sharp, and at least 12 pixels long? "
                "Look at the mask: the L must be one piece there.";
     if (explain->clocked == 0)
         return "corners were found, but no clock tracks that fit a size of symbol: are the two dotted edges in the "
-               "picture, "
-               "with white around them? Look at the tracks.";
+               "picture, with white around them? Look at the tracks.";
     if (explain->findered == 0)
         return "grids were sampled, but their finders were not right: is the label bent, or are modules smaller than 2 "
                "pixels? Look at the red frames in the grids.";
@@ -301,8 +299,7 @@ static void sum_up(struct read_explain *explain, const struct reader_result *res
 {
     fprintf(explain->text,
             "\n%d corners: %d read, %d of symbols read already, %d without clock tracks, %d whose grids do not read, "
-            "%d not "
-            "tried\n",
+            "%d not tried\n",
             explain->corners_seen, explain->ends[EXPLAIN_READ],
             explain->ends[EXPLAIN_KNOWN] + explain->ends[EXPLAIN_AGAIN], explain->ends[EXPLAIN_NO_TRACK],
             explain->ends[EXPLAIN_NO_GRID], explain->ends[EXPLAIN_UNTRIED]);
