@@ -283,8 +283,8 @@ const struct explain *read_explain_listener(struct read_explain *explain)
 static const char *advice(const struct read_explain *explain)
 {
     if (explain->corners_seen == 0)
-        return "no corner of an L was found: is the whole solid edge in the picture, sharp, and at least 12 pixels long? "
-               "Look at the mask: the L must be one piece there.";
+        return "no corner of an L was found: is the whole solid edge in the picture, sharp, and at least 12 pixels "
+               "long? Look at the mask: the L must be one piece there.";
     if (explain->clocked == 0)
         return "corners were found, but no clock tracks that fit a size of symbol: are the two dotted edges in the "
                "picture, with white around them? Look at the tracks.";
