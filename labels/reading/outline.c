@@ -8,8 +8,10 @@
 #include "labels/reading/steady_sort.h"
 
 enum {
-    LEAST_MODULES = 6, /* along a leg: there are 8 to 144, and the module is a first guess */
-    MOST_MODULES = 200,
+    /* thicknesses along a leg: there are 8 modules or more, but where most of the data beside a leg is dark, it looks
+     * twice as thick */
+    LEAST_THICK = 4,
+    MOST_THICK = 200,
     HULL = 4096,      /* most hull vertices (a picture's hull has far fewer) */
     SIDES = 32,       /* most sides after straightening */
     SIDE_POINTS = 48, /* about so many are looked at */
@@ -301,13 +303,13 @@ static void consider(const struct mask *mask, const struct border *outline, cons
     const double second = hypot(corner.after[0] - corner.corner[0], corner.after[1] - corner.corner[1]);
     if (first < OUTLINE_LEAST_SIDE || second < OUTLINE_LEAST_SIDE)
         return;
-    const double longest = fmax(first, second), shortest = fmin(first, second), most = shortest / LEAST_MODULES + 1;
+    const double longest = fmax(first, second), shortest = fmin(first, second), most = shortest / LEAST_THICK + 1;
     corner.light = outline->hole;
     corner.module = find_thickness(mask, corner.light, corner.before, corner.corner, most);
     if (corner.module >= 1)
         corner.module =
             fmin(corner.module, find_thickness(mask, corner.light, corner.corner, corner.after, corner.module));
-    if (corner.module < 1 || corner.module >= most || longest / corner.module > MOST_MODULES)
+    if (corner.module < 1 || corner.module >= most || longest / corner.module > MOST_THICK)
         return;
     corner.score = one->solid * two->solid * shortest;
     keep_corner(store, &corner);

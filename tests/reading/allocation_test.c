@@ -88,12 +88,12 @@ static void draw(struct scene *scene, int number)
 static void a_frame_asks_for_no_memory(void **state)
 {
     struct scene scenes[SCENES];
-    struct reader *reader = reader_create();
     struct reader_result result;
     struct fault fault = {0};
     (void)state;
     if (!COUNTS)
         skip();
+    struct reader *reader = reader_create();
     assert_non_null(reader);
     for (int i = 0; i < SCENES; i++)
         draw(&scenes[i], i);
