@@ -5,7 +5,8 @@
 
 #include "labels/reading/grey_at.h"
 
-static const float UNSURE = 0.1F; /* of the contrast, on either side of the limit */
+static const float UNSURE = 0.1F;       /* of the contrast, on either side of the limit */
+static const double LEAST_CONTRAST = 8; /* twice the grey levels between the quiet zone and the L: less is no L */
 enum { MOST_ROUNDS = 12 /* extra tries of a corner at one step length */ };
 
 /* Grey at a place counted in modules from the upper left corner. */
@@ -95,11 +96,11 @@ void grid_decide(const struct grid *grid, enum grid_threshold threshold, uint8_t
 
 /* Light minus dark over the finder's modules and one module of quiet zone around: largest when the grid lies right.
  * Three points across each edge module pin the edges themselves down, not only the modules' centres. */
-static double finder_contrast(const struct grey *picture, const struct quad *quad, const struct symbol_size *size)
+static double finder_contrast(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
+                              int thin)
 {
     static const double across[3] = {0.2, 0.5, 0.8};
-    /* of large ones every third, fifth, ... module: an odd step meets the clock track's dark and light ones by turns */
-    const int rows = size->rows, columns = size->columns, thin = 1 + (rows + columns) / 24 / 2 * 2;
+    const int rows = size->rows, columns = size->columns;
     double dark = 0, light = 0;
     int darks = 0, lights = 0;
     for (int side = 0; side < 4; side++) {
@@ -137,18 +138,18 @@ double grid_clock(const struct grey *picture, const struct quad *quad, const str
         quiet += module_grey(picture, quad, size, row + 0.5, -0.5) / (rows - 2);
     }
     const double contrast = quiet - leg; /* both are sums of two means, as twice the half modules of the clock are */
-    return fabs(contrast) < 1 ? 0 : 2 * (clock[1] - clock[0]) / contrast;
+    return fabs(contrast) < LEAST_CONTRAST ? 0 : 2 * (clock[1] - clock[0]) / contrast;
 }
 
-/* Moves one corner after the other as long as it helps, by smaller and smaller steps. */
+/* Moves one corner after the other as long as it helps, by smaller and smaller steps. Looks at every `thin`th module of
+ * the sides. */
 static void climb(const struct grey *picture, const struct symbol_size *size, double first_step, double last_step,
-                  struct quad *quad)
+                  int thin, struct quad *quad)
 {
-    double best = finder_contrast(picture, quad, size);
+    double best = finder_contrast(picture, quad, size, thin);
     const double sign = best < 0 ? -1 : 1;
     best *= sign;
-    double step = first_step * 2;
-    while ((step /= 2) >= last_step)
+    for (double step = first_step; step >= last_step; step /= 2)
         for (int i = 0, rounds = 0; i < 32; i++) { /* each corner, to eight sides */
             static const int8_t sides[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
             double corners[4][2];
@@ -157,7 +158,7 @@ static void climb(const struct grey *picture, const struct symbol_size *size, do
             corners[i / 8][0] += step * sides[i % 8][0];
             corners[i / 8][1] += step * sides[i % 8][1];
             if (quad_make(corners, &moved)) {
-                const double contrast = sign * finder_contrast(picture, &moved, size);
+                const double contrast = sign * finder_contrast(picture, &moved, size, thin);
                 if (contrast > best) {
                     best = contrast;
                     *quad = moved;
@@ -176,6 +177,9 @@ static double module_length(const struct symbol_size *size, const struct quad *q
 void grid_fit(const struct grey *picture, const struct symbol_size *size, struct quad *quad, int64_t *steps)
 {
     const double module = module_length(size, quad);
-    climb(picture, size, 0.6 * module, 0.07 * module, quad);
+    /* odd steps meet the clock track's dark and light modules by turns */
+    const int thin = 1 + (size->rows + size->columns) / 24 / 2 * 2;
+    climb(picture, size, 0.6 * module, 0.3 * module, thin + 2, quad);
+    climb(picture, size, 0.15 * module, 0.07 * module, thin, quad);
     *steps += (int64_t)4 * 40 * 12 * (size->rows + size->columns);
 }
