@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "labels/basics/steady_sort.h"
 #include "labels/reading/explain.h"
-#include "labels/reading/steady_sort.h"
 
 enum {
     /* thicknesses along a leg: there are 8 modules or more, but where most of the data beside a leg is dark, it looks

@@ -30,7 +30,7 @@ struct explain; /* labels/reading/explain.h */
 struct outline_store {
     uint32_t *rows;                 /* 2 * mask height + 2 of them; the caller's */
     struct outline_corner *corners; /* OUTLINE_CORNERS of them; the caller's */
-    uint16_t *order;                /* OUTLINE_CORNERS of them; the caller's, for sorting */
+    uint32_t *order;                /* OUTLINE_CORNERS of them; the caller's, for sorting */
     size_t count;
     const struct explain *explain; /* told of each border; NULL: nobody */
     /* Is there nothing to look for at this place, in the mask's pixels? NULL: there is everywhere. */

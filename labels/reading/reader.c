@@ -5,6 +5,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "labels/basics/steady_sort.h"
 #include "labels/reading/candidate.h"
 #include "labels/reading/carton.h"
 #include "labels/reading/explain.h"
@@ -12,7 +13,6 @@
 #include "labels/reading/halve.h"
 #include "labels/reading/mask.h"
 #include "labels/reading/outline.h"
-#include "labels/reading/steady_sort.h"
 #include "labels/reading/track.h"
 
 _Static_assert((int)READER_SYMBOLS <= (int)OUTLINE_CORNERS, "places enough for sorting either");
@@ -41,7 +41,7 @@ struct reader {
     struct border_walk walk;
     struct border_point *points;
     struct outline_corner *corners;
-    uint16_t order[OUTLINE_CORNERS]; /* for sorting, and so is spare */
+    uint32_t order[OUTLINE_CORNERS]; /* for sorting, and so is spare */
     struct reader_symbol *symbols, spare;
     size_t count;
 };

@@ -28,7 +28,7 @@ static void bench_init(struct bench *bench)
     bench->points = malloc(BORDER_POINTS * sizeof *bench->points);
     border_table_fill(&bench->table);
     bench->store = (struct outline_store){.rows = malloc((2 * HEIGHT + 2) * sizeof(uint32_t)),
-                                          .order = malloc(OUTLINE_CORNERS * sizeof(uint16_t)),
+                                          .order = malloc(OUTLINE_CORNERS * sizeof(uint32_t)),
                                           .corners = malloc(OUTLINE_CORNERS * sizeof(struct outline_corner))};
 }
 

@@ -1,4 +1,4 @@
-#include "labels/reading/steady_sort.h"
+#include "labels/basics/steady_sort.h"
 
 #include <assert.h>
 #include <stdbool.h>
@@ -8,10 +8,10 @@ struct places {
     const unsigned char *items;
     size_t size;
     steady_compare *compare;
-    uint16_t *order;
+    uint32_t *order;
 };
 
-static bool is_behind(const struct places *places, uint16_t a, uint16_t b)
+static bool is_behind(const struct places *places, uint32_t a, uint32_t b)
 {
     const int way = places->compare(places->items + a * places->size, places->items + b * places->size);
     return way > 0 || (way == 0 && a > b);
@@ -20,7 +20,7 @@ static bool is_behind(const struct places *places, uint16_t a, uint16_t b)
 /* Below `top` all are a heap with the last one on top; now `top` is among them. */
 static void sift(const struct places *places, size_t top, size_t count)
 {
-    const uint16_t moved = places->order[top];
+    const uint32_t moved = places->order[top];
     for (size_t child; (child = 2 * top + 1) < count; top = child) {
         if (child + 1 < count && is_behind(places, places->order[child + 1], places->order[child]))
             child++;
@@ -32,7 +32,7 @@ static void sift(const struct places *places, size_t top, size_t count)
 }
 
 /* Item order[i] goes to place i, round each cycle of the permutation; `order` is used up. */
-static void move_items(unsigned char *items, size_t count, size_t size, uint16_t *order, void *spare)
+static void move_items(unsigned char *items, size_t count, size_t size, uint32_t *order, void *spare)
 {
     for (size_t start = 0; start < count; start++) {
         if (order[start] == start)
@@ -41,23 +41,23 @@ static void move_items(unsigned char *items, size_t count, size_t size, uint16_t
         size_t at = start;
         for (size_t from; (from = order[at]) != start; at = from) {
             memcpy(items + at * size, items + from * size, size);
-            order[at] = (uint16_t)at;
+            order[at] = (uint32_t)at;
         }
         memcpy(items + at * size, spare, size);
-        order[at] = (uint16_t)at;
+        order[at] = (uint32_t)at;
     }
 }
 
-void steady_sort(void *items, size_t count, size_t size, steady_compare *compare, uint16_t *order, void *spare)
+void steady_sort(void *items, size_t count, size_t size, steady_compare *compare, uint32_t *order, void *spare)
 {
-    assert(count <= (size_t)UINT16_MAX + 1);
+    assert(count <= UINT32_MAX);
     const struct places places = {items, size, compare, order};
     for (size_t i = 0; i < count; i++)
-        order[i] = (uint16_t)i;
+        order[i] = (uint32_t)i;
     for (size_t top = count / 2; top-- > 0;)
         sift(&places, top, count);
     for (size_t last = count; last-- > 1;) {
-        const uint16_t behind = order[0];
+        const uint32_t behind = order[0];
         order[0] = order[last];
         order[last] = behind;
         sift(&places, 0, last);
