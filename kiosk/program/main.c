@@ -16,6 +16,7 @@ static const struct command *const commands[] = {&command_serve,
                                                  &command_export,
                                                  &command_import,
                                                  &command_eye,
+                                                 &command_compute,
                                                  NULL};
 
 int command_help(const struct command *command)

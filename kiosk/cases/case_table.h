@@ -1,0 +1,9 @@
+#ifndef KIOSK_CASES_CASE_TABLE_H
+#define KIOSK_CASES_CASE_TABLE_H
+
+#include "kiosk/cases/case.h"
+
+/* Each stands in RULE_case.c. A new one is named here and in case_table.c. */
+extern const struct rule_case damage_sum_rule;
+
+#endif

@@ -1,0 +1,57 @@
+#include "kiosk/rules/rule.h"
+
+#include <assert.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "labels/basics/text.h"
+
+void rule_set_unknown(struct rule_said *said, const char *key, const char *why)
+{
+    assert(said->unknown_count < RULE_UNKNOWNS);
+    said->unknown[said->unknown_count++] = (struct rule_unknown){key, why};
+}
+
+const char *rule_text(struct arena *arena, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    const int length = vsnprintf(NULL, 0, format, arguments);
+    va_end(arguments);
+    char *text = length >= 0 ? arena_take(arena, (size_t)length + 1, 1) : NULL;
+    if (!text)
+        return "There was no memory for the sentence.";
+    va_start(arguments, format);
+    (void)vsnprintf(text, (size_t)length + 1, format, arguments);
+    va_end(arguments);
+    return text;
+}
+
+bool rule_fault_set(struct rule_fault *fault, enum rule_fault_code code, const char *key, const char *format, ...)
+{
+    if (fault->code != RULE_GOOD)
+        return false;
+    va_list arguments;
+    va_start(arguments, format);
+    (void)vsnprintf(fault->text, sizeof fault->text, format, arguments);
+    va_end(arguments);
+    text_end_whole(fault->text);
+    (void)snprintf(fault->key, sizeof fault->key, "%s", key);
+    text_end_whole(fault->key);
+    fault->code = code;
+    return false;
+}
+
+bool rule_fault_memory(struct rule_fault *fault)
+{
+    return rule_fault_set(fault, RULE_RANGE, "", "the case is too large to be computed here: ask for less at once");
+}
+
+const char *rule_fault_word(enum rule_fault_code code)
+{
+    static const char *const words[] = {"good", "json",      "missing",  "type",        "range",
+                                        "date", "duplicate", "conflict", "unknown_key", "mixed_resin"};
+    _Static_assert(sizeof words / sizeof *words == RULE_FAULTS, "a word for each code");
+    return (unsigned)code < RULE_FAULTS ? words[code] : "good";
+}
