@@ -18,7 +18,7 @@ WORKED = {
            "3751313030304D4C1E04", 24),
     "P3": ("place", {"place": "A03-12"}, "5B293E1E30361D4C4130332D31321E04", 14),
 }
-COMMANDS = ("serve", "read", "label", "parse", "verify", "backup", "restore", "export", "import", "eye")
+COMMANDS = ("serve", "read", "label", "parse", "verify", "backup", "restore", "export", "import", "eye", "compute")
 
 
 class Commands(room.RoomTest):
@@ -54,6 +54,24 @@ class Commands(room.RoomTest):
         self.assertEqual(out, "")
         self.run_command(code=2)
         self.assertRegex(self.run_command("--version")[0], r"^ambershelf \d+\.\d+\.\d+\n$")
+
+    def test_a_rule_answers_0_a_fault_is_1_and_an_unknown_rule_2(self):
+        case = {"ratings": [{"class": "Flint", "hours": 500}], "used": [{"class": "Flint", "hours": 180}]}
+        out, err = self.run_command("compute", "damage-sum", input=json.dumps(case).encode())
+        self.assertEqual((json.loads(out)["damage"], json.loads(out)["retire"], err), (0.36, False, ""))
+        out, err = self.run_command("compute", "damage-sum", input=json.dumps({**case, "limit": 2}).encode(), code=1)
+        fault = json.loads(out)["fault"]
+        self.assertEqual((fault["code"], fault["key"]), ("range", "limit"))
+        self.assertIn(fault["text"], err)
+        out, _ = self.run_command("compute", "damage-sum", input=b"{", code=1)
+        self.assertEqual(json.loads(out)["fault"]["code"], "json")
+        out, err = self.run_command("compute", "damages", input=b"{}", code=2)
+        self.assertEqual(out, "")
+        self.assertIn("'damages' is not a rule", err)
+        self.assertIn("rules: ", err)
+        for rule in err.split("rules: ")[1].split("\n")[0].split():
+            out, _ = self.run_command("compute", rule, "--help")
+            self.assertTrue(out.startswith(f"# {rule}\n"), out[:80])
 
     def test_wrong_usage_is_exit_2_and_says_what(self):
         picture = self.folder / "x.png"

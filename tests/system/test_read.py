@@ -88,10 +88,13 @@ class Read(room.RoomTest):
         self.assertRegex(text, r"(?m)^1 symbols \(\d+-result\.png\)$")
 
     def test_explain_says_what_stopped_a_label(self):
-        whole, cut, even = self.zint("whole", "C004217T L24117 RS24117B"), self.folder / "cut.png", self.folder / "even.png"
-        processes.run(["convert", whole, "-gravity", "south", "-chop", "0x80", cut])  # without the L's bottom leg
+        whole, even = self.zint("whole", "C004217T L24117 RS24117B"), self.folder / "even.png"
+        top, bottom = self.folder / "top.png", self.folder / "bottom.png"
+        processes.run(["convert", whole, "-gravity", "south", "-chop", "0x80", top])  # without the L's bottom leg
+        processes.run(["convert", whole, "-gravity", "north", "-chop", "0x60", bottom])  # without the clock track above
         processes.run(["convert", "-size", "90x90", "xc:gray80", even])
-        for path, word in ((cut, "given up"), (even, "no corner of an L was found")):
+        no_corner = "no corner of an L was found"
+        for path, word in ((bottom, "given up: no clock tracks"), (top, no_corner), (even, no_corner)):
             to = self.folder / f"why-{path.stem}"
             self.assertIn("no symbol found", self.read("--explain", to, path)[0])
             text = (to / "explain.txt").read_text()
