@@ -2,6 +2,8 @@
 
 /* In the order of docs/compute. */
 const struct rule_case *const cases[] = {
+    &shelf_life_rule,
+    &fefo_waste_rule,
     &damage_sum_rule,
     NULL,
 };

@@ -28,6 +28,33 @@ const char *rule_text(struct arena *arena, const char *format, ...)
     return text;
 }
 
+const char *rule_number(struct arena *arena, double value)
+{
+    const double size = fabs(value);
+    char text[400]; /* the largest double has 309 digits */
+    if (size > 0 && size < 0.0005)
+        return value > 0 ? "less than 0.001" : "not quite 0";
+    (void)snprintf(text, sizeof text, "%.*f", size >= 99.95 ? 0 : size >= 9.995 ? 1 : size >= 0.9995 ? 2 : 3, value);
+    if (strchr(text, '.')) {
+        size_t length = strlen(text);
+        while (text[length - 1] == '0')
+            length--;
+        text[text[length - 1] == '.' ? length - 1 : length] = '\0';
+    }
+    return rule_text(arena, "%s", text);
+}
+
+bool rule_sort(struct arena *arena, void *items, size_t count, size_t size, steady_compare *compare)
+{
+    const size_t mark = arena_mark(arena);
+    uint32_t *order = count <= UINT32_MAX ? arena_take(arena, count, sizeof *order) : NULL;
+    void *spare = arena_take(arena, 1, size);
+    if (order && spare)
+        steady_sort(items, count, size, compare, order, spare);
+    arena_release(arena, mark);
+    return order && spare;
+}
+
 bool rule_fault_set(struct rule_fault *fault, enum rule_fault_code code, const char *key, const char *format, ...)
 {
     if (fault->code != RULE_GOOD)

@@ -7,6 +7,7 @@
 
 #include "kiosk/rules/arena.h"
 #include "labels/basics/calendar.h"
+#include "labels/basics/steady_sort.h"
 
 /* What every rule that computes has in common. A rule is
  *     bool NAME(const struct NAME_case *asked, struct arena *arena, struct NAME_answer *answer, struct rule_fault
@@ -48,6 +49,8 @@ struct rule_said {
 void rule_set_unknown(struct rule_said *said, const char *key, const char *why);
 /* printf into the arena. A constant sentence that says so when there is no room. */
 const char *rule_text(struct arena *arena, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/* A finite number for a sentence: three digits or all of a larger one, no exponent, no zeros that say nothing. */
+const char *rule_number(struct arena *arena, double value);
 
 /* --- faults --- */
 
@@ -78,6 +81,11 @@ bool rule_fault_set(struct rule_fault *fault, enum rule_fault_code code, const c
 bool rule_fault_memory(struct rule_fault *fault);
 /* "missing", "unknown_key", … Never NULL. */
 const char *rule_fault_word(enum rule_fault_code code);
+
+/* --- lists --- */
+
+/* steady_sort with the arena's room. False: there is none, and nothing is moved. */
+bool rule_sort(struct arena *arena, void *items, size_t count, size_t size, steady_compare *compare);
 
 /* --- comparing computed numbers --- */
 
