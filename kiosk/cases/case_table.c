@@ -4,6 +4,7 @@
 const struct rule_case *const cases[] = {
     &shelf_life_rule,
     &fefo_waste_rule,
+    &fefo_waste_random_rule,
     &damage_sum_rule,
     NULL,
 };

@@ -6,6 +6,7 @@
 /* Each stands in RULE_case.c. A new one is named here and in case_table.c. */
 extern const struct rule_case shelf_life_rule;
 extern const struct rule_case fefo_waste_rule;
+extern const struct rule_case fefo_waste_random_rule;
 extern const struct rule_case damage_sum_rule;
 
 #endif

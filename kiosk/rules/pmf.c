@@ -98,7 +98,7 @@ void pmf_cut_tail(struct pmf *pmf)
 bool pmf_convolve(struct arena *arena, const struct pmf *a, const struct pmf *b, struct pmf *sum)
 {
     struct pmf fresh;
-    if (!start(arena, a->count + b->count - 1, &fresh))
+    if ((uint64_t)a->count * b->count > PMF_STEPS || !start(arena, a->count + b->count - 1, &fresh))
         return false;
     for (size_t i = 0; i < a->count; i++)
         for (size_t k = 0; a->p[i] > 0 && k < b->count; k++)
