@@ -5,6 +5,7 @@ const struct rule_case *const cases[] = {
     &shelf_life_rule,
     &fefo_waste_rule,
     &fefo_waste_random_rule,
+    &latest_start_rule,
     &damage_sum_rule,
     NULL,
 };
