@@ -7,6 +7,7 @@ const struct rule_case *const cases[] = {
     &fefo_waste_random_rule,
     &latest_start_rule,
     &order_quantity_rule,
+    &load_plan_rule,
     &damage_sum_rule,
     NULL,
 };

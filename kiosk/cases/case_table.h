@@ -9,6 +9,7 @@ extern const struct rule_case fefo_waste_rule;
 extern const struct rule_case fefo_waste_random_rule;
 extern const struct rule_case latest_start_rule;
 extern const struct rule_case order_quantity_rule;
+extern const struct rule_case load_plan_rule;
 extern const struct rule_case damage_sum_rule;
 
 #endif
