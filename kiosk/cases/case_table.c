@@ -8,6 +8,8 @@ const struct rule_case *const cases[] = {
     &latest_start_rule,
     &order_quantity_rule,
     &load_plan_rule,
+    &demand_class_rule,
+    &demand_forecast_rule,
     &damage_sum_rule,
     NULL,
 };

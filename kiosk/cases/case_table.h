@@ -10,6 +10,8 @@ extern const struct rule_case fefo_waste_random_rule;
 extern const struct rule_case latest_start_rule;
 extern const struct rule_case order_quantity_rule;
 extern const struct rule_case load_plan_rule;
+extern const struct rule_case demand_class_rule;
+extern const struct rule_case demand_forecast_rule;
 extern const struct rule_case damage_sum_rule;
 
 #endif
