@@ -10,6 +10,7 @@ const struct rule_case *const cases[] = {
     &load_plan_rule,
     &demand_class_rule,
     &demand_forecast_rule,
+    &lead_time_demand_rule,
     &damage_sum_rule,
     NULL,
 };

@@ -12,6 +12,7 @@ extern const struct rule_case order_quantity_rule;
 extern const struct rule_case load_plan_rule;
 extern const struct rule_case demand_class_rule;
 extern const struct rule_case demand_forecast_rule;
+extern const struct rule_case lead_time_demand_rule;
 extern const struct rule_case damage_sum_rule;
 
 #endif

@@ -60,6 +60,14 @@ bool demand_history_of(const struct demand_series *series, double alpha, double 
     return true;
 }
 
+/* The periods without demand put together with the others: squares within them 0, and between the two groups. */
+double demand_history_variance(const struct demand_history *history)
+{
+    const double all = (double)history->periods, some = (double)history->nonzero, mean = history->size_mean;
+    assert(history->periods > 1);
+    return (history->size_squares + mean * mean * some * (all - some) / all) / (all - 1);
+}
+
 double demand_history_adi(const struct demand_history *history, enum demand_adi kind)
 {
     const double nonzero = (double)history->nonzero;

@@ -37,6 +37,9 @@ void demand_history_see(struct demand_history *history, double demand); /* of th
 bool demand_history_of(const struct demand_series *series, double alpha, double beta, struct demand_history *history,
                        struct rule_fault *fault);
 
+/* Of all periods, those without demand too; over N - 1, of two periods at least. */
+double demand_history_variance(const struct demand_history *history);
+
 /* --- how often, and how unlike in size --- */
 
 /* Average interval between periods with demand: N / n; or the mean of the intervals, of which the first is counted from

@@ -83,8 +83,8 @@ bool pmf_negative_binomial_rp(struct arena *arena, double r, double p, struct pm
 bool pmf_negative_binomial(struct arena *arena, double mean, double variance, struct pmf *pmf)
 {
     assert(mean > 0 && variance > mean);
-    const double p = mean / variance;
-    return pmf_negative_binomial_rp(arena, mean * p / (1 - p), p, pmf);
+    const double p = mean / variance, r = mean * p / (1 - p);
+    return p > 0 && r > 0 && isfinite(r) && pmf_negative_binomial_rp(arena, r, p, pmf); /* they may underflow */
 }
 
 void pmf_cut_tail(struct pmf *pmf)

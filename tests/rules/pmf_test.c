@@ -104,6 +104,9 @@ static void what_is_too_large_is_refused(void **state)
 {
     struct pmf pmf;
     assert_false(pmf_poisson(*state, 1e9, &pmf));
+    assert_false(pmf_negative_binomial(*state, 1, INFINITY, &pmf));
+    assert_false(pmf_negative_binomial(*state, 1e-200, 1e200, &pmf)); /* p underflows */
+    assert_false(pmf_negative_binomial(*state, 1e-200, 1, &pmf));     /* r underflows */
     struct arena small;
     unsigned char memory[256];
     arena_init(&small, memory, sizeof memory);
