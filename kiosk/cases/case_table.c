@@ -11,6 +11,7 @@ const struct rule_case *const cases[] = {
     &demand_class_rule,
     &demand_forecast_rule,
     &lead_time_demand_rule,
+    &reorder_point_rule,
     &damage_sum_rule,
     NULL,
 };

@@ -13,6 +13,7 @@ extern const struct rule_case load_plan_rule;
 extern const struct rule_case demand_class_rule;
 extern const struct rule_case demand_forecast_rule;
 extern const struct rule_case lead_time_demand_rule;
+extern const struct rule_case reorder_point_rule;
 extern const struct rule_case damage_sum_rule;
 
 #endif
