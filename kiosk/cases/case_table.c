@@ -12,6 +12,7 @@ const struct rule_case *const cases[] = {
     &demand_forecast_rule,
     &lead_time_demand_rule,
     &reorder_point_rule,
+    &forecast_compare_rule,
     &damage_sum_rule,
     NULL,
 };

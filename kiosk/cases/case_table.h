@@ -14,6 +14,7 @@ extern const struct rule_case demand_class_rule;
 extern const struct rule_case demand_forecast_rule;
 extern const struct rule_case lead_time_demand_rule;
 extern const struct rule_case reorder_point_rule;
+extern const struct rule_case forecast_compare_rule;
 extern const struct rule_case damage_sum_rule;
 
 #endif

@@ -8,9 +8,9 @@
 
 /* How much will be taken until a delivery that is ordered now has come: not one number, but how likely each is.
  *
- * Negative binomial by moments: mean L m, variance L v + m^2 times the variance of the lead time (Silver, Pyke and
- * Thomas, Inventory and Production Management in Supply Chains, 4th ed. 2017, from memory); Poisson where that is no
- * more than the mean. Bootstraps: demand_bootstrap.h. Gamma-Poisson, for a new item: with s taken in N periods and a
+ * Negative binomial by moments: mean L m, variance L v + m^2 times that of the lead time; Poisson where that is no more
+ * than the mean. Silver, Pyke and Thomas, Inventory and Production Management in Supply Chains, 4th ed. 2017 (from
+ * memory). Bootstraps: demand_bootstrap.h. Gamma-Poisson, for a new item: with s taken in N periods and a
  * prior of a in b, L periods are negative binomial with r = a + s, p = (b + N) / (b + N + L). */
 
 enum lead_time_method {
