@@ -62,11 +62,22 @@ json_t *case_put_item(json_t *list)
     return item;
 }
 
-void case_put_numbers(json_t *object, const char *key, const double *values, size_t count)
+void case_add_numbers(json_t *list, const double *values, size_t count)
 {
-    json_t *list = case_put_list(object, key);
     for (size_t i = 0; i < count; i++)
         (void)json_array_append_new(list, number(values[i]));
+}
+
+json_t *case_put_row(json_t *list)
+{
+    json_t *row = json_array();
+    (void)json_array_append_new(list, row);
+    return row;
+}
+
+void case_put_numbers(json_t *object, const char *key, const double *values, size_t count)
+{
+    case_add_numbers(case_put_list(object, key), values, count);
 }
 
 void case_put_pmf(json_t *object, const char *key, const struct pmf *pmf)

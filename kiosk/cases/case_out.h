@@ -20,6 +20,8 @@ void case_put_day(json_t *object, const char *key, struct day value);
 void case_put_null(json_t *object, const char *key);
 json_t *case_put_list(json_t *object, const char *key); /* an empty one, borrowed */
 json_t *case_put_item(json_t *list);                    /* an empty object behind the others, borrowed */
+json_t *case_put_row(json_t *list);                     /* likewise an empty list, for lists of lists */
+void case_add_numbers(json_t *list, const double *values, size_t count);
 void case_put_numbers(json_t *object, const char *key, const double *values, size_t count);
 void case_put_pmf(json_t *object, const char *key, const struct pmf *pmf);
 /* method, sentence and, when there is something, unknown. */

@@ -13,6 +13,8 @@ const struct rule_case *const cases[] = {
     &lead_time_demand_rule,
     &reorder_point_rule,
     &forecast_compare_rule,
+    &life_channels_rule,
     &damage_sum_rule,
+    &wear_map_rule,
     NULL,
 };

@@ -15,6 +15,8 @@ extern const struct rule_case demand_forecast_rule;
 extern const struct rule_case lead_time_demand_rule;
 extern const struct rule_case reorder_point_rule;
 extern const struct rule_case forecast_compare_rule;
+extern const struct rule_case life_channels_rule;
 extern const struct rule_case damage_sum_rule;
+extern const struct rule_case wear_map_rule;
 
 #endif

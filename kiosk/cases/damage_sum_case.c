@@ -3,21 +3,7 @@
 #include "kiosk/cases/case_in.h"
 #include "kiosk/cases/case_out.h"
 #include "kiosk/cases/case_table.h"
-
-static const struct damage_hours *read_hours(struct case_in *in, const char *key, struct case_range range,
-                                             size_t *count)
-{
-    static const char *const keys[] = {"class", "hours", NULL};
-    const json_t *list = case_list(in, key, count);
-    struct damage_hours *hours = case_room(in, *count, sizeof *hours);
-    for (size_t i = 0; case_good(in) && i < *count; i++) {
-        struct case_in item;
-        case_open_item(&item, in, key, list, i, keys);
-        hours[i].class = case_text(&item, "class");
-        hours[i].hours = case_number(&item, "hours", range);
-    }
-    return hours;
-}
+#include "kiosk/cases/damage_hours.h"
 
 static bool compute(const json_t *object, struct arena *arena, json_t *out, struct rule_fault *fault)
 {
@@ -26,12 +12,10 @@ static bool compute(const json_t *object, struct arena *arena, json_t *out, stru
     struct damage_sum_answer answer;
     struct case_in in;
     case_open(&in, object, "", keys, arena, fault);
-    asked.ratings = read_hours(&in, "ratings", CASE_POSITIVE, &asked.rating_count);
-    asked.used = read_hours(&in, "used", CASE_NOT_NEGATIVE, &asked.used_count);
+    asked.ratings = damage_ratings_read(&in, &asked.rating_count);
+    asked.used = damage_hours_read(&in, "used", CASE_NOT_NEGATIVE, &asked.used_count);
     asked.limit = case_number_or(&in, "limit", (struct case_range){0, 1, true, false}, 1);
-    if (!case_unique_in(&in, "ratings", "class", asked.ratings, asked.rating_count, sizeof *asked.ratings,
-                        offsetof(struct damage_hours, class)) ||
-        !damage_sum(&asked, arena, &answer, fault))
+    if (!case_good(&in) || !damage_sum(&asked, arena, &answer, fault))
         return false;
     case_put_number(out, "damage", answer.damage);
     if (answer.hours_left) {

@@ -3,11 +3,11 @@
 #include <math.h>
 #include <string.h>
 
-static const struct damage_hours *rating_of(const struct damage_sum_case *asked, const char *class)
+const struct damage_hours *damage_rating(const struct damage_hours *ratings, size_t count, const char *class)
 {
-    for (size_t i = 0; i < asked->rating_count; i++)
-        if (strcmp(asked->ratings[i].class, class) == 0)
-            return &asked->ratings[i];
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(ratings[i].class, class) == 0)
+            return &ratings[i];
     return NULL;
 }
 
@@ -29,7 +29,8 @@ bool damage_sum(const struct damage_sum_case *asked, struct arena *arena, struct
     double damage = 0;
     *answer = (struct damage_sum_answer){.said = {.method = "linear damage sum (Palmgren, Miner)"}};
     for (size_t i = 0; i < asked->used_count; i++) {
-        const struct damage_hours *used = &asked->used[i], *rating = rating_of(asked, used->class);
+        const struct damage_hours *used = &asked->used[i],
+                                  *rating = damage_rating(asked->ratings, asked->rating_count, used->class);
         if (!rating && used->hours > 0) {
             say_unknown(used->class, arena, answer);
             return true;

@@ -14,6 +14,9 @@ struct damage_hours {
     double hours;
 };
 
+/* The rating of a class; NULL: there is none. */
+const struct damage_hours *damage_rating(const struct damage_hours *ratings, size_t count, const char *class);
+
 struct damage_sum_case {
     const struct damage_hours *ratings; /* hours > 0 until the life is used up; each class once */
     size_t rating_count;
