@@ -362,15 +362,29 @@ int64_t *case_counts(struct case_in *in, const char *key, int64_t least, int64_t
     return counts;
 }
 
-const char **case_texts(struct case_in *in, const char *key, bool required, size_t *count)
+static const char **read_texts(struct case_in *in, const char *key, bool required, bool nulls_too, size_t *count)
 {
     void *room = NULL;
     char name[64];
     const json_t *list = list_with_room(in, key, required, sizeof(const char *), count, &room);
     const char **texts = room;
-    for (size_t i = 0; list && i < *count; i++)
-        texts[i] = in->object ? check_text(in, element(key, i, name), json_array_get(list, i)) : "";
+    for (size_t i = 0; list && i < *count; i++) {
+        const json_t *value = json_array_get(list, i);
+        texts[i] = nulls_too && json_is_null(value) ? NULL : "";
+        if (texts[i] && in->object)
+            texts[i] = check_text(in, element(key, i, name), value);
+    }
     return texts;
+}
+
+const char **case_texts(struct case_in *in, const char *key, bool required, size_t *count)
+{
+    return read_texts(in, key, required, false, count);
+}
+
+const char **case_texts_or_null(struct case_in *in, const char *key, bool required, size_t *count)
+{
+    return read_texts(in, key, required, true, count);
 }
 
 /* --- what several rules take --- */

@@ -64,6 +64,8 @@ void case_open_under(struct case_in *under, struct case_in *in, const char *key,
 double *case_numbers(struct case_in *in, const char *key, struct case_range range, bool required, size_t *count);
 int64_t *case_counts(struct case_in *in, const char *key, int64_t least, int64_t most, bool required, size_t *count);
 const char **case_texts(struct case_in *in, const char *key, bool required, size_t *count);
+/* An entry may be null: NULL. */
+const char **case_texts_or_null(struct case_in *in, const char *key, bool required, size_t *count);
 
 /* Numbers of 0 or more that sum to 1 within 1e-9, one at least. */
 struct pmf case_pmf(struct case_in *in, const char *key);

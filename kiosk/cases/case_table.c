@@ -16,5 +16,6 @@ const struct rule_case *const cases[] = {
     &life_channels_rule,
     &damage_sum_rule,
     &wear_map_rule,
+    &survival_rule,
     NULL,
 };

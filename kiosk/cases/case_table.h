@@ -18,5 +18,6 @@ extern const struct rule_case forecast_compare_rule;
 extern const struct rule_case life_channels_rule;
 extern const struct rule_case damage_sum_rule;
 extern const struct rule_case wear_map_rule;
+extern const struct rule_case survival_rule;
 
 #endif
