@@ -370,9 +370,8 @@ static const char **read_texts(struct case_in *in, const char *key, bool require
     const char **texts = room;
     for (size_t i = 0; list && i < *count; i++) {
         const json_t *value = json_array_get(list, i);
-        texts[i] = nulls_too && json_is_null(value) ? NULL : "";
-        if (texts[i] && in->object)
-            texts[i] = check_text(in, element(key, i, name), value);
+        if (!nulls_too || !json_is_null(value)) /* the room is NULL already */
+            texts[i] = in->object ? check_text(in, element(key, i, name), value) : "";
     }
     return texts;
 }

@@ -17,5 +17,6 @@ const struct rule_case *const cases[] = {
     &damage_sum_rule,
     &wear_map_rule,
     &survival_rule,
+    &weibull_fit_rule,
     NULL,
 };

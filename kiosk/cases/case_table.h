@@ -19,5 +19,6 @@ extern const struct rule_case life_channels_rule;
 extern const struct rule_case damage_sum_rule;
 extern const struct rule_case wear_map_rule;
 extern const struct rule_case survival_rule;
+extern const struct rule_case weibull_fit_rule;
 
 #endif

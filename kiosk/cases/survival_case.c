@@ -3,14 +3,7 @@
 #include "kiosk/cases/case_in.h"
 #include "kiosk/cases/case_out.h"
 #include "kiosk/cases/case_table.h"
-
-/* Lists of which each entry is of one unit. */
-static void check_length(struct case_in *in, const char *key, size_t count, size_t units)
-{
-    if (case_good(in) && case_has(in, key) && count != units)
-        case_fail(in, RULE_CONFLICT, key, "'%s' is of %zu units, but 'hours' of %zu: give one entry a unit", key, count,
-                  units);
-}
+#include "kiosk/cases/lives.h"
 
 static const bool *read_events(struct case_in *in, struct survival_case *asked)
 {
@@ -21,13 +14,13 @@ static const bool *read_events(struct case_in *in, struct survival_case *asked)
         case_fail(in, RULE_CONFLICT, "causes", "'causes' tells which units had their event: leave out 'events'");
     if (with_causes) {
         asked->causes = case_texts_or_null(in, "causes", true, &count);
-        check_length(in, "causes", count, asked->unit_count);
+        lives_check_length(in, "causes", count, asked->unit_count);
         for (size_t i = 0; case_good(in) && i < count; i++)
             events[i] = asked->causes[i] != NULL;
         return events;
     }
     const int64_t *flags = case_counts(in, "events", 0, 1, true, &count);
-    check_length(in, "events", count, asked->unit_count);
+    lives_check_length(in, "events", count, asked->unit_count);
     for (size_t i = 0; case_good(in) && i < count; i++)
         events[i] = flags[i] == 1;
     return events;
@@ -50,9 +43,9 @@ static void read_case(struct case_in *in, struct survival_case *asked)
     asked->hours = case_numbers(in, "hours", CASE_POSITIVE, true, &asked->unit_count);
     asked->events = read_events(in, asked);
     asked->entry_hours = case_numbers(in, "entry_hours", CASE_NOT_NEGATIVE, false, &entries);
-    check_length(in, "entry_hours", entries, asked->unit_count);
+    lives_check_length(in, "entry_hours", entries, asked->unit_count);
     asked->groups = case_texts(in, "groups", false, &groups);
-    check_length(in, "groups", groups, asked->unit_count);
+    lives_check_length(in, "groups", groups, asked->unit_count);
     asked->interval = (enum survival_interval)case_word_or(in, "interval", intervals, SURVIVAL_LOG_LOG);
     asked->confidence = case_number_or(in, "confidence", CASE_INSIDE, 0.95);
     read_quantiles(in, asked);

@@ -65,6 +65,9 @@ int rule_decimals(double value)
     for (; size < 1 && decimals < MOST; size *= 10)
         decimals++;
     return decimals;
+const char *rule_round(struct arena *arena, double value)
+{
+    return rule_text(arena, fabs(value) >= 1000 && fabs(value) < 1e9 ? "%.0f" : "%.4g", value);
 }
 
 bool rule_fault_set(struct rule_fault *fault, enum rule_fault_code code, const char *key, const char *format, ...)

@@ -33,7 +33,7 @@ static inline bool rule_has_day(struct day day)
     return day.number != INT32_MIN;
 }
 
-enum { RULE_UNKNOWNS = 8 };
+enum { RULE_UNKNOWNS = 12 };
 
 /* What an answer says of itself. `unknown`: keys of the answer that are null because they cannot be known, and why. */
 struct rule_said {
@@ -54,6 +54,9 @@ const char *rule_number(struct arena *arena, double value);
 
 /* Decimals for "%.*f" that show three digits or so of a value, and none of a whole one: 1234, 97.5, 0.0123. */
 int rule_decimals(double value);
+
+/* A computed number as a person reads it: some four digits, whole ones without a power of ten. */
+const char *rule_round(struct arena *arena, double value);
 
 /* --- faults --- */
 

@@ -37,7 +37,7 @@ static void read_restricted_mean(const struct survival_curve *curve, struct aren
         answer->restricted_mean_hours = RULE_NULL;
         rule_set_unknown(
             &answer->said, "restricted_mean_hours",
-            rule_text(arena, "no unit was watched for longer than %.6g hours: restrict to that or less", curve->last));
+            rule_text(arena, "no unit was watched for longer than %.10g hours: restrict to that or less", curve->last));
         return;
     }
     for (; i < curve->step_count && curve->steps[i].hours < until; from = curve->steps[i++].hours)
@@ -59,7 +59,7 @@ static bool read_at(const struct survival_curve *curve, struct arena *arena, str
     if (all_known)
         return at != NULL;
     const char *why =
-        rule_text(arena, "no unit was watched for longer than %.6g hours: ask for that or less", curve->last);
+        rule_text(arena, "no unit was watched for longer than %.10g hours: ask for that or less", curve->last);
     rule_set_unknown(&answer->said, "at", why);
     if (asked->causes)
         rule_set_unknown(&answer->said, "incidence", why);
@@ -199,7 +199,7 @@ static bool check(const struct survival_case *asked, struct arena *arena, struct
     for (size_t i = 0; asked->entry_hours && i < asked->unit_count; i++)
         if (!(asked->entry_hours[i] < asked->hours[i]))
             return rule_fault_set(fault, RULE_RANGE, rule_text(arena, "entry_hours.%zu", i),
-                                  "unit %zu entered at %.6g hours, but was watched until %.6g only: entry must be "
+                                  "unit %zu entered at %.10g hours, but was watched until %.10g only: entry must be "
                                   "before it",
                                   i, asked->entry_hours[i], asked->hours[i]);
     return true;
@@ -217,11 +217,11 @@ static const char *sentence_of(const struct survival_curve *curve, const struct 
                          curve->event_count, curve->asked->unit_count, groups);
     const size_t half = survival_curve_falls_to(curve, 0.5);
     if (half < curve->step_count)
-        return rule_text(arena, "%zu of %zu units came to their end; half are gone by %.4g hours.%s",
-                         curve->event_count, curve->asked->unit_count, curve->steps[half].hours, groups);
-    return rule_text(arena, "%zu of %zu units came to their end; %.0f %% last %.4g hours or longer.%s",
+        return rule_text(arena, "%zu of %zu units came to their end; half are gone by %s hours.%s", curve->event_count,
+                         curve->asked->unit_count, rule_round(arena, curve->steps[half].hours), groups);
+    return rule_text(arena, "%zu of %zu units came to their end; %.0f %% last %s hours or longer.%s",
                      curve->event_count, curve->asked->unit_count, 100 * survival_curve_after(curve, curve->step_count),
-                     curve->last, groups);
+                     rule_round(arena, curve->last), groups);
 }
 
 bool survival(const struct survival_case *asked, struct arena *arena, struct survival_answer *answer,
