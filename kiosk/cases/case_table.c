@@ -1,6 +1,7 @@
 #include "kiosk/cases/case_table.h"
 
-/* In the order of docs/compute. */
+/* In the order of docs/compute, one a line. */
+/* clang-format off */
 const struct rule_case *const cases[] = {
     &shelf_life_rule,
     &fefo_waste_rule,
@@ -18,5 +19,10 @@ const struct rule_case *const cases[] = {
     &wear_map_rule,
     &survival_rule,
     &weibull_fit_rule,
+    &record_accuracy_rule,
+    &abc_class_rule,
+    &sample_size_rule,
+    &match_count_rule,
     NULL,
 };
+/* clang-format on */

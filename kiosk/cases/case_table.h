@@ -20,5 +20,9 @@ extern const struct rule_case damage_sum_rule;
 extern const struct rule_case wear_map_rule;
 extern const struct rule_case survival_rule;
 extern const struct rule_case weibull_fit_rule;
+extern const struct rule_case record_accuracy_rule;
+extern const struct rule_case abc_class_rule;
+extern const struct rule_case sample_size_rule;
+extern const struct rule_case match_count_rule;
 
 #endif
