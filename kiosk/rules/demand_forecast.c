@@ -59,9 +59,8 @@ bool demand_forecast(const struct demand_forecast_case *asked, struct arena *are
         return rule_fault_set(fault, RULE_RANGE, "prior_a",
                               "'prior_a' is too large to be computed with: give what is expected of a few periods");
     copy_state(&history, method, answer);
-    answer->said.sentence =
-        rule_text(arena, "Expect %.*f a period (%s%s, from %zu periods, %zu with demand).",
-                  rule_decimals(answer->forecast_per_period), answer->forecast_per_period, answer->said.method,
-                  chosen ? ", chosen for this history" : "", history.periods, history.nonzero);
+    answer->said.sentence = rule_text(arena, "Expect %s a period (%s%s, from %zu periods, %zu with demand).",
+                                      rule_number(arena, answer->forecast_per_period), answer->said.method,
+                                      chosen ? ", chosen for this history" : "", history.periods, history.nonzero);
     return true;
 }

@@ -104,10 +104,10 @@ static void choose(const struct forecast_compare_case *asked, struct arena *aren
                          rule_text(arena, "too little demand before the first origin for %s: start later", missing));
     answer->said.sentence = rule_text(
         arena,
-        "Over %zu period%s %s did best: %s error %.*f, %.0f %% less than the last value's, %.0f %% less than the "
+        "Over %zu period%s %s did best: %s error %s, %.0f %% less than the last value's, %.0f %% less than the "
         "mean's (%zu tests).",
         asked->lead_periods, asked->lead_periods == 1 ? "" : "s", forecast_method_words[answer->best],
-        asked->absolute ? "absolute" : "squared", rule_decimals(best), best, 100 * answer->gain_on_last,
+        asked->absolute ? "absolute" : "squared", rule_number(arena, best), 100 * answer->gain_on_last,
         100 * answer->gain_on_mean, answer->lead_tests);
 }
 

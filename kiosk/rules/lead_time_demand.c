@@ -148,9 +148,9 @@ static bool take_quantiles(const struct lead_time_demand_case *asked, struct are
     const char *most = asked->quantile_count == 0 ? ""
                                                   : rule_text(arena, "; with a chance of %g %% it is no more than %zu",
                                                               100 * asked->quantiles[highest], quantiles[highest]);
-    answer->said.sentence = rule_text(arena, "Over %g period%s expect %.*f%s (%s).", asked->lead_periods,
-                                      asked->lead_periods == 1 ? "" : "s", rule_decimals(answer->mean), answer->mean,
-                                      most, answer->said.method);
+    answer->said.sentence =
+        rule_text(arena, "Over %g period%s expect %s%s (%s).", asked->lead_periods, asked->lead_periods == 1 ? "" : "s",
+                  rule_number(arena, answer->mean), most, answer->said.method);
     return true;
 }
 

@@ -214,15 +214,15 @@ static void say(const struct reorder_point_case *asked, struct arena *arena, str
 {
     const bool fill = asked->measure == REORDER_FILL, order = answer->order == TRUTH_YES;
     const char *level =
-        rule_text(arena, is_up_to(asked) ? "Each review, order up to %.*f" : "Order when the position is down to %.*f",
-                  rule_decimals(answer->level), answer->level);
+        rule_text(arena, is_up_to(asked) ? "Each review, order up to %s" : "Order when the position is down to %s",
+                  rule_number(arena, answer->level));
     const char *service =
         fill ? rule_text(arena, "then %.1f %% of the demand is filled from the shelf", 100 * answer->fill_rate)
              : rule_text(arena, "then nothing runs short in %.1f %% of the cycles", 100 * answer->cycle_service);
     const char *now = "";
     if (answer->order != TRUTH_NULL)
-        now = rule_text(arena, " The position is %.*f: order %lld%s.", rule_decimals(answer->position),
-                        answer->position, (long long)answer->suggested_quantity,
+        now = rule_text(arena, " The position is %s: order %lld%s.", rule_number(arena, answer->position),
+                        (long long)answer->suggested_quantity,
                         order && wanted(asked, answer) > (double)answer->suggested_quantity ? ", no more for the cap"
                                                                                             : "");
     answer->said.sentence = rule_text(arena, "%s: %s.%s", level, service, now);

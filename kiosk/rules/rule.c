@@ -53,21 +53,6 @@ bool rule_sort(struct arena *arena, void *items, size_t count, size_t size, stea
         steady_sort(items, count, size, compare, order, spare);
     arena_release(arena, mark);
     return order && spare;
-int rule_decimals(double value)
-{
-    enum { DIGITS = 3, MOST = 6 };
-    double size = fabs(value);
-    int decimals = DIGITS - 1;
-    if (size == floor(size))
-        return 0;
-    for (; size >= 10 && decimals > 0; size /= 10)
-        decimals--;
-    for (; size < 1 && decimals < MOST; size *= 10)
-        decimals++;
-    return decimals;
-const char *rule_round(struct arena *arena, double value)
-{
-    return rule_text(arena, fabs(value) >= 1000 && fabs(value) < 1e9 ? "%.0f" : "%.4g", value);
 }
 
 bool rule_fault_set(struct rule_fault *fault, enum rule_fault_code code, const char *key, const char *format, ...)

@@ -52,12 +52,6 @@ const char *rule_text(struct arena *arena, const char *format, ...) __attribute_
 /* A finite number for a sentence: three digits or all of a larger one, no exponent, no zeros that say nothing. */
 const char *rule_number(struct arena *arena, double value);
 
-/* Decimals for "%.*f" that show three digits or so of a value, and none of a whole one: 1234, 97.5, 0.0123. */
-int rule_decimals(double value);
-
-/* A computed number as a person reads it: some four digits, whole ones without a power of ten. */
-const char *rule_round(struct arena *arena, double value);
-
 /* --- faults --- */
 
 enum rule_fault_code {

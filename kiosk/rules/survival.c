@@ -218,10 +218,10 @@ static const char *sentence_of(const struct survival_curve *curve, const struct 
     const size_t half = survival_curve_falls_to(curve, 0.5);
     if (half < curve->step_count)
         return rule_text(arena, "%zu of %zu units came to their end; half are gone by %s hours.%s", curve->event_count,
-                         curve->asked->unit_count, rule_round(arena, curve->steps[half].hours), groups);
+                         curve->asked->unit_count, rule_number(arena, curve->steps[half].hours), groups);
     return rule_text(arena, "%zu of %zu units came to their end; %.0f %% last %s hours or longer.%s",
                      curve->event_count, curve->asked->unit_count, 100 * survival_curve_after(curve, curve->step_count),
-                     rule_round(arena, curve->last), groups);
+                     rule_number(arena, curve->last), groups);
 }
 
 bool survival(const struct survival_case *asked, struct arena *arena, struct survival_answer *answer,

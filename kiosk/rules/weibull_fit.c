@@ -87,9 +87,9 @@ static const char *sentence_of(const struct weibull_fit_case *asked, const struc
                          answer->event_count, asked->unit_count, answer->event_count == 1 ? "has" : "have",
                          (int)WEIBULL_FIT_LEAST_EVENTS);
     return rule_text(arena, "A tenth have worn out by %s hours (%s to %s at %.3g %%), half by %s; %s.",
-                     rule_round(arena, exp(tenth)), rule_round(arena, exp(tenth - reach)),
-                     rule_round(arena, exp(tenth + reach)), 100 * asked->confidence,
-                     rule_round(arena, exp(weibull_log_quantile(fit->weibull, 0.5))),
+                     rule_number(arena, exp(tenth)), rule_number(arena, exp(tenth - reach)),
+                     rule_number(arena, exp(tenth + reach)), 100 * asked->confidence,
+                     rule_number(arena, exp(weibull_log_quantile(fit->weibull, 0.5))),
                      fit->weibull.beta > 1 ? "old ones fail more often than new ones, so retiring by hours helps"
                                            : "old ones fail no more often than new ones, so retiring by hours does "
                                              "not help");
