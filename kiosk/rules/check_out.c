@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "kiosk/rules/shelf_life.h"
+
 static bool holds_resin(const struct check_out_thing *thing)
 {
     return thing->resin[0] != '\0';
@@ -59,7 +61,7 @@ static void judge_date(const struct check_out_case *asked, const struct check_ou
     if (!asked->clock_trusted)
         verdict_add(list, REASON_CLOCK, thing->serial, "The kiosk's clock is not confirmed: %s %s must be used by %s.",
                     thing->name, thing->serial, date);
-    else if (asked->today.number > thing->expires.number)
+    else if (shelf_life_of(thing->expires, asked->today, RULE_NO_COUNT).expired == TRUTH_YES)
         verdict_add(list, REASON_EXPIRED, thing->serial, "%s %s expired: its last usable day was %s.", thing->name,
                     thing->serial, date);
 }

@@ -128,6 +128,7 @@ static void say_known(struct arena *arena, struct shelf_life_answer *answer)
                                           left == 1 ? "" : "s", reason, more);
 }
 
+/* Of an answer that has its date. */
 static void judge(const struct shelf_life_case *asked, struct shelf_life_answer *answer)
 {
     answer->days_left = (int64_t)answer->expires.number - asked->today.number;
@@ -136,8 +137,29 @@ static void judge(const struct shelf_life_case *asked, struct shelf_life_answer 
         answer->usable_then = answer->expires.number >= asked->needed_until.number ? TRUTH_YES : TRUTH_NO;
     if (asked->minimum_days != RULE_NO_COUNT)
         answer->short_dated = answer->days_left < asked->minimum_days ? TRUTH_YES : TRUTH_NO;
-    if (!rule_has_day(answer->lot_expires))
-        rule_set_unknown(&answer->said, "lot_expires", "no date of the lot is known, only that of its opening");
+}
+
+static struct shelf_life_answer nothing_known(void)
+{
+    return (struct shelf_life_answer){.said = {.method = "earliest date, usable through its end"},
+                                      .lot_expires = RULE_NO_DAY,
+                                      .open_expires = RULE_NO_DAY,
+                                      .expires = RULE_NO_DAY,
+                                      .days_left = RULE_NO_COUNT,
+                                      .expired = TRUTH_NULL,
+                                      .usable_then = TRUTH_NULL,
+                                      .short_dated = TRUTH_NULL};
+}
+
+struct shelf_life_answer shelf_life_of(struct day expires, struct day today, int64_t minimum_days)
+{
+    const struct shelf_life_case asked = {.today = today, .needed_until = RULE_NO_DAY, .minimum_days = minimum_days};
+    struct shelf_life_answer answer = nothing_known();
+    take_earlier(expires, "label", &answer);
+    answer.lot_expires = answer.expires;
+    if (rule_has_day(expires))
+        judge(&asked, &answer);
+    return answer;
 }
 
 bool shelf_life(const struct shelf_life_case *asked, struct arena *arena, struct shelf_life_answer *answer,
@@ -146,12 +168,7 @@ bool shelf_life(const struct shelf_life_case *asked, struct arena *arena, struct
     const struct counted made = {&asked->life, asked->made, "made", "life_months", "life_days"},
                          opened = {&asked->open_life, asked->opened, "opened", "open_life_months", "open_life_days"};
     struct day from_gs1, from_made;
-    *answer = (struct shelf_life_answer){.said = {.method = "earliest date, usable through its end"},
-                                         .expires = RULE_NO_DAY,
-                                         .days_left = RULE_NO_COUNT,
-                                         .expired = TRUTH_NULL,
-                                         .usable_then = TRUTH_NULL,
-                                         .short_dated = TRUTH_NULL};
+    *answer = nothing_known();
     if (!check(&made, asked->today, true, fault) || !check(&opened, asked->today, false, fault) ||
         !read_gs1(asked, &from_gs1, &answer->day_was_00, fault) || !end_of(&made, &from_made, fault) ||
         !end_of(&opened, &answer->open_expires, fault))
@@ -166,6 +183,8 @@ bool shelf_life(const struct shelf_life_case *asked, struct arena *arena, struct
                          "it is open, but nobody knows how long it keeps open: ask the maker and enter it");
     if (rule_has_day(answer->expires)) {
         judge(asked, answer);
+        if (!rule_has_day(answer->lot_expires))
+            rule_set_unknown(&answer->said, "lot_expires", "no date of the lot is known, only that of its opening");
         say_known(arena, answer);
     } else {
         say_unknown(asked, answer);

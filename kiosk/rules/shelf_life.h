@@ -37,6 +37,9 @@ struct shelf_life_answer {
     enum rule_truth usable_then, short_dated;
 };
 
+/* The same of a date alone, for a counter that has its own sentences: all but `said`. It cannot fail. */
+struct shelf_life_answer shelf_life_of(struct day expires, struct day today, int64_t minimum_days);
+
 bool shelf_life(const struct shelf_life_case *asked, struct arena *arena, struct shelf_life_answer *answer,
                 struct rule_fault *fault);
 

@@ -139,9 +139,36 @@ static void a_life_ends_in_2999_or_is_refused(void **state)
     assert_int_equal(fault.code, RULE_RANGE);
 }
 
+/* The counter asks of a date alone: the same answer, without a sentence. */
+static void of_a_date_alone_the_answer_is_the_same(void **state)
+{
+    const struct day expires = calendar_day(2026, 11, 30);
+    (void)state;
+    for (int days = -3; days <= 3; days++) {
+        struct shelf_life_case asked = nothing_known();
+        struct shelf_life_answer answer;
+        struct rule_fault fault;
+        asked.expires = expires;
+        asked.today.number = expires.number + days;
+        asked.minimum_days = 2;
+        assert_true(ask(&asked, &answer, &fault));
+        const struct shelf_life_answer alone = shelf_life_of(expires, asked.today, 2);
+        assert_int_equal(alone.expires.number, answer.expires.number);
+        assert_int_equal(alone.lot_expires.number, answer.lot_expires.number);
+        assert_int_equal(alone.days_left, answer.days_left);
+        assert_int_equal(alone.expired, answer.expired);
+        assert_int_equal(alone.short_dated, answer.short_dated);
+        assert_string_equal(alone.limited_by, answer.limited_by);
+    }
+    const struct shelf_life_answer unknown = shelf_life_of(RULE_NO_DAY, expires, 2);
+    assert_int_equal(unknown.expired, TRUTH_NULL);
+    assert_int_equal(unknown.short_dated, TRUTH_NULL);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(of_a_date_alone_the_answer_is_the_same),
         cmocka_unit_test(months_end_where_the_calendar_says),
         cmocka_unit_test(the_earliest_date_rules),
         cmocka_unit_test(no_supplier_date_leaves_the_calendar),
