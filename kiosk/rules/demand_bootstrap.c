@@ -6,7 +6,6 @@
 
 #include <gsl/gsl_cdf.h>
 
-#define MOST_WORK     2e9 /* products of two chances; about a second */
 #define MOST_JITTERED 1e7 /* cells of jittered sizes; about a second */
 #define JITTER_SPAN   9.0 /* standard deviations; beyond are 1e-19 */
 
@@ -136,7 +135,7 @@ static bool is_a_moment_s_work(const struct pmf *sizes, double periods)
     size_t different = 2; /* the states */
     for (size_t k = 0; k < sizes->count; k++)
         different += sizes->p[k] > 0;
-    return cells <= PMF_CELLS && cells / 2 * periods * (double)different <= MOST_WORK;
+    return cells <= PMF_CELLS && cells / 2 * periods * (double)different <= PMF_WORK;
 }
 
 bool demand_chain_sum(const struct demand_chain *chain, const struct pmf *sizes, double periods, struct arena *arena,

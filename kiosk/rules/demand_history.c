@@ -5,7 +5,6 @@
 
 #define INTERMITTENT_FROM 1.32
 #define UNLIKE_FROM       0.49
-enum { NEW_ITEM_PERIODS = 6 }; /* fewer: the item is new. Common practice, no source. */
 
 const char *const forecast_method_words[FORECAST_METHODS + 1] = {"auto", "ses",           "croston", "sba",  "sbj",
                                                                  "tsb",  "gamma-poisson", "last",    "mean", NULL};
@@ -103,7 +102,7 @@ enum forecast_method demand_history_choose(const struct demand_history *history,
         return FORECAST_AUTO;
     if (phased_out && history->nonzero > 0)
         return FORECAST_TSB;
-    if (history->periods < NEW_ITEM_PERIODS || history->nonzero < 2)
+    if (history->periods < DEMAND_NEW_ITEM || history->nonzero < 2)
         return FORECAST_GAMMA_POISSON;
     const double adi = demand_history_adi(history, DEMAND_ADI_PERIODS);
     return demand_class_of(adi, demand_history_cv2(history, false)) == DEMAND_SMOOTH ? FORECAST_SES : FORECAST_SBA;

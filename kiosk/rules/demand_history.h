@@ -15,6 +15,8 @@
  * Operational Research Society 57, 2006, 588-592 (factor from memory); TSB: Teunter, Syntetos, Babai, European Journal
  * of Operational Research 214, 2011, 606-615. */
 
+enum { DEMAND_NEW_ITEM = 6 }; /* periods; an item with fewer is new. Common practice, no source. */
+
 struct demand_series {
     const double *demand; /* of a period each, >= 0, oldest first */
     size_t count;
@@ -75,8 +77,8 @@ struct forecast_prior {
     double a, b;
 };
 
-/* For an item nobody chose a method for: TSB when it is phased out; else Gamma-Poisson while N < 6 or n < 2; else SES
- * when demand is smooth and SBA when it is not. FORECAST_AUTO when N is 0. */
+/* For an item nobody chose a method for: TSB when it is phased out; else Gamma-Poisson while it is new or n < 2; else
+ * SES when demand is smooth and SBA when it is not. FORECAST_AUTO when N is 0. */
 enum forecast_method demand_history_choose(const struct demand_history *history, bool phased_out);
 /* N or n that the method needs, and whether it is n. */
 size_t forecast_needs(enum forecast_method method, bool *nonzero);

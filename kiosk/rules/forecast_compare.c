@@ -3,8 +3,6 @@
 #include <assert.h>
 #include <math.h>
 
-enum { NEW_ITEM_PERIODS = 6 };
-
 const enum forecast_method forecast_compared[FORECAST_COMPARED] = {
     FORECAST_LAST, FORECAST_MEAN, FORECAST_SES,           FORECAST_CROSTON, FORECAST_SBA,
     FORECAST_SBJ,  FORECAST_TSB,  FORECAST_GAMMA_POISSON, FORECAST_AUTO};
@@ -79,8 +77,23 @@ static double gain_on(const struct forecast_compare_case *asked, const struct fo
 {
     for (size_t i = 0; i < FORECAST_COMPARED; i++)
         if (answer->trials[i].method == naive && error_of(asked, &answer->trials[i]) > 0)
-            return 1 - best / error_of(asked, &answer->trials[i]);
+            return fmax(0, 1 - best / error_of(asked, &answer->trials[i]));
     return 0;
+}
+
+static void say_best(const struct forecast_compare_case *asked, double error, struct arena *arena,
+                     struct forecast_compare_answer *answer)
+{
+    const bool naive = answer->best == FORECAST_LAST || answer->best == FORECAST_MEAN;
+    const char *over = rule_text(arena, "Over %zu period%s", asked->lead_periods, asked->lead_periods == 1 ? "" : "s");
+    const char *how = rule_text(arena, "%s error %s, %zu tests", asked->absolute ? "absolute" : "squared",
+                                rule_number(arena, error), answer->lead_tests);
+    answer->said.sentence =
+        naive ? rule_text(arena, "%s no method did better than the %s (%s).", over,
+                          answer->best == FORECAST_LAST ? "last value" : "mean", how)
+              : rule_text(arena, "%s %s did best (%s): %.0f %% less than the last value, %.0f %% less than the mean.",
+                          over, forecast_method_words[answer->best], how, 100 * answer->gain_on_last,
+                          100 * answer->gain_on_mean);
 }
 
 static void choose(const struct forecast_compare_case *asked, struct arena *arena,
@@ -102,13 +115,7 @@ static void choose(const struct forecast_compare_case *asked, struct arena *aren
     if (missing[0])
         rule_set_unknown(&answer->said, "methods",
                          rule_text(arena, "too little demand before the first origin for %s: start later", missing));
-    answer->said.sentence = rule_text(
-        arena,
-        "Over %zu period%s %s did best: %s error %s, %.0f %% less than the last value's, %.0f %% less than the "
-        "mean's (%zu tests).",
-        asked->lead_periods, asked->lead_periods == 1 ? "" : "s", forecast_method_words[answer->best],
-        asked->absolute ? "absolute" : "squared", rule_number(arena, best), 100 * answer->gain_on_last,
-        100 * answer->gain_on_mean, answer->lead_tests);
+    say_best(asked, best, arena, answer);
 }
 
 /* --- */
@@ -175,9 +182,9 @@ bool forecast_compare(const struct forecast_compare_case *asked, struct arena *a
         .said = {.method = asked->absolute ? "rolling origin, mean absolute error over the lead time"
                                            : "rolling origin, mean squared error over the lead time"},
         .periods = count,
-        .first_origin = asked->first_origin > 0   ? asked->first_origin
-                        : half > NEW_ITEM_PERIODS ? half
-                                                  : NEW_ITEM_PERIODS};
+        .first_origin = asked->first_origin > 0  ? asked->first_origin
+                        : half > DEMAND_NEW_ITEM ? half
+                                                 : DEMAND_NEW_ITEM};
     const size_t after = count > answer->first_origin ? count - answer->first_origin : 0;
     answer->one_step_tests = after;
     answer->lead_tests = after >= asked->lead_periods ? after - asked->lead_periods + 1 : 0;

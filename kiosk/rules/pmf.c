@@ -98,7 +98,10 @@ void pmf_cut_tail(struct pmf *pmf)
 bool pmf_convolve(struct arena *arena, const struct pmf *a, const struct pmf *b, struct pmf *sum)
 {
     struct pmf fresh;
-    if ((uint64_t)a->count * b->count > PMF_STEPS || !start(arena, a->count + b->count - 1, &fresh))
+    double some = 0; /* of a's cells; the others cost nothing */
+    for (size_t i = 0; i < a->count; i++)
+        some += a->p[i] > 0;
+    if (some * (double)b->count > PMF_WORK || !start(arena, a->count + b->count - 1, &fresh))
         return false;
     for (size_t i = 0; i < a->count; i++)
         for (size_t k = 0; a->p[i] > 0 && k < b->count; k++)

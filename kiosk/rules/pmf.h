@@ -3,13 +3,12 @@
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 
 #include "kiosk/rules/arena.h"
 
 /* Probabilities of whole numbers: cell k is that of k. They stop where less than PMF_TAIL is left; that rest is in the
  * last cell, so that they sum to 1. At least one cell. Cells live in an arena. Functions that make one return false
- * when the arena is full, or more than PMF_CELLS cells or PMF_STEPS multiplications (some seconds) would be needed. */
+ * when the arena is full, or more than PMF_CELLS cells or PMF_WORK would be needed. */
 
 struct pmf {
     double *p;
@@ -17,8 +16,8 @@ struct pmf {
 };
 
 #define PMF_TAIL 1e-12
+#define PMF_WORK 2e9 /* products of two chances in one sum; a second or two */
 enum { PMF_CELLS = 1 << 20 };
-#define PMF_STEPS (UINT64_C(1) << 32)
 
 /* By the recursions of the distributions, in logarithms where the first cell would underflow. mean >= 0, and
  * variance > mean for the negative binomial (r = mean p / (1 - p), p = mean / variance). */

@@ -1,5 +1,6 @@
 #include "kiosk/rules/reorder_point.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include <gsl/gsl_cdf.h>
@@ -59,7 +60,7 @@ static bool is_sensible(const struct reorder_point_case *asked, struct rule_faul
  * end of a cycle less what was short at its start. E[(D - x)+] at whole x of each, `count` cells. */
 struct cover {
     struct pmf whole;
-    double *loss, *loss_before;
+    double *loss, *loss_before; /* NULL: (s,Q) */
     size_t count, count_before;
 };
 
@@ -95,21 +96,24 @@ static bool make_cover(const struct reorder_point_case *asked, struct arena *are
         return false;
     cover->count = cover->whole.count;
     cover->loss = make_losses(&cover->whole, arena);
+    if (!cover->loss)
+        return rule_fault_memory(fault);
     if (!is_up_to(asked))
-        return cover->loss || rule_fault_memory(fault);
+        return true;
     if (!demand_over(&asked->model, asked->lead_periods, extra, "lead_periods", arena, &before, fault))
         return false;
     cover->count_before = before.count;
     cover->loss_before = make_losses(&before, arena);
-    return (cover->loss && cover->loss_before) || rule_fault_memory(fault);
+    return cover->loss_before || rule_fault_memory(fault);
 }
 
 /* Expected shortage of a cycle, and what it is a share of. */
 static double short_at(const struct reorder_point_case *asked, const struct cover *cover, double level)
 {
+    assert(cover->loss);
     return loss_at(cover->loss, cover->count, level) -
-           (is_up_to(asked) ? loss_at(cover->loss_before, cover->count_before, level)
-                            : loss_at(cover->loss, cover->count, level + asked->order_quantity));
+           (cover->loss_before ? loss_at(cover->loss_before, cover->count_before, level)
+                               : loss_at(cover->loss, cover->count, level + asked->order_quantity));
 }
 
 static double cycle_demand(const struct reorder_point_case *asked)
@@ -200,8 +204,10 @@ static bool propose(const struct reorder_point_case *asked, struct reorder_point
     if (!order)
         return true;
     double quantity = wanted(asked, answer);
-    if (asked->cap != RULE_NO_COUNT)
-        quantity = fmin(quantity, (double)(asked->cap / asked->pack * asked->pack));
+    if (asked->cap != RULE_NO_COUNT) {
+        const int64_t packs = asked->cap / asked->pack;
+        quantity = fmin(quantity, (double)(packs * asked->pack));
+    }
     if (!(quantity <= MOST_WHOLE))
         return rule_fault_set(
             fault, RULE_RANGE, "",

@@ -213,7 +213,8 @@ static void jitter_is_its_definition_thrown_very_often(void **state)
     }
 }
 
-/* Sizes 1 to 4 of the series: 2.786705450 jittered, 2.166666667 as they were (normal tails summed in R). */
+/* Sizes 1 to 4 of the series: 2.786705450 jittered, 2.166666667 as they were (normal tails summed apart from this
+ * code). */
 static void jitter_is_biased_upwards(void **state)
 {
     static unsigned char room[1 << 16];

@@ -107,6 +107,10 @@ static void what_is_too_large_is_refused(void **state)
     assert_false(pmf_negative_binomial(*state, 1, INFINITY, &pmf));
     assert_false(pmf_negative_binomial(*state, 1e-200, 1e200, &pmf)); /* p underflows */
     assert_false(pmf_negative_binomial(*state, 1e-200, 1, &pmf));     /* r underflows */
+    static double many[100000];                                       /* 1e10 products: minutes */
+    for (size_t k = 0; k < 100000; k++)
+        many[k] = 1e-5;
+    assert_false(pmf_convolve(*state, &(struct pmf){many, 100000}, &(struct pmf){many, 100000}, &pmf));
     struct arena small;
     unsigned char memory[256];
     arena_init(&small, memory, sizeof memory);
