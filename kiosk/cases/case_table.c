@@ -15,6 +15,7 @@ const struct rule_case *const cases[] = {
     &reorder_point_rule,
     &forecast_compare_rule,
     &life_channels_rule,
+    &fefo_simulate_rule,
     &damage_sum_rule,
     &wear_map_rule,
     &survival_rule,

@@ -16,6 +16,7 @@ extern const struct rule_case lead_time_demand_rule;
 extern const struct rule_case reorder_point_rule;
 extern const struct rule_case forecast_compare_rule;
 extern const struct rule_case life_channels_rule;
+extern const struct rule_case fefo_simulate_rule;
 extern const struct rule_case damage_sum_rule;
 extern const struct rule_case wear_map_rule;
 extern const struct rule_case survival_rule;
