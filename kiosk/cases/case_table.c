@@ -25,5 +25,7 @@ const struct rule_case *const cases[] = {
     &sample_size_rule,
     &match_count_rule,
     NULL,
+    &shelf_life_rule,     &fefo_waste_rule,    &fefo_waste_random_rule, &latest_start_rule,
+    &order_quantity_rule, &fefo_simulate_rule, &damage_sum_rule,        NULL,
 };
 /* clang-format on */

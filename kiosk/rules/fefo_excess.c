@@ -5,7 +5,7 @@
 
 /* Below it a probability adds nothing to any sum here, and its products would slow the machine down as subnormals. */
 static const double NOTHING = 1e-60;
-#define MOST_STEPS 4294967296.0 /* multiplications of one case: some seconds */
+#define MOST_STEPS 17179869184.0 /* 2^34 multiplications in one case: some seconds */
 
 bool fefo_excess_start(double most, struct arena *arena, struct fefo_excess *excess, struct rule_fault *fault)
 {

@@ -93,7 +93,8 @@ static void one_lot_is_the_closed_form(void **state)
 {
     (void)state;
     for (unsigned q = 1; q < 200; q += 7)
-        for (double mean = 0.5; mean < 300; mean *= 1.7) {
+        for (int step = 0; step < 13; step++) {
+            const double mean = 0.5 * pow(1.7, step);
             const struct fefo_lot lot = {.id = "a", .quantity = q, .expires = 4, .received = RULE_NO_DAY};
             const struct fefo_waste_random_answer answer = ask(&lot, 1, poisson(mean / 4), 1);
             const double wanted = q * gsl_cdf_poisson_P(q, mean) - mean * gsl_cdf_poisson_P(q - 1, mean);
@@ -112,7 +113,8 @@ static void keeps_its_bounds(void **state)
         struct fefo_lot lots[LOTS];
         const size_t count = deal(&seed, lots);
         double last = INFINITY;
-        for (double mean = 0.1; mean < 4; mean *= 1.5) {
+        for (int step = 0; step < 10; step++) {
+            const double mean = 0.1 * pow(1.5, step);
             const struct fefo_waste_random_answer answer = ask(lots, count, poisson(mean), 1);
             const double total = answer.total_expected_waste;
             double stock = 0;

@@ -113,10 +113,10 @@ static void more_demand_never_wastes_more(void **state)
         struct fefo_lot lots[MOST_LOTS];
         double demand[DAYS], waste = INFINITY;
         const size_t count = deal(&seed, lots, demand);
-        for (double per_day = 0; per_day < 5; per_day += 0.25) {
+        for (int quarters = 0; quarters < 20; quarters++) {
             struct fefo_waste_answer answer;
             struct arena arena;
-            ask(lots, count, NULL, per_day, &arena, &answer);
+            ask(lots, count, NULL, quarters / 4.0, &arena, &answer);
             assert_true(answer.total_waste <= waste);
             waste = answer.total_waste;
         }

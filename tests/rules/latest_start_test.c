@@ -109,8 +109,9 @@ static void coin_flips_are_gsl_s_binomial(void **state)
 {
     (void)state;
     for (int q = 1; q < 30; q += 4)
-        for (double p = 0.2; p < 1; p += 0.15)
-            for (double risk = 0.01; risk < 0.9; risk += 0.17) {
+        for (int percent = 20; percent < 100; percent += 15)
+            for (int chance = 1; chance < 90; chance += 17) {
+                const double p = percent / 100.0, risk = chance / 100.0;
                 double pmf[2] = {1 - p, p};
                 const struct fefo_lot lot = {.id = "a", .quantity = q, .expires = TODAY + 40, .received = RULE_NO_DAY};
                 struct latest_start_case asked = at_rate(&lot, 1, RULE_NULL);
