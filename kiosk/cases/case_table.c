@@ -6,6 +6,7 @@ const struct rule_case *const cases[] = {
     &shelf_life_rule,
     &fefo_waste_rule,
     &fefo_waste_random_rule,
+    &fefo_simulate_rule,
     &latest_start_rule,
     &order_quantity_rule,
     &load_plan_rule,
@@ -15,7 +16,6 @@ const struct rule_case *const cases[] = {
     &reorder_point_rule,
     &forecast_compare_rule,
     &life_channels_rule,
-    &fefo_simulate_rule,
     &damage_sum_rule,
     &wear_map_rule,
     &survival_rule,
@@ -25,7 +25,5 @@ const struct rule_case *const cases[] = {
     &sample_size_rule,
     &match_count_rule,
     NULL,
-    &shelf_life_rule,     &fefo_waste_rule,    &fefo_waste_random_rule, &latest_start_rule,
-    &order_quantity_rule, &fefo_simulate_rule, &damage_sum_rule,        NULL,
 };
 /* clang-format on */
