@@ -3,9 +3,13 @@
 #include <math.h>
 #include <string.h>
 
+#include "kiosk/rules/fourier.h"
+
 /* Below it a probability adds nothing to any sum here, and its products would slow the machine down as subnormals. */
 static const double NOTHING = 1e-60;
-#define MOST_STEPS 17179869184.0 /* 2^34 multiplications in one case: some seconds */
+#define MOST_STEPS 4294967296.0 /* 2^32 multiplications, or what takes as long, in one case: some seconds */
+/* From so many pairs of cells on transforms are faster; one cell of them takes as long as so many multiplications. */
+static const double MANY = 1 << 22, FOURIER_STEPS = 500;
 
 bool fefo_excess_start(double most, struct arena *arena, struct fefo_excess *excess, struct rule_fault *fault)
 {
@@ -56,6 +60,19 @@ static void convolve(struct fefo_excess *excess, const struct added *added, size
     }
 }
 
+/* The same for many cells. */
+static bool convolve_many(struct fefo_excess *excess, const struct added *added, size_t top, struct arena *arena)
+{
+    const size_t count = excess->count + added->demand.count - 1;
+    const double *sum = fourier_convolve(excess->p, excess->count, added->demand.p, added->demand.count, arena);
+    if (!sum)
+        return false;
+    memcpy(excess->p, sum, (top + 1) * sizeof *sum);
+    for (size_t k = count; k-- > top + 1;)
+        excess->p[top] += sum[k];
+    return true;
+}
+
 static void cut_tail(struct fefo_excess *excess)
 {
     struct pmf pmf = {excess->p, excess->count};
@@ -79,7 +96,9 @@ bool fefo_excess_demand(const struct demand_model *model, double period, double 
     if (!prepare(model, period - excess->period, key, arena, &added, fault))
         return false;
     const double all = (double)excess->count + (double)added.demand.count - 2, top = fmin(all, most);
-    excess->steps += (double)excess->count * (double)added.demand.count;
+    const double pairs = (double)excess->count * (double)added.demand.count,
+                 steps = pairs < MANY ? pairs : FOURIER_STEPS * all;
+    excess->steps += steps;
     if (top >= (double)excess->room || excess->steps > MOST_STEPS)
         return rule_fault_memory(fault);
     /* the excess may reach further than all lots to come: then only that it does so counts */
@@ -87,7 +106,10 @@ bool fefo_excess_demand(const struct demand_model *model, double period, double 
         excess->p[excess->count - 2] += excess->p[excess->count - 1];
         excess->p[excess->count - 1] = 0;
     }
-    convolve(excess, &added, (size_t)top);
+    if (pairs < MANY)
+        convolve(excess, &added, (size_t)top);
+    else if (!convolve_many(excess, &added, (size_t)top, arena))
+        return rule_fault_memory(fault);
     excess->count = (size_t)top + 1;
     excess->period = period;
     cut_tail(excess);

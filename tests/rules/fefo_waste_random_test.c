@@ -155,6 +155,40 @@ static void neither_order_nor_cut_nor_grid_matter(void **state)
     }
 }
 
+/* A demand that comes in steps of 64 is the same by the unit, where it has so many cells that transforms add it up. */
+static void a_fine_grid_gives_what_a_coarse_one_does(void **state)
+{
+    enum { COARSE = 100, FINE = 64 };
+    static double coarse[COARSE], fine[(COARSE - 1) * FINE + 1];
+    uint64_t seed = 4;
+    double rest = 1;
+    (void)state;
+    for (int k = 0; k < COARSE; k++) {
+        coarse[k] = k + 1 < COARSE ? rest * random_below(&seed, 50) / 1000 : rest;
+        fine[k * FINE] = coarse[k];
+        rest -= coarse[k];
+    }
+    for (int round = 0; round < 5; round++) {
+        struct fefo_lot lots[LOTS];
+        double waste[LOTS], p_waste[LOTS];
+        for (int i = 0; i < LOTS; i++)
+            lots[i] = (struct fefo_lot){.id = ids[i],
+                                        .quantity = FINE * random_below(&seed, 150),
+                                        .expires = i * 2 + 1,
+                                        .received = RULE_NO_DAY};
+        struct fefo_waste_random_answer answer =
+            ask(lots, LOTS, (struct demand_model){.kind = DEMAND_PMF, .pmf = {coarse, COARSE}}, FINE);
+        for (int i = 0; i < LOTS; i++) {
+            waste[i] = answer.expected_waste[i];
+            p_waste[i] = answer.p_waste[i];
+        }
+        answer = ask(lots, LOTS, (struct demand_model){.kind = DEMAND_PMF, .pmf = {fine, (COARSE - 1) * FINE + 1}}, 1);
+        for (int i = 0; i < LOTS; i++)
+            assert_true(fabs(waste[i] - answer.expected_waste[i]) < 1e-8 &&
+                        fabs(p_waste[i] - answer.p_waste[i]) < 1e-11);
+    }
+}
+
 /* Poisson periods may be cut anywhere: 12 months are 365.25 days. */
 static void poisson_does_not_care_for_the_period(void **state)
 {
@@ -205,6 +239,7 @@ int main(void)
         cmocka_unit_test(one_lot_is_the_closed_form),
         cmocka_unit_test(keeps_its_bounds),
         cmocka_unit_test(neither_order_nor_cut_nor_grid_matter),
+        cmocka_unit_test(a_fine_grid_gives_what_a_coarse_one_does),
         cmocka_unit_test(poisson_does_not_care_for_the_period),
         cmocka_unit_test(what_is_too_large_is_refused_at_once),
     };
