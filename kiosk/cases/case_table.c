@@ -24,6 +24,8 @@ const struct rule_case *const cases[] = {
     &abc_class_rule,
     &sample_size_rule,
     &match_count_rule,
+    &life_update_rule,
+    &spares_rule,
     NULL,
 };
 /* clang-format on */

@@ -25,5 +25,7 @@ extern const struct rule_case record_accuracy_rule;
 extern const struct rule_case abc_class_rule;
 extern const struct rule_case sample_size_rule;
 extern const struct rule_case match_count_rule;
+extern const struct rule_case life_update_rule;
+extern const struct rule_case spares_rule;
 
 #endif

@@ -10,7 +10,9 @@ struct grid {
 static bool grid_make(struct arena *arena, size_t rows, size_t columns, struct grid *grid, struct rule_fault *fault)
 {
     *grid = (struct grid){rows, columns, arena_take(arena, rows * columns, sizeof *grid->cells)};
-    return grid->cells || rule_fault_memory(fault);
+    if (!grid->cells)
+        rule_fault_memory(fault);
+    return grid->cells;
 }
 
 /* --- the map --- */
@@ -121,8 +123,10 @@ static bool look_under(const struct grid *map, size_t rows, size_t columns, stru
     if (!queue || !sums || !grid_make(arena, map->rows, map->columns, &along_max, fault) ||
         !grid_make(arena, map->rows, map->columns, &along_sum, fault) ||
         !grid_make(arena, map->rows, map->columns, max, fault) ||
-        !grid_make(arena, map->rows, map->columns, sum, fault))
-        return rule_fault_memory(fault);
+        !grid_make(arena, map->rows, map->columns, sum, fault)) {
+        rule_fault_memory(fault);
+        return false;
+    }
     for (size_t row = 0; row < map->rows; row++) {
         const size_t at = row * map->columns;
         slide_max(map->cells + at, map->columns, 1, columns, along_max.cells + at, queue);

@@ -23,9 +23,9 @@ static double log_hazard(struct weibull weibull, double t)
 
 double weibull_hazard(struct weibull weibull, double from, double more)
 {
-    if (more == 0)
-        return 0;
     const double growth = from > 0 ? weibull.beta * log1p(more / from) : INFINITY; /* of the logarithm */
+    if (more == 0 || growth == 0)
+        return 0;
     if (growth < 1) /* the two are close: their difference by a function that is exact for small ones */
         return exp(log_hazard(weibull, from) + log(expm1(growth)));
     const double end = exp(log_hazard(weibull, from + more));

@@ -90,13 +90,13 @@ static void the_curve_is_the_product_over_all_times(void **state)
         const struct survival_answer answer = ask(&units.asked);
         for (size_t i = 0; i < units.asked.unit_count; i++)
             last = fmax(last, units.hours[i]);
-        for (double t = 1; t <= LATEST; t++) {
+        for (int t = 1; t <= LATEST; t++) {
             double n = 0, d = 0;
             count_at(&units, t, NULL, &n, &d);
             area += t <= last ? s : 0;
             s *= d > 0 ? 1 - d / n : 1;
             spread += d > 0 && n > d ? d / (n * (n - d)) : 0;
-            const double at = answer.at[(size_t)t];
+            const double at = answer.at[t];
             assert_true(t <= last || s == 0 ? fabs(at - s) < 1e-12 : rule_is_null(at));
             if (d == 0)
                 continue;
@@ -148,7 +148,7 @@ static void two_groups_are_the_textbook_s_log_rank(void **state)
             if (units.groups[i][0] == 'c')
                 units.groups[i] = "a";
         const struct survival_answer answer = ask(&units.asked);
-        for (double t = 1; t <= LATEST; t++) {
+        for (int t = 1; t <= LATEST; t++) {
             double n = 0, d = 0, n_a = 0, d_a = 0;
             count_at(&units, t, NULL, &n, &d);
             count_at(&units, t, "a", &n_a, &d_a);

@@ -74,7 +74,8 @@ static void the_fit_is_the_top_of_the_likelihood(void **state)
         const long double top = log_likelihood(&units, m, s);
         assert_true(is_near(found.log_likelihood, (double)top, 1e-10));
         for (int way = 0; way < 4; way++) /* near and far, each way */
-            for (long double reach = 1e-3L; reach < 2; reach *= 10)
+            for (int far = 0; far < 4; far++) {
+                const long double reach = powl(10, far - 3);
                 assert_true(log_likelihood(&units,
                                            m + (way == 0   ? reach
                                                 : way == 1 ? -reach
@@ -83,6 +84,7 @@ static void the_fit_is_the_top_of_the_likelihood(void **state)
                                            s + (way == 2   ? reach
                                                 : way == 3 ? -reach
                                                            : 0)) < top);
+            }
         /* flat at the top: slopes by central differences */
         assert_true(fabsl(log_likelihood(&units, m + h, s) - log_likelihood(&units, m - h, s)) < 1e-7L * h * 1e4L);
         assert_true(fabsl(log_likelihood(&units, m, s + 1e-4L) - log_likelihood(&units, m, s - 1e-4L)) < 1e-7L);
@@ -175,8 +177,10 @@ static void odd_samples_have_their_fit_too(void **state)
         const long double m = found.weibull.log_eta, s = -logl(found.weibull.beta), top = log_likelihood(&units, m, s);
         if (turn == 1)
             continue; /* ln of the hours cannot tell them apart, even in long double */
-        for (long double reach = 0.01L; reach < 1; reach *= 3)
+        for (int far = 0; far < 5; far++) {
+            const long double reach = 0.01L * powl(3, far);
             assert_true(log_likelihood(&units, m, s + reach) < top && log_likelihood(&units, m, s - reach) < top);
+        }
     }
 }
 

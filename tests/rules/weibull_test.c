@@ -67,17 +67,21 @@ static void mean_remaining_is_the_area_under_the_tail(void **state)
 static void mean_remaining_holds_far_out(void **state)
 {
     (void)state;
-    for (double t = 1e-9; t < 1e15; t *= 7)
-        assert_true(is_near(weibull_mean_remaining((struct weibull){log(25), 1}, t), 25, 1e-12));
-    for (double t = 0.01; t < 5; t += 0.07)
+    for (int i = 0; i < 28; i++)
+        assert_true(is_near(weibull_mean_remaining((struct weibull){log(25), 1}, 1e-9 * pow(7, i)), 25, 1e-12));
+    for (int i = 1; i < 72; i++) {
+        const double t = 0.07 * i;
         assert_true(is_near(weibull_mean_remaining((struct weibull){0, 2}, t),
                             (double)(sqrtl(acosl(-1)) / 2 * erfcl(t) * expl((long double)t * t)), 1e-12));
-    for (double t = 100; t < 1e100; t *= 10)
-        assert_true(
-            is_near(weibull_mean_remaining((struct weibull){0, 2}, t), 1 / (2 * t) * (1 - 1 / (2 * t * t)), 1e-7));
-    for (double beta = 0.05; beta < 60; beta *= 2)
-        for (double u = 1e6; u < 1e40; u *= 10) {
-            const double t = pow(u, 1 / beta), wanted = t / (beta * u) * (1 + (1 / beta - 1) / u);
+    }
+    for (int i = 2; i < 100; i++) {
+        const double t = pow(10, i), wanted = 1 / (2 * t) * (1 - 1 / (2 * t * t));
+        assert_true(is_near(weibull_mean_remaining((struct weibull){0, 2}, t), wanted, 1e-7));
+    }
+    for (int i = 0; i < 11; i++)
+        for (int k = 6; k < 40; k++) {
+            const double beta = 0.05 * pow(2, i), u = pow(10, k), t = pow(u, 1 / beta),
+                         wanted = t / (beta * u) * (1 + (1 / beta - 1) / u);
             if (isfinite(wanted) && wanted > 0)
                 assert_true(is_near(weibull_mean_remaining((struct weibull){0, beta}, t), wanted, 1e-8));
         }
@@ -87,9 +91,9 @@ static void mean_remaining_holds_far_out(void **state)
 static void the_ways_meet(void **state)
 {
     (void)state;
-    for (double beta = 0.02; beta < 200; beta *= 1.3)
+    for (int i = 0; i < 36; i++)
         for (int seam = 0; seam < 2; seam++) {
-            const double u = seam == 0 ? 1 / beta + 1 : exp(50), t = pow(u, 1 / beta);
+            const double beta = 0.02 * pow(1.3, i), u = seam == 0 ? 1 / beta + 1 : exp(50), t = pow(u, 1 / beta);
             const double before = weibull_mean_remaining((struct weibull){0, beta}, t * (1 - 1e-13 / beta)),
                          behind = weibull_mean_remaining((struct weibull){0, beta}, t * (1 + 1e-13 / beta));
             if (isfinite(before) && isfinite(t))
@@ -102,9 +106,10 @@ static void hazards_do_not_lose_what_is_small(void **state)
     static const double shapes[] = {0.05, 0.5, 1, 2.5, 20, 900};
     (void)state;
     for (size_t b = 0; b < sizeof shapes / sizeof *shapes; b++)
-        for (double from = 1e-3; from < 3; from *= 1.9)
-            for (double more = 1e-9; more < 10; more *= 5) {
-                const double is = weibull_hazard((struct weibull){0, shapes[b]}, from, more);
+        for (int i = 0; i < 13; i++)
+            for (int k = 0; k < 15; k++) {
+                const double from = 1e-3 * pow(1.9, i), more = 1e-9 * pow(5, k),
+                             is = weibull_hazard((struct weibull){0, shapes[b]}, from, more);
                 const long double start = powl(from, shapes[b]);
                 const long double wanted = start * expm1l(shapes[b] * log1pl((long double)more / from));
                 if (wanted < 1e300L && wanted > 1e-300L)
@@ -117,10 +122,10 @@ static void the_ends_are_no_nonsense(void **state)
     static const double ends[] = {0, 1e-320, 1e-300, 1, 1e300, 1.7e308};
     enum { ENDS = sizeof ends / sizeof *ends };
     (void)state;
-    for (double beta = 1e-3; beta < 1e5; beta *= 10)
-        for (double log_eta = -700; log_eta < 800; log_eta += 175)
+    for (int power = -3; power < 5; power++)
+        for (int scale = -4; scale <= 4; scale++)
             for (int i = 0; i < ENDS; i++) {
-                const struct weibull weibull = {log_eta, beta};
+                const struct weibull weibull = {175 * scale, pow(10, power)};
                 const double remaining = weibull_mean_remaining(weibull, ends[i]);
                 assert_true(remaining >= 0);
                 for (int k = 0; k < ENDS; k++) {
