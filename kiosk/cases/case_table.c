@@ -20,12 +20,12 @@ const struct rule_case *const cases[] = {
     &wear_map_rule,
     &survival_rule,
     &weibull_fit_rule,
+    &life_update_rule,
+    &spares_rule,
     &record_accuracy_rule,
     &abc_class_rule,
     &sample_size_rule,
     &match_count_rule,
-    &life_update_rule,
-    &spares_rule,
     NULL,
 };
 /* clang-format on */

@@ -151,7 +151,7 @@ static const char *sentence_of(const struct life_update_case *asked, struct aren
                                const struct life_update_answer *answer)
 {
     const char *share = rule_text(arena, "%.3g %%", 100 * asked->rated_p),
-               *rated = rule_round(arena, asked->rated_hours);
+               *rated = rule_number(arena, asked->rated_hours);
     if (asked->unit_count == 0)
         return rule_text(arena,
                          "The rating says that %s have worn out by %s hours; there are no vats of your own yet to "
@@ -160,8 +160,8 @@ static const char *sentence_of(const struct life_update_case *asked, struct aren
     return rule_text(arena,
                      "The rating says that %s have worn out by %s hours; with your %zu vats it is %s (%s to %s at "
                      "%.3g %%). Whether to go by it is yours to say.",
-                     share, rated, asked->unit_count, rule_round(arena, answer->b_life_hours),
-                     rule_round(arena, answer->b_life_lower_hours), rule_round(arena, answer->b_life_upper_hours),
+                     share, rated, asked->unit_count, rule_number(arena, answer->b_life_hours),
+                     rule_number(arena, answer->b_life_lower_hours), rule_number(arena, answer->b_life_upper_hours),
                      100 * asked->credible);
 }
 
