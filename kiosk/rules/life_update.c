@@ -1,15 +1,13 @@
 #include "kiosk/rules/life_update.h"
 
-#include <string.h>
-
 #include "kiosk/rules/gamma_quantile.h"
 
-/* Hours are counted in units of the largest there is, so that their powers stay within a double: b is b_scaled times
- * largest^beta. */
+/* Hours are counted in units of the largest there is, and their powers as logarithms, so that they stay within a
+ * double: ln b in hours^beta is log_b + beta log_largest. */
 struct posterior {
     double beta, log_largest;
     double events;   /* of the own vats */
-    double own;      /* sum of (hours / largest)^beta */
+    double log_own;  /* ln of their sum of (hours / largest)^beta; -INFINITY: there are none */
     double a;        /* of the gamma distribution of theta, in those units … */
     double log_b;    /* … with b as logarithm: a short rating among long lives may be next to nothing */
     double log_drop; /* ln(-ln(1 - rated_p)): theta t^beta is so much when rated_p have worn out */
@@ -23,20 +21,22 @@ static double log_add(double one, double two)
 
 static struct posterior learn(const struct life_update_case *asked)
 {
-    double largest = asked->rated_hours;
+    double oldest = 0, sum = 0; /* the sum in units of the oldest, of which one at least is 1 */
     for (size_t i = 0; i < asked->unit_count; i++)
-        largest = fmax(largest, asked->hours[i]);
-    struct posterior posterior = {
-        .beta = asked->beta, .log_largest = log(largest), .log_drop = log(-log1p(-asked->rated_p))};
+        oldest = fmax(oldest, asked->hours[i]);
+    struct posterior posterior = {.beta = asked->beta,
+                                  .log_largest = log(fmax(oldest, asked->rated_hours)),
+                                  .log_drop = log(-log1p(-asked->rated_p))};
     for (size_t i = 0; i < asked->unit_count; i++) {
         posterior.events += asked->events[i];
-        posterior.own += exp(asked->beta * (log(asked->hours[i]) - posterior.log_largest));
+        sum += exp(asked->beta * (log(asked->hours[i]) - log(oldest)));
     }
+    posterior.log_own = oldest > 0 ? log(sum) + asked->beta * (log(oldest) - posterior.log_largest) : -INFINITY;
     /* b0 = a0 / theta0, theta0 = drop / rated_hours^beta */
     const double log_prior =
         log(asked->prior_events) - posterior.log_drop + asked->beta * (log(asked->rated_hours) - posterior.log_largest);
     posterior.a = asked->prior_events + posterior.events;
-    posterior.log_b = log_add(log_prior, log(posterior.own));
+    posterior.log_b = log_add(log_prior, posterior.log_own);
     return posterior;
 }
 
@@ -60,13 +60,7 @@ static double log_power(const struct posterior *posterior, double hours)
 
 static double held(double value, const char *key, struct rule_said *said)
 {
-    if (isfinite(value))
-        return value;
-    for (int i = 0; i < said->unknown_count; i++)
-        if (strcmp(said->unknown[i].key, key) == 0)
-            return RULE_NULL;
-    rule_set_unknown(said, key, "this is more than can be counted: check beta and the units of the hours");
-    return RULE_NULL;
+    return rule_held(value, key, "this is more than can be counted: check beta and the units of the hours", said);
 }
 
 /* Life where theta is below or above its own with chance p: the larger theta, the shorter the life. */
@@ -133,8 +127,8 @@ static void set_classical(const struct life_update_case *asked, const struct pos
         rule_set_unknown(said, "classical", "there are no vats of your own yet: only the rating speaks");
         return;
     }
-    const double log_own = log(posterior->own);
-    const double lower = gamma_log_quantile(posterior->events + 1, asked->lower_confidence, GAMMA_BELOW) - log_own;
+    const double lower =
+        gamma_log_quantile(posterior->events + 1, asked->lower_confidence, GAMMA_BELOW) - posterior->log_own;
     classical->eta_lower_hours = held(hours_of(posterior, lower), "classical", said);
     classical->b_life_lower_hours = held(life_of(posterior, lower), "classical", said);
     if (posterior->events == 0) {
@@ -143,8 +137,8 @@ static void set_classical(const struct life_update_case *asked, const struct pos
             "none of your vats has worn out: the lower limits are all that can be said without the rating");
         return;
     }
-    classical->eta_hours = held(hours_of(posterior, log(posterior->events) - log_own), "classical", said);
-    classical->b_life_hours = held(life_of(posterior, log(posterior->events) - log_own), "classical", said);
+    classical->eta_hours = held(hours_of(posterior, log(posterior->events) - posterior->log_own), "classical", said);
+    classical->b_life_hours = held(life_of(posterior, log(posterior->events) - posterior->log_own), "classical", said);
 }
 
 static const char *sentence_of(const struct life_update_case *asked, struct arena *arena,

@@ -13,6 +13,17 @@ void rule_set_unknown(struct rule_said *said, const char *key, const char *why)
     said->unknown[said->unknown_count++] = (struct rule_unknown){key, why};
 }
 
+double rule_held(double value, const char *key, const char *why, struct rule_said *said)
+{
+    if (isfinite(value))
+        return value;
+    for (int i = 0; i < said->unknown_count; i++)
+        if (strcmp(said->unknown[i].key, key) == 0)
+            return RULE_NULL;
+    rule_set_unknown(said, key, why);
+    return RULE_NULL;
+}
+
 const char *rule_text(struct arena *arena, const char *format, ...)
 {
     va_list arguments;

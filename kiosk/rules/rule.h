@@ -47,6 +47,8 @@ struct rule_said {
 
 /* Both strings are kept, not copied: constants, or of the arena. */
 void rule_set_unknown(struct rule_said *said, const char *key, const char *why);
+/* `value`, or, where it is infinite or no number, RULE_NULL with `why` under `key` (once). */
+double rule_held(double value, const char *key, const char *why, struct rule_said *said);
 /* printf into the arena. A constant sentence that says so when there is no room. */
 const char *rule_text(struct arena *arena, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* A finite number for a sentence: three digits or all of a larger one, no exponent, no zeros that say nothing. */

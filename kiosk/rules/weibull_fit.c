@@ -1,7 +1,5 @@
 #include "kiosk/rules/weibull_fit.h"
 
-#include <string.h>
-
 #include <gsl/gsl_cdf.h>
 
 #include "kiosk/rules/weibull_likelihood.h"
@@ -21,16 +19,10 @@ static void say_no_fit(size_t unit_count, struct arena *arena, struct weibull_fi
     answer->said.sentence = rule_text(arena, "No life can be told from this: %s.", why);
 }
 
-/* `value`, or RULE_NULL with a word of it where it is none. */
 static double held(double value, const char *key, struct rule_said *said)
 {
-    if (isfinite(value))
-        return value;
-    for (int i = 0; i < said->unknown_count; i++)
-        if (strcmp(said->unknown[i].key, key) == 0)
-            return RULE_NULL;
-    rule_set_unknown(said, key, "the curve is so flat that this is more hours than can be counted: give more units");
-    return RULE_NULL;
+    return rule_held(value, key, "the curve is so flat that this is more hours than can be counted: give more units",
+                     said);
 }
 
 static bool read_b_lives(const struct weibull_fit_case *asked, const struct weibull_estimate *fit, struct arena *arena,
