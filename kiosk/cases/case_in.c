@@ -311,6 +311,8 @@ void case_open_under(struct case_in *under, struct case_in *in, const char *key,
 
 void *case_room(struct case_in *in, size_t count, size_t size)
 {
+    if (!case_good(in)) /* perhaps of an element, whose fault leaves `object` as it is: what follows it was not read */
+        in->object = NULL;
     void *room = in->object ? arena_take(in->arena, count, size) : NULL;
     if (in->object && !room) {
         in->object = NULL;

@@ -10,8 +10,7 @@
 
 struct latest_start_case {
     struct day today;
-    const struct fefo_lot
-        *lots; /* quantity > 0 in ml; expires: number of the last usable day; the rest as for no lot */
+    const struct fefo_lot *lots; /* quantity > 0 in ml; expires: number of its last usable day (struct day) */
     size_t lot_count;
     double rate_ml_per_day; /* >= 0; RULE_NULL: not known, or `pmf` says it */
     struct pmf pmf;         /* demand of a day in cells of `grid_ml`; p NULL: not known, or the rate says it */
