@@ -342,14 +342,19 @@ static const char *element(const char *key, size_t index, char name[64])
     return name;
 }
 
+double case_number_at(struct case_in *in, const char *key, const json_t *list, size_t index, struct case_range range)
+{
+    char name[64];
+    return in->object ? check_number(in, element(key, index, name), json_array_get(list, index), &range) : 0;
+}
+
 double *case_numbers(struct case_in *in, const char *key, struct case_range range, bool required, size_t *count)
 {
     void *room = NULL;
-    char name[64];
     const json_t *list = list_with_room(in, key, required, sizeof(double), count, &room);
     double *numbers = room;
     for (size_t i = 0; list && i < *count; i++)
-        numbers[i] = in->object ? check_number(in, element(key, i, name), json_array_get(list, i), &range) : 0;
+        numbers[i] = case_number_at(in, key, list, i, range);
     return numbers;
 }
 
@@ -388,76 +393,7 @@ const char **case_texts_or_null(struct case_in *in, const char *key, bool requir
     return read_texts(in, key, required, true, count);
 }
 
-/* --- what several rules take --- */
-
-struct pmf case_pmf(struct case_in *in, const char *key)
-{
-    struct pmf pmf = {0};
-    double sum = 0;
-    pmf.p = case_numbers(in, key, CASE_NOT_NEGATIVE, true, &pmf.count);
-    if (!in->object)
-        return (struct pmf){0};
-    for (size_t i = 0; i < pmf.count; i++)
-        sum += pmf.p[i];
-    if (pmf.count == 0 || fabs(sum - 1) > RULE_SLACK) {
-        case_fail(in, RULE_RANGE, key, "the probabilities of '%s%s' sum to %.12g, but must sum to 1", in->path, key,
-                  sum);
-        return (struct pmf){0};
-    }
-    return pmf;
-}
-
-double *case_demand(struct case_in *in, const char *key, bool required, size_t *count, size_t *periods)
-{
-    void *room = NULL;
-    char name[64];
-    size_t all = 0;
-    const json_t *list = list_with_room(in, key, required, sizeof(double), &all, &room);
-    double *demand = room;
-    *count = 0;
-    for (size_t i = 0; list && in->object && i < all; i++) {
-        const json_t *entry = json_array_get(list, i);
-        if (!json_is_null(entry)) /* a period without stock says nothing of demand */
-            demand[(*count)++] = check_number(in, element(key, i, name), entry, &CASE_NOT_NEGATIVE);
-    }
-    if (periods)
-        *periods = all;
-    return demand;
-}
-
-struct demand_model case_model_or(struct case_in *in, const char *key, bool normal_too)
-{
-    static const char *const words[] = {"poisson", "negative-binomial", "pmf", "normal", NULL};
-    static const char *const words_without_normal[] = {"poisson", "negative-binomial", "pmf", NULL};
-    static const enum demand_kind kinds[] = {DEMAND_POISSON, DEMAND_NEGATIVE_BINOMIAL, DEMAND_PMF, DEMAND_NORMAL};
-    static const char *const any[] = {"kind", "mean", "variance", "pmf", "sd", NULL};
-    static const char *const keys[][4] = {
-        {"kind", "mean"}, {"kind", "mean", "variance"}, {"kind", "pmf"}, {"kind", "mean", "sd"}};
-    struct demand_model model = {DEMAND_NONE};
-    struct case_in inner;
-    if (!case_has(in, key))
-        return model;
-    case_open_under(&inner, in, key, any);
-    const int word = case_word(&inner, "kind", normal_too ? words : words_without_normal);
-    if (case_good(in))
-        case_open_under(&inner, in, key, keys[word]);
-    model.kind = kinds[word];
-    if (model.kind == DEMAND_PMF)
-        model.pmf = case_pmf(&inner, "pmf");
-    else
-        model.mean = case_number(&inner, "mean", CASE_NOT_NEGATIVE);
-    if (model.kind == DEMAND_POISSON)
-        model.variance = model.mean;
-    if (model.kind == DEMAND_NEGATIVE_BINOMIAL)
-        model.variance = case_number(&inner, "variance", CASE_NOT_NEGATIVE);
-    if (model.kind == DEMAND_NORMAL) {
-        const double sd = case_number(&inner, "sd", CASE_POSITIVE);
-        model.variance = sd * sd;
-    }
-    if (!case_good(in))
-        in->object = NULL;
-    return model;
-}
+/* --- ids --- */
 
 struct id {
     const char *text;

@@ -6,7 +6,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "kiosk/rules/demand_model.h"
 #include "kiosk/rules/rule.h"
 
 /* Reads the keys of a case. The first fault counts and is kept; after it every call gives a harmless value (0, "", no
@@ -60,19 +59,14 @@ void case_open_item(struct case_in *item, struct case_in *in, const char *key, c
                     const char *const *keys);
 /* The object under a key. */
 void case_open_under(struct case_in *under, struct case_in *in, const char *key, const char *const *keys);
+/* One element of a list. */
+double case_number_at(struct case_in *in, const char *key, const json_t *list, size_t index, struct case_range range);
 /* A list of numbers; `required` false: NULL with `*count` 0 when it is absent. */
 double *case_numbers(struct case_in *in, const char *key, struct case_range range, bool required, size_t *count);
 int64_t *case_counts(struct case_in *in, const char *key, int64_t least, int64_t most, bool required, size_t *count);
 const char **case_texts(struct case_in *in, const char *key, bool required, size_t *count);
 /* An entry may be null: NULL. */
 const char **case_texts_or_null(struct case_in *in, const char *key, bool required, size_t *count);
-
-/* Numbers of 0 or more that sum to 1 within 1e-9, one at least. */
-struct pmf case_pmf(struct case_in *in, const char *key);
-/* A demand series: the entries that are not null, oldest first. `periods`: NULL, or gets how many there were. */
-double *case_demand(struct case_in *in, const char *key, bool required, size_t *count, size_t *periods);
-/* The demand model under a key; DEMAND_NONE when it is absent. */
-struct demand_model case_model_or(struct case_in *in, const char *key, bool normal_too);
 
 /* Room in the arena for a list's structs, zeroed. NULL after a fault, of which a full arena is one. */
 void *case_room(struct case_in *in, size_t count, size_t size);

@@ -1,5 +1,6 @@
 #include "kiosk/rules/fefo_waste_random.h"
 
+#include "kiosk/cases/case_demand.h"
 #include "kiosk/cases/case_in.h"
 #include "kiosk/cases/case_out.h"
 #include "kiosk/cases/case_table.h"

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/cases/case_demand.h"
 #include "kiosk/cases/case_in.h"
 #include "kiosk/cases/case_out.h"
 #include "kiosk/cases/case_table.h"

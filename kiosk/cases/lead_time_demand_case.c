@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "kiosk/cases/case_demand.h"
 #include "kiosk/cases/case_in.h"
 #include "kiosk/cases/case_out.h"
 #include "kiosk/cases/case_table.h"

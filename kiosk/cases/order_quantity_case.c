@@ -1,3 +1,4 @@
+#include "kiosk/cases/case_demand.h"
 #include "kiosk/cases/case_in.h"
 #include "kiosk/cases/case_out.h"
 #include "kiosk/cases/case_table.h"
