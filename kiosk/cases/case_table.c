@@ -26,6 +26,8 @@ const struct rule_case *const cases[] = {
     &abc_class_rule,
     &sample_size_rule,
     &match_count_rule,
+    &mix_rule,
+    &recall_rule,
     NULL,
 };
 /* clang-format on */

@@ -27,5 +27,7 @@ extern const struct rule_case sample_size_rule;
 extern const struct rule_case match_count_rule;
 extern const struct rule_case life_update_rule;
 extern const struct rule_case spares_rule;
+extern const struct rule_case mix_rule;
+extern const struct rule_case recall_rule;
 
 #endif
