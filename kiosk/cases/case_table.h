@@ -7,6 +7,7 @@
 extern const struct rule_case shelf_life_rule;
 extern const struct rule_case fefo_waste_rule;
 extern const struct rule_case fefo_waste_random_rule;
+extern const struct rule_case fefo_simulate_rule;
 extern const struct rule_case latest_start_rule;
 extern const struct rule_case order_quantity_rule;
 extern const struct rule_case load_plan_rule;
@@ -16,17 +17,16 @@ extern const struct rule_case lead_time_demand_rule;
 extern const struct rule_case reorder_point_rule;
 extern const struct rule_case forecast_compare_rule;
 extern const struct rule_case life_channels_rule;
-extern const struct rule_case fefo_simulate_rule;
 extern const struct rule_case damage_sum_rule;
 extern const struct rule_case wear_map_rule;
 extern const struct rule_case survival_rule;
 extern const struct rule_case weibull_fit_rule;
+extern const struct rule_case life_update_rule;
+extern const struct rule_case spares_rule;
 extern const struct rule_case record_accuracy_rule;
 extern const struct rule_case abc_class_rule;
 extern const struct rule_case sample_size_rule;
 extern const struct rule_case match_count_rule;
-extern const struct rule_case life_update_rule;
-extern const struct rule_case spares_rule;
 extern const struct rule_case mix_rule;
 extern const struct rule_case recall_rule;
 
