@@ -31,11 +31,10 @@ struct recall_start {
     int64_t sequence; /* the lot is in it after this */
 };
 
+/* Present: of a container, the lot is there now, else it was and was cleaned away; of a job, always. */
 struct recall_place {
     int64_t number;
-    bool job;
-    bool
-        present; /* of a container: the lot is there now; of a job: always. Not present: it was, and was cleaned away */
+    bool job, present;
     int64_t since; /* when it came there, the last time */
 };
 
