@@ -28,6 +28,9 @@ const struct rule_case *const cases[] = {
     &match_count_rule,
     &mix_rule,
     &recall_rule,
+    &weigh_rule,
+    &enough_rule,
+    &reconcile_rule,
     NULL,
 };
 /* clang-format on */

@@ -29,5 +29,8 @@ extern const struct rule_case sample_size_rule;
 extern const struct rule_case match_count_rule;
 extern const struct rule_case mix_rule;
 extern const struct rule_case recall_rule;
+extern const struct rule_case weigh_rule;
+extern const struct rule_case enough_rule;
+extern const struct rule_case reconcile_rule;
 
 #endif
