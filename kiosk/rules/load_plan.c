@@ -1,5 +1,6 @@
 #include "kiosk/rules/load_plan.h"
 
+#include <assert.h>
 #include <string.h>
 
 #include "labels/basics/steady_sort.h"
@@ -141,6 +142,7 @@ static bool make_ready(const struct load_plan_case *asked, struct arena *arena, 
 static bool list_excluded(const struct ready *ready, struct arena *arena, struct load_plan_answer *answer)
 {
     struct load_excluded *list = arena_take(arena, ready->count - ready->eligible_count, sizeof *list);
+    assert(ready->all);
     if (!list)
         return false;
     for (size_t i = 0; i < ready->count; i++)

@@ -34,6 +34,7 @@ static bool next_level(const struct load_items *all, const struct load_bits *sla
     level->low = load_bits_lowest(slacks, from, load_last_slack(all));
     if (level->low < 0)
         return false;
+    level->least = 0; /* there is one item at least */
     for (int32_t i = all->count; i-- > 0;) {
         level->least = all->falling[i].ml;
         if (level->least > level->low)

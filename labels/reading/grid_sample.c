@@ -7,7 +7,7 @@
 
 static const float UNSURE = 0.1F;       /* of the contrast, on either side of the limit */
 static const double LEAST_CONTRAST = 8; /* twice the grey levels between the quiet zone and the L: less is no L */
-enum { MOST_ROUNDS = 12 /* extra tries of a corner at one step length */ };
+enum { MOST_AGAIN = 12 /* tries of a corner once more at one step length */ };
 
 /* Grey at a place counted in modules from the upper left corner. */
 static double module_grey(const struct grey *picture, const struct quad *quad, const struct symbol_size *size,
@@ -141,31 +141,31 @@ double grid_clock(const struct grey *picture, const struct quad *quad, const str
     return fabs(contrast) < LEAST_CONTRAST ? 0 : 2 * (clock[1] - clock[0]) / contrast;
 }
 
-/* Moves one corner after the other as long as it helps, by smaller and smaller steps. Looks at every `thin`th module of
+/* Moves one corner after the other as long as it helps, by half as much each round. Looks at every `thin`th module of
  * the sides. */
-static void climb(const struct grey *picture, const struct symbol_size *size, double first_step, double last_step,
-                  int thin, struct quad *quad)
+static void climb(const struct grey *picture, const struct symbol_size *size, double step, int rounds, int thin,
+                  struct quad *quad)
 {
+    static const int8_t sides[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
     double best = finder_contrast(picture, quad, size, thin);
     const double sign = best < 0 ? -1 : 1;
     best *= sign;
-    for (double step = first_step; step >= last_step; step /= 2)
-        for (int i = 0, rounds = 0; i < 32; i++) { /* each corner, to eight sides */
-            static const int8_t sides[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+    for (; rounds > 0; rounds--, step /= 2)
+        for (int i = 0, again = 0; i < 32; i++) { /* each corner, to eight sides */
             double corners[4][2];
             struct quad moved;
             memcpy(corners, quad->corners, sizeof corners);
             corners[i / 8][0] += step * sides[i % 8][0];
             corners[i / 8][1] += step * sides[i % 8][1];
-            if (quad_make(corners, &moved)) {
-                const double contrast = sign * finder_contrast(picture, &moved, size, thin);
-                if (contrast > best) {
-                    best = contrast;
-                    *quad = moved;
-                    if (rounds++ < MOST_ROUNDS)
-                        i = i / 8 * 8 - 1; /* the same corner again */
-                }
-            }
+            if (!quad_make(corners, &moved))
+                continue;
+            const double contrast = sign * finder_contrast(picture, &moved, size, thin);
+            if (contrast <= best)
+                continue;
+            best = contrast;
+            *quad = moved;
+            if (again++ < MOST_AGAIN)
+                i = i / 8 * 8 - 1; /* the same corner */
         }
 }
 
@@ -179,7 +179,7 @@ void grid_fit(const struct grey *picture, const struct symbol_size *size, struct
     const double module = module_length(size, quad);
     /* odd steps meet the clock track's dark and light modules by turns */
     const int thin = 1 + (size->rows + size->columns) / 24 / 2 * 2;
-    climb(picture, size, 0.6 * module, 0.3 * module, thin + 2, quad);
-    climb(picture, size, 0.15 * module, 0.07 * module, thin, quad);
+    climb(picture, size, 0.6 * module, 2, thin + 2, quad);
+    climb(picture, size, 0.15 * module, 2, thin, quad);
     *steps += (int64_t)4 * 40 * 12 * (size->rows + size->columns);
 }

@@ -51,7 +51,7 @@ void *realloc(void *memory, size_t size)
  */
 #endif
 
-enum { SCENES = 4, LABELS = 12 };
+enum { SCENES = 4, ROWS = 3, COLUMNS = 4, LABELS = ROWS * COLUMNS };
 
 static void draw_label(struct scene *scene, double x, double y)
 {
@@ -79,8 +79,9 @@ static void draw(struct scene *scene, int number)
         scene_fill_text(scene, 14, 40, 200);
     if (number == 2)
         scene_noise(scene, 80);
-    for (int i = 0; number == 0 && i < LABELS; i++)
-        draw_label(scene, 125 + 250 * (i % 4), 125 + 250 * (i / 4));
+    for (int row = 0; number == 0 && row < ROWS; row++)
+        for (int column = 0; column < COLUMNS; column++)
+            draw_label(scene, 125 + 250 * column, 125 + 250 * row);
     if (number == 3)
         draw_label(scene, 200, 150);
 }

@@ -125,7 +125,7 @@ static bool try_all(const struct load_plan_case *asked, struct score *best)
 {
     bool found = false;
     for (uint64_t set = 1; set < (uint64_t)1 << asked->cartridge_count; set++) {
-        struct score score;
+        struct score score = {0};
         if (score_of(asked, set, &score) && (!found || is_better(asked, &score, best))) {
             *best = score;
             found = true;
@@ -178,7 +178,7 @@ static void check_same(const struct load_plan_case *asked, const struct load_pla
     char ids[MOST * 8] = "";
     int64_t taken = 0;
     write_ids(asked, best);
-    const char *sorted[MOST];
+    const char *sorted[MOST] = {0};
     assert_int_equal(answer->pick_count, best->size);
     for (size_t i = 0; i < answer->pick_count; i++) {
         sorted[i] = answer->picks[i].id;
@@ -220,7 +220,7 @@ static void compare_many(const struct kind *kind, int cases, uint64_t seed)
         make_case(&seed, kind, &stock, &asked);
         for (int objective = LOAD_PARTIALS; objective <= LOAD_BEST_FIT; objective++) {
             struct load_plan_answer answer;
-            struct score best;
+            struct score best = {0};
             asked.objective = (enum load_objective)objective;
             ask(&asked, &answer);
             assert_true(answer.possible);
@@ -337,7 +337,7 @@ static bool try_labels(const struct load_plan_case *asked, struct score *best)
                 if (set == 0 && (taken > 0 || sum > 0))
                     continue;
                 set |= (uint64_t)1 << item;
-                struct score score;
+                struct score score = {0};
                 if (sum + ml >= need) {
                     assert_true(score_of(asked, set, &score));
                     if (!found || is_better(asked, &score, best))
@@ -366,7 +366,7 @@ static void is_what_labels_of_sums_find_for_thirty(void **state)
         asked.need_ml = asked.need_ml > 900 ? 900 - random_below(&seed, 300) : asked.need_ml;
         for (int objective = LOAD_PARTIALS; objective <= LOAD_BEST_FIT; objective++) {
             struct load_plan_answer answer;
-            struct score best;
+            struct score best = {0};
             asked.objective = (enum load_objective)objective;
             ask(&asked, &answer);
             assert_true(try_labels(&asked, &best));
