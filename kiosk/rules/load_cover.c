@@ -179,14 +179,6 @@ static void aim_at_fit(const struct load_items *all, struct load_aim *aim)
     load_bits_put(&aim->slacks, best);
 }
 
-static int32_t sum_of(const int32_t *numbers, int32_t count)
-{
-    int32_t sum = 0;
-    for (int32_t i = 0; i < count; i++)
-        sum += numbers[i];
-    return sum;
-}
-
 /* Of the aims the one with the best numbers of each expiry. best[0] stays -1 when there is no cover. */
 static bool find_best_numbers(const struct load_items *all, struct load_aim *aim, int32_t *best)
 {
@@ -206,7 +198,7 @@ static bool find_best_numbers(const struct load_items *all, struct load_aim *aim
     for (int i = 0; i < 2; i++)
         if (aims[i].slacks.count > 0 && !load_find_numbers(all, &aims[i], best))
             return false;
-    const int32_t opens = sum_of(best, all->want->expiries) - all->sealed;
+    const int32_t opens = load_sum_of(all, best) - all->sealed;
     *aim = aims[!aims[0].at_most && opens != aims[0].opens];
     aim->opens = opens;
     aim->at_most = false;

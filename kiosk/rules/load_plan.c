@@ -107,8 +107,10 @@ static bool make_ready(const struct load_plan_case *asked, struct arena *arena, 
                        struct rule_fault *fault)
 {
     *ready = (struct ready){.count = asked->cartridge_count};
-    if (ready->count > MOST_CARTRIDGES)
-        return rule_fault_memory(fault);
+    if (ready->count > MOST_CARTRIDGES) {
+        (void)rule_fault_memory(fault);
+        return false;
+    }
     ready->all = arena_take(arena, ready->count, sizeof *ready->all);
     ready->eligible = arena_take(arena, ready->count, sizeof *ready->eligible);
     ready->items = arena_take(arena, ready->count, sizeof *ready->items);

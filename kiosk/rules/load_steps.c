@@ -28,18 +28,16 @@ struct level {
     int64_t low, high; /* slacks */
 };
 
-/* The next level upwards that has a slack of `slacks` from `*from` on. */
+/* The next level upwards that has a slack of `slacks`, from `from` on. */
 static bool next_level(const struct load_items *all, const struct load_bits *slacks, int64_t from, struct level *level)
 {
     level->low = load_bits_lowest(slacks, from, load_last_slack(all));
     if (level->low < 0)
         return false;
-    level->least = 0; /* there is one item at least */
-    for (int32_t i = all->count; i-- > 0;) {
-        level->least = all->falling[i].ml;
-        if (level->least > level->low)
-            break;
-    }
+    int32_t least = all->count - 1;
+    while (least > 0 && all->falling[least].ml <= level->low)
+        least--;
+    level->least = all->falling[least].ml;
     level->high = load_bits_highest(slacks, level->low, level->least - 1);
     return true;
 }
@@ -137,11 +135,11 @@ bool load_find_numbers(const struct load_items *all, const struct load_aim *aim,
 
 /* --- the slack, the numbers being known --- */
 
-static int32_t sum_of(const int32_t *numbers, int32_t count)
+int32_t load_sum_of(const struct load_items *all, const int32_t *of_expiry)
 {
     int32_t sum = 0;
-    for (int32_t i = 0; i < count; i++)
-        sum += numbers[i];
+    for (int32_t i = 0; i < all->want->expiries; i++)
+        sum += of_expiry[i];
     return sum;
 }
 
@@ -157,7 +155,7 @@ static int32_t most_of(const int32_t *numbers, int32_t count)
 static bool look_in_level(const struct load_items *all, const struct load_window *window, int64_t *slack)
 {
     struct load_reach reach;
-    int32_t left = sum_of(window->of_expiry, all->want->expiries);
+    int32_t left = load_sum_of(all, window->of_expiry);
     if (!load_reach_init(&reach, window, most_of(window->of_expiry, all->want->expiries), all->arena))
         return false;
     for (int32_t at = 0; at < window->count;) {

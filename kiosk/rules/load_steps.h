@@ -33,6 +33,8 @@ bool load_find_slack(const struct load_items *all, const struct load_aim *aim, c
 /* Fills choice->taken, from its numbers of each expiry and the slack. */
 bool load_find_ids(const struct load_items *all, const struct load_aim *aim, int64_t slack, struct load_choice *choice);
 
+/* Containers in all. */
+int32_t load_sum_of(const struct load_items *all, const int32_t *of_expiry);
 /* The largest slack that can be. */
 int64_t load_last_slack(const struct load_items *all);
 int64_t load_slack_in_ml(const struct load_items *all, int64_t slack);

@@ -39,7 +39,7 @@ static int by_text(const void *a, const void *b)
 
 static void write_ids(const struct load_plan_case *asked, struct score *score)
 {
-    const char *ids[MOST];
+    const char *ids[MOST] = {NULL};
     size_t count = 0;
     for (size_t i = 0; i < asked->cartridge_count; i++)
         if (score->set >> i & 1)
@@ -178,7 +178,7 @@ static void check_same(const struct load_plan_case *asked, const struct load_pla
     char ids[MOST * 8] = "";
     int64_t taken = 0;
     write_ids(asked, best);
-    const char *sorted[MOST] = {0};
+    const char *sorted[MOST] = {NULL};
     assert_int_equal(answer->pick_count, best->size);
     for (size_t i = 0; i < answer->pick_count; i++) {
         sorted[i] = answer->picks[i].id;
