@@ -112,11 +112,11 @@ static const char *words_of(const struct case_range *range, char *buffer, size_t
     struct builder builder;
     builder_init(&builder, buffer, size);
     if (isfinite(range->least))
-        builder_addf(&builder, "%s %.17g", range->without_least ? "above" : "at least", range->least);
+        builder_addf(&builder, "%s %.15g", range->without_least ? "above" : "at least", range->least);
     if (isfinite(range->least) && isfinite(range->most))
         builder_add(&builder, " and ");
     if (isfinite(range->most))
-        builder_addf(&builder, "%s %.17g", range->without_most ? "below" : "at most", range->most);
+        builder_addf(&builder, "%s %.15g", range->without_most ? "below" : "at most", range->most);
     return buffer;
 }
 
@@ -129,7 +129,7 @@ static double check_number(struct case_in *in, const char *key, const json_t *va
     }
     const double number = json_number_value(value);
     if (!isfinite(number) || !in_range(number, range)) {
-        case_fail(in, RULE_RANGE, key, "'%s%s' is %.17g, but must be %s", in->path, key, number,
+        case_fail(in, RULE_RANGE, key, "'%s%s' is %.15g, but must be %s", in->path, key, number,
                   words_of(range, words, sizeof words));
         return 0;
     }
@@ -144,11 +144,11 @@ static int64_t check_count(struct case_in *in, const char *key, const json_t *va
     if (!in->object)
         return 0;
     if (number != floor(number)) {
-        case_fail(in, RULE_TYPE, key, "'%s%s' is %.17g, but must be a whole number", in->path, key, number);
+        case_fail(in, RULE_TYPE, key, "'%s%s' is %.15g, but must be a whole number", in->path, key, number);
         return 0;
     }
     if (fabs(number) > MOST_WHOLE || !in_range(number, &range)) {
-        case_fail(in, RULE_RANGE, key, "'%s%s' is %.17g, but must be %s", in->path, key, number,
+        case_fail(in, RULE_RANGE, key, "'%s%s' is %.15g, but must be %s", in->path, key, number,
                   words_of(&range, words, sizeof words));
         return 0;
     }
