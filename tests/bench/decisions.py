@@ -73,4 +73,14 @@ def measure(build, quick):
         good = good and (peer is None or is_same(ours, peer))
         print(f"{name:<24}{ours['calls']:>6}{ours['bytes'] / 1024:>8.0f} KB{ours['arena_bytes'] / 1024:>8.0f} KB"
               f"{ours['cpu_ms']:>11.2f}{ours['json_ms']:>12.2f}   {told(ours, who, peer)}".rstrip(), flush=True)
+    recall_walk(build, 100_000 if quick else 10_000_000)
     return good
+
+
+def recall_walk(build, movements):
+    """The walk alone, over movements that lie in memory as an index of a database has them."""
+    out = run([build / "tests/bench/bench_recall_walk", movements, 50])
+    if out:
+        ours = json.loads(out)
+        print(f"recall of a lot of 24 in {ours['movements']} movements: {ours['cpu_ms']:.1f} ms CPU, {ours['most_cpu_ms']:.1f} the "
+              f"farthest; {ours['reached']} containers and jobs reached (medians of {ours['lots']} lots)")
