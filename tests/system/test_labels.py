@@ -123,7 +123,8 @@ class Labels(room.RoomTest):
         self.settle_badges()
         printer.hold("other")  # no reason a person could act on
         serial, = self.receive(1)
-        self.wait_state(serial, 1, "sent")
+        self.wait_state(serial, 1, "sent")  # from before the first byte; a printer that vanishes then was not sent it
+        processes.wait_until(lambda: self.pages_of(serial), 10, "the label to reach the printer")
         printer.stop()  # in the middle of the job
         self.wait_state(serial, 1, "unknown", 40)
         notes = [row["note"] for row in kiosk.get("/api/questions").body["questions"] if row["unit"] == serial]
