@@ -7,9 +7,9 @@
 
 #include "labels/basics/text.h"
 
-/* The table of GS1 application identifiers: what may follow each, and beside what it may stand.
- * Source: GS1 General Specifications section 3; the rows are in the order and with the figures of the GS1 Barcode
- * Syntax Dictionary (2025).
+/* The table of GS1 application identifiers: what may follow each, and beside what it may stand. Its rows are typed in
+ * application_identifiers.txt.
+ * Source: GS1 General Specifications section 3; the figures are those of the GS1 Barcode Syntax Dictionary (2025).
  * Not checked, because no storeroom decides by it: country and currency lists, bank accounts, coordinates, percent
  * encoding of addresses, importer index, winding of rolls, the inside of coupons. Their lengths and characters are. */
 
@@ -49,6 +49,7 @@ struct application_identifier {
     struct ai_part parts[AI_PARTS];
     const char *needs;    /* "01+21,8006": one of these groups must be there too; "" when it stands alone */
     const char *excludes; /* "02,310n": none of these may be there; n stands for any digit */
+    const char *link;     /* "22,10,21|235": a key of a Digital Link and its qualifiers, in order; NULL: no key */
     const char *title;    /* GS1's data title */
 };
 

@@ -98,16 +98,112 @@ static void rows_have_the_lengths_of_the_syntax_dictionary(void **state)
     }
 }
 
-/* A misspelt pattern in `needs` or `excludes` would never match and so never warn. */
+/* GS1 General Specifications section 3, by way of the GS1 Barcode Syntax Dictionary: the rows that a storeroom meets.
+ * `predefined`: no separator follows. */
+static void rows_say_what_the_syntax_dictionary_says(void **state)
+{
+    static const struct {
+        const char *ai, *title, *needs, *excludes;
+        bool predefined;
+    } cases[] = {
+        {"00", "SSCC", "", "", true},
+        {"01", "GTIN", "", "255,37", true},
+        {"02", "CONTENT", "37", "01,03", true},
+        {"03", "MTO GTIN", "", "01,02,37,235", true},
+        {"10", "BATCH/LOT", "01,02,03,8006,8026", "", false},
+        {"11", "PROD DATE", "01,02,03,8006,8026", "", true},
+        {"12", "DUE DATE", "8020", "", true},
+        {"13", "PACK DATE", "01,02,03,8006,8026", "", true},
+        {"15", "BEST BEFORE", "01,02,03,8006,8026", "", true},
+        {"16", "SELL BY", "01,02,03,8006,8026", "", true},
+        {"17", "EXPIRY", "01,02,03,255,8006,8026", "", true},
+        {"20", "VARIANT", "01,02,03,8006,8026", "", true},
+        {"21", "SERIAL", "01,03,8006", "235", false},
+        {"22", "CPV", "01", "", false},
+        {"30", "VAR. COUNT", "01,02", "", false},
+        {"37", "COUNT", "00+02,00+8026", "", false},
+        {"240", "ADDITIONAL ID", "01,02,03,8006,8026", "", false},
+        {"241", "CUST. PART No.", "01,02,03,8006,8026", "", false},
+        {"250", "SECONDARY SERIAL", "01+21,03+21,8006+21", "", false},
+        {"251", "REF. TO SOURCE", "01,03,8006", "", false},
+        {"253", "GDTI", "", "", false},
+        {"254", "GLN EXTENSION", "414", "", false},
+        {"255", "GCN", "", "01,02,415,8006,8020,8026", false},
+        {"3103", "NET WEIGHT (kg)", "01,02", "310n", true},
+        {"3153", "NET VOLUME (l)", "01,02", "315n", true},
+        {"3160", "NET VOLUME (m3)", "01,02", "316n", true},
+        {"3302", "GROSS WEIGHT (kg)", "00,01", "330n", true},
+        {"3350", "VOLUME (l), log", "00,01", "335n", true},
+        {"400", "ORDER NUMBER", "", "", false},
+        {"403", "ROUTE", "00", "", false},
+        {"410", "SHIP TO LOC", "", "", true},
+        {"414", "LOC No.", "", "", true},
+        {"415", "PAY TO", "8020", "", true},
+        {"417", "PARTY", "", "", true},
+        {"422", "ORIGIN", "01,02,03,8006,8026", "426", false},
+        {"4331", "MAX TEMP C", "00", "4330", false},
+        {"7003", "EXPIRY TIME", "01,02,03", "", false},
+        {"7007", "HARVEST DATE", "01,02", "", false},
+        {"7011", "TEST BY DATE", "01,02,03", "", false},
+        {"8003", "GRAI", "", "", false},
+        {"8004", "GIAI", "", "", false},
+        {"8008", "PROD TIME", "01,02,03", "", false},
+        {"8010", "CPID", "", "", false},
+        {"8011", "CPID SERIAL", "8010", "", false},
+        {"8012", "VERSION", "01,03,8006", "", false},
+        {"8013", "GMN", "", "", false},
+        {"8017", "GSRN - PROVIDER", "", "8018", false},
+        {"8019", "SRIN", "8017,8018", "", false},
+        {"8020", "REF No.", "415", "", false},
+        {"8200", "PRODUCT URL", "01", "", false},
+        {"90", "INTERNAL", "", "", false},
+        {"99", "INTERNAL", "", "", false},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct application_identifier *const row = find(cases[i].ai);
+        if (!row)
+            fail_msg("(%s) is not in the table", cases[i].ai);
+        assert_string_equal(row->title, cases[i].title);
+        assert_string_equal(row->needs, cases[i].needs);
+        assert_string_equal(row->excludes, cases[i].excludes);
+        assert_int_equal(row->predefined, cases[i].predefined);
+    }
+}
+
+/* GS1 Barcode Syntax Dictionary, "dlpkey": which identifiers begin a Digital Link, and what may follow in its path. */
+static void keys_of_links_are_those_of_the_syntax_dictionary(void **state)
+{
+    static const struct {
+        const char *ai, *link;
+    } cases[] = {{"00", ""},       {"01", "22,10,21|235"}, {"253", ""},         {"255", ""},          {"401", ""},
+                 {"402", ""},      {"415", "8020"},        {"414", "254|7040"}, {"417", "7040"},      {"8003", ""},
+                 {"8004", "7040"}, {"8013", ""},           {"8010", "8011"},    {"8006", "22,10,21"}, {"8017", "8019"},
+                 {"8018", "8019"}};
+    size_t keys = 0;
+    const struct application_identifier *row;
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        row = find(cases[i].ai);
+        assert_non_null(row);
+        assert_non_null(row->link);
+        assert_string_equal(row->link, cases[i].link);
+    }
+    for (size_t i = 0; (row = application_identifier_row(i)); i++)
+        keys += row->link != NULL;
+    assert_int_equal(keys, sizeof cases / sizeof *cases);
+}
+
+/* A misspelt pattern in `needs`, `excludes` or `link` would never match and so never warn. */
 static void pairs_name_identifiers_of_the_table(void **state)
 {
     const struct application_identifier *row;
     (void)state;
     for (size_t i = 0; (row = application_identifier_row(i)); i++) {
-        const char *const lists[] = {row->needs, row->excludes};
-        for (size_t l = 0; l < 2; l++)
+        const char *const lists[] = {row->needs, row->excludes, row->link ? row->link : ""};
+        for (size_t l = 0; l < 3; l++)
             for (const char *at = lists[l]; *at;) {
-                const size_t length = strcspn(at, "+,");
+                const size_t length = strcspn(at, "+,|");
                 bool matched = false;
                 const struct application_identifier *other;
                 for (size_t j = 0; (other = application_identifier_row(j)) && !matched; j++)
@@ -128,6 +224,8 @@ int main(void)
         cmocka_unit_test(no_identifier_begins_another),
         cmocka_unit_test(predefined_lengths_are_those_of_the_figure),
         cmocka_unit_test(rows_have_the_lengths_of_the_syntax_dictionary),
+        cmocka_unit_test(rows_say_what_the_syntax_dictionary_says),
+        cmocka_unit_test(keys_of_links_are_those_of_the_syntax_dictionary),
         cmocka_unit_test(pairs_name_identifiers_of_the_table),
     };
     return cmocka_run_group_tests_name("content/application_identifier", tests, NULL, NULL);
