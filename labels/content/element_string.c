@@ -32,8 +32,8 @@ const struct element *element_string_find(const struct element_string *elements,
     return NULL;
 }
 
-static bool add(struct element_string *out, struct span ai, const struct application_identifier *kind,
-                struct span value, struct day today, struct fault *fault)
+bool element_string_add(struct element_string *out, const struct application_identifier *kind, struct span ai,
+                        struct span value, struct day today, struct fault *fault)
 {
     if (out->count == ELEMENT_STRING_ELEMENTS)
         return fault_set(fault, FAULT_INPUT, "the code has more than %d fields: it is not a label of one thing",
@@ -67,64 +67,11 @@ bool element_string_read(struct span text, struct day today, struct element_stri
         struct span value = {rest.at, separator ? (size_t)(separator - rest.at) : rest.length};
         if (kind->predefined && value.length > application_identifier_longest(kind))
             value.length = application_identifier_longest(kind);
-        if (!add(&result, ai, kind, value, today, fault))
+        if (!element_string_add(&result, kind, ai, value, today, fault))
             return false;
         at += digits + value.length;
         if (at < text.length && text.at[at] == GS)
             at++;
-    }
-    *out = result;
-    return true;
-}
-
-bool element_string_is_typed(struct span text)
-{
-    size_t digits = 0;
-    if (text.length == 0 || text.at[0] != '(')
-        return false;
-    while (1 + digits < text.length && text.at[1 + digits] >= '0' && text.at[1 + digits] <= '9')
-        digits++;
-    return digits >= 2 && digits <= 4 && 1 + digits < text.length && text.at[1 + digits] == ')';
-}
-
-/* The identifier in brackets at the start of `text`, NULL when the brackets hold anything else. */
-static const struct application_identifier *bracketed(struct span text, size_t *digits)
-{
-    if (!element_string_is_typed(text))
-        return NULL;
-    const struct application_identifier *const kind = application_identifier_find(from(text, 1), digits);
-    return kind && text.at[1 + *digits] == ')' ? kind : NULL;
-}
-
-static struct span trimmed(struct span text)
-{
-    while (text.length > 0 && text.at[0] == ' ') {
-        text.at++;
-        text.length--;
-    }
-    while (text.length > 0 && text.at[text.length - 1] == ' ')
-        text.length--;
-    return text;
-}
-
-bool element_string_read_typed(struct span text, struct day today, struct element_string *out, struct fault *fault)
-{
-    struct element_string result = {0};
-    size_t at = 0;
-    if (text.length == 0)
-        return fault_set(fault, FAULT_INPUT, "nothing was typed: type identifiers in brackets, such as (01) and (10)");
-    while (at < text.length) {
-        size_t digits, ignored;
-        const struct application_identifier *const kind = bracketed(from(text, at), &digits);
-        if (!kind)
-            return unknown(text, at, fault);
-        const struct span ai = {text.at + at + 1, digits};
-        const size_t start = at + digits + 2;
-        at = start;
-        while (at < text.length && !bracketed(from(text, at), &ignored))
-            at++;
-        if (!add(&result, ai, kind, trimmed((struct span){text.at + start, at - start}), today, fault))
-            return false;
     }
     *out = result;
     return true;

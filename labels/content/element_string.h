@@ -9,12 +9,10 @@
 #include "labels/basics/text.h"
 #include "labels/content/application_identifier.h"
 
-/* GS1 element strings: identifier and value, one after the other. As scanned, a value of no predefined length ends at a
- * GS (ASCII 29) or at the end; one GS after any other value is taken too. As typed, identifiers stand in brackets:
- * "(01)09506000134352(10)LOT(A)(17)270200". A bracket is a legal character of a lot, so only brackets round an
- * identifier of the table begin a new field.
- * Source: GS1 General Specifications, "concatenation" and section 4.14 (brackets are for people, never encoded).
- * Pure; the spans of the result are borrowed from the text that was read. */
+/* GS1 element strings as a scanner sends them: identifier and value, one after the other. A value of no predefined
+ * length ends at a GS (ASCII 29) or at the end; one GS after any other value is taken too. The same elements may come
+ * in brackets (bracketed_string.h) or as a web address (digital_link.h). Source: GS1 General Specifications,
+ * "concatenation". Pure; the spans of the result are borrowed from the text that was read. */
 
 enum { ELEMENT_STRING_ELEMENTS = 40 /* most in one code */ };
 
@@ -33,10 +31,11 @@ struct element_string {
  * checked by the table; an identifier that comes twice must have the same value. `today` decides centuries.
  * False: FAULT_INPUT, `*out` untouched. */
 bool element_string_read(struct span text, struct day today, struct element_string *out, struct fault *fault);
-/* As typed, in brackets. Blanks beside a bracket are ignored. */
-bool element_string_read_typed(struct span text, struct day today, struct element_string *out, struct fault *fault);
-/* Does `text` begin like typed element strings: "(", two to four digits, ")"? */
-bool element_string_is_typed(struct span text);
+
+/* Adds an element to `out`, whatever it was read from: `ai` are the digits of the identifier, `kind` its row; the value
+ * is checked by the table and must be that of an equal identifier before it. False: FAULT_INPUT, `*out` untouched. */
+bool element_string_add(struct element_string *out, const struct application_identifier *kind, struct span ai,
+                        struct span value, struct day today, struct fault *fault);
 
 /* Do the identifiers go together? MISSING: an attribute without its key, such as a lot without a GTIN, which another
  * code on the same thing may carry. INVALID: two that contradict each other. `why` (may be NULL) gets the sentence. */

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "labels/content/bracketed_string.h"
 #include "labels/content/data_identifier.h"
 #include "labels/content/element_string.h"
 #include "labels/content/envelope.h"
@@ -240,8 +241,8 @@ static bool read_unmarked(struct span text, struct day today, struct scan *scan,
     char serial[SERIAL_SIZE];
     size_t length;
     int64_t number;
-    if (element_string_is_typed(text))
-        return element_string_read_typed(text, today, &elements, fault) && read_elements(&elements, today, scan, fault);
+    if (bracketed_string_starts(text))
+        return bracketed_string_read(text, today, &elements, fault) && read_elements(&elements, today, scan, fault);
     if (typed_serial(text, serial, &length))
         return read_typed_serial(serial, length, scan, fault);
     if (halves_equal(text) && (typed_serial((struct span){text.at, text.length / 2}, serial, &length) ||

@@ -55,7 +55,7 @@ struct scan {
 
 /* Reads `bytes`. `symbology` is the ISO/IEC 15424 identifier, "" when the device does not say (then a leading
  * identifier in the bytes themselves, "]d2…", is taken). `today` decides the century of two-digit years.
- * Typed text may use brackets, "(01)0950…(17)…": told apart by the table of identifiers, not by the brackets.
+ * Typed text may use brackets, "(01)0950…(17)…" (bracketed_string.h).
  * True: `*scan` is filled. False: FAULT_INPUT and one sentence: cut code, wrong check digit, illegal day, two scans run
  * together, separators lost by a keyboard-type scanner (says how to set the scanner up), … `*scan` untouched.
  * Pure: no clock, no allocation. */

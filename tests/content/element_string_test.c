@@ -8,6 +8,8 @@
 
 #include <cmocka.h>
 
+#include "labels/content/bracketed_string.h"
+
 static struct day today(void)
 {
     return calendar_day(2026, 2, 14);
@@ -15,11 +17,12 @@ static struct day today(void)
 
 enum outcome { FINE, MISSING, INVALID, REFUSED };
 
+/* Brackets are easier to read in a table of cases; what is tested is what they hold. */
 static enum outcome typed(const char *text, struct fault *fault)
 {
     struct element_string elements;
     *fault = (struct fault){FAULT_NONE, ""};
-    if (!element_string_read_typed(span_of(text), today(), &elements, fault))
+    if (!bracketed_string_read(span_of(text), today(), &elements, fault))
         return REFUSED;
     switch (element_string_pairs(&elements, fault)) {
     case ELEMENT_PAIRS_FINE:
@@ -137,34 +140,6 @@ static void every_kind_of_part_is_checked(void **state)
         if (outcome != cases[i].outcome || !strstr(fault.text, cases[i].reason))
             fail_msg("%s: outcome %d, '%s'", cases[i].text, outcome, fault.text);
     }
-}
-
-/* GS1 General Specifications: a bracket is a character of the set of 82, so only the table tells where a field
- * begins. */
-static void brackets_belong_to_a_value_unless_they_hold_an_identifier(void **state)
-{
-    static const struct {
-        const char *text, *lot;
-        size_t count;
-    } cases[] = {
-        {"(01)09506000134352(10)LOT(A)(17)270131", "LOT(A)", 3}, {"(01)09506000134352(10)g(h", "g(h", 2},
-        {"(01)09506000134352(10)A(05)B", "A(05)B", 2},           {"(01)09506000134352(10)(10", "(10", 2},
-        {"(01)09506000134352(10)A(1)(21)B", "A(1)", 3},          {"(01) 09506000134352 (10) LOT1 ", "LOT1", 2},
-    };
-    (void)state;
-    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        struct element_string elements;
-        struct fault fault = {FAULT_NONE, ""};
-        if (!element_string_read_typed(span_of(cases[i].text), today(), &elements, &fault))
-            fail_msg("%s: %s", cases[i].text, fault.text);
-        assert_int_equal(elements.count, cases[i].count);
-        assert_true(span_equals(element_string_find(&elements, "10")->value, cases[i].lot));
-    }
-    struct fault fault;
-    assert_int_equal(typed("(05)123", &fault), REFUSED);
-    assert_int_equal(typed("(01)09506000134352x(10)A", &fault), REFUSED);
-    assert_int_equal(typed("(10)", &fault), REFUSED);
-    assert_int_equal(typed("", &fault), REFUSED);
 }
 
 /* GS1 General Specifications, concatenation: a separator after what has no predefined length; the Syntax Engine takes
@@ -309,7 +284,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(takes_and_refuses_what_the_syntax_engine_does),
         cmocka_unit_test(every_kind_of_part_is_checked),
-        cmocka_unit_test(brackets_belong_to_a_value_unless_they_hold_an_identifier),
         cmocka_unit_test(fields_end_at_their_predefined_length_or_at_gs),
         cmocka_unit_test(a_missing_separator_shows_only_when_the_value_gets_too_long),
         cmocka_unit_test(refuses_what_no_code_holds_and_leaves_the_result_alone),

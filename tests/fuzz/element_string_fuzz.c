@@ -5,7 +5,7 @@
 #include <string.h>
 
 /* Any bytes are element strings or one sentence; every value taken lies inside the text; concatenated again with a GS
- * after each, they are read the same. The first byte picks scanned or typed. */
+ * after each, they are read the same. */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
@@ -40,12 +40,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     const struct day today = calendar_day(2026, 2, 14);
     struct element_string elements;
     struct fault fault = {FAULT_NONE, ""};
-    if (size == 0)
-        return 0;
-    const struct span text = {(const char *)data + 1, size - 1};
-    const bool ok = data[0] == 't' ? element_string_read_typed(text, today, &elements, &fault)
-                                   : element_string_read(text, today, &elements, &fault);
-    if (!ok) {
+    const struct span text = {(const char *)data, size};
+    if (!element_string_read(text, today, &elements, &fault)) {
         demand(fault.code == FAULT_INPUT && fault.text[0]);
         return 0;
     }
