@@ -68,19 +68,12 @@ static bool no_identifier(struct span text, size_t at, struct fault *fault)
                      at + 1, text_show(rest, shown, sizeof shown));
 }
 
-/* What only typing gets wrong, in words that fit it; the rest is the table's business. */
-static bool length_fits(const struct application_identifier *kind, struct span ai, struct span value,
-                        struct fault *fault)
+static bool no_value(size_t at, const struct application_identifier *kind, struct span ai, struct fault *fault)
 {
-    const size_t longest = application_identifier_longest(kind);
-    if (value.length == 0)
-        return fault_set(fault, FAULT_INPUT, "(%.*s) %s has no value: type what the label shows after the bracket",
-                         (int)ai.length, ai.at, kind->title);
-    return value.length <= longest ||
-           fault_set(fault, FAULT_INPUT,
-                     "(%.*s) %s is too long: %zu characters, at most %zu; type it as the label shows it, with the next "
-                     "identifier in brackets",
-                     (int)ai.length, ai.at, kind->title, value.length, longest);
+    return fault_set(
+        fault, FAULT_INPUT,
+        "at place %zu of what was typed: (%.*s) %s has no value: type what the label shows after the bracket", at + 1,
+        (int)ai.length, ai.at, kind->title);
 }
 
 bool bracketed_string_starts(struct span text)
@@ -103,7 +96,9 @@ bool bracketed_string_read(struct span text, struct day today, struct element_st
         const size_t start = at + 1 + digits + 1, end = value_end(text, start, kind);
         const struct span ai = {text.at + at + 1, digits};
         const struct span value = trimmed((struct span){text.at + start, end - start});
-        if (!length_fits(kind, ai, value, &why) || !element_string_add(&result, kind, ai, value, today, &why))
+        if (value.length == 0)
+            return no_value(at, kind, ai, fault);
+        if (!element_string_add(&result, kind, ai, value, today, &why))
             return fault_set(fault, FAULT_INPUT, "at place %zu of what was typed: %s", at + 1, why.text);
         at = end;
     }

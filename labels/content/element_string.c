@@ -23,6 +23,15 @@ static bool unknown(struct span text, size_t at, struct fault *fault)
                      text_show(rest, shown, sizeof shown), at + 1);
 }
 
+static bool ran_together(const struct application_identifier *kind, struct span ai, struct span value,
+                         struct fault *fault)
+{
+    return fault_set(fault, FAULT_INPUT,
+                     "(%.*s) %s is too long: %zu characters, at most %zu; two fields may have run together because the "
+                     "scanner drops separators: set it to send GS (ASCII 29) and scan again",
+                     (int)ai.length, ai.at, kind->title, value.length, application_identifier_longest(kind));
+}
+
 const struct element *element_string_find(const struct element_string *elements, const char *pattern)
 {
     const size_t length = strlen(pattern);
@@ -65,8 +74,11 @@ bool element_string_read(struct span text, struct day today, struct element_stri
         const struct span rest = from(text, at + digits);
         const char *const separator = rest.length > 0 ? memchr(rest.at, GS, rest.length) : NULL;
         struct span value = {rest.at, separator ? (size_t)(separator - rest.at) : rest.length};
-        if (kind->predefined && value.length > application_identifier_longest(kind))
-            value.length = application_identifier_longest(kind);
+        const size_t longest = application_identifier_longest(kind);
+        if (kind->predefined && value.length > longest)
+            value.length = longest;
+        if (value.length > longest)
+            return ran_together(kind, ai, value, fault);
         if (!element_string_add(&result, kind, ai, value, today, fault))
             return false;
         at += digits + value.length;

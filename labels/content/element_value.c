@@ -137,8 +137,7 @@ static bool part_check(const struct application_identifier *kind, const char *ai
 static bool too_long(const struct application_identifier *kind, const char *ai, struct span value, struct fault *fault)
 {
     return fault_set(fault, FAULT_INPUT,
-                     "(%s) %s is too long: %zu characters, at most %zu; two fields may have run together because the "
-                     "scanner drops separators: set it to send GS (ASCII 29) and scan again",
+                     "(%s) %s is too long: %zu characters, at most %zu; scan again, or type it as the label shows it",
                      ai, kind->title, value.length, application_identifier_longest(kind));
 }
 

@@ -4,6 +4,7 @@
 
 #include "labels/content/bracketed_string.h"
 #include "labels/content/data_identifier.h"
+#include "labels/content/digital_link.h"
 #include "labels/content/element_string.h"
 #include "labels/content/envelope.h"
 #include "labels/content/supplier_label.h"
@@ -162,6 +163,13 @@ static bool read_envelope(struct span text, struct day today, struct scan *scan,
     return true;
 }
 
+static bool read_link(struct span text, struct day today, struct scan *scan, struct fault *fault)
+{
+    struct element_string elements;
+    char values[DIGITAL_LINK_SIZE];
+    return digital_link_read(text, today, values, &elements, fault) && read_elements(&elements, today, scan, fault);
+}
+
 static bool read_gtin(struct span text, struct scan *scan, struct fault *fault)
 {
     scan->kind = SCAN_SUPPLIER;
@@ -280,6 +288,8 @@ static bool read_by_symbology(struct span text, enum symbology_kind kind, struct
 {
     if (envelope_starts(text))
         return read_envelope(text, today, scan, fault);
+    if ((kind == SYMBOLOGY_NONE || kind == SYMBOLOGY_PLAIN) && digital_link_starts(text))
+        return read_link(text, today, scan, fault);
     switch (kind) {
     case SYMBOLOGY_NONE:
         return read_unmarked(text, today, scan, fault);

@@ -17,7 +17,7 @@ enum scan_kind {
     SCAN_PERSON,   /* a badge, S with letter H */
     SCAN_PLACE,    /* L + code */
     SCAN_CARD,     /* Z + a word of ours: YES, NO, UNDO, 250ML, … */
-    SCAN_SUPPLIER, /* a maker's code: GS1 element strings, bare GTIN, or format 05/06 with a maker's fields */
+    SCAN_SUPPLIER, /* a maker's code: GS1 element strings or a Digital Link, bare GTIN, or format 05/06 of a maker */
     SCAN_OTHER,    /* readable text that is none of these, such as a maker's plain serial */
     SCAN_KINDS
 };

@@ -92,7 +92,8 @@ static void says_where_the_trouble_is(void **state)
         {"(01)09506000134352(10)A B", "at place 19 of what was typed: (10) BATCH/LOT has ' ' at place 2"},
         {"(01)09506000134352(10)", "at place 19 of what was typed: (10) BATCH/LOT has no value"},
         {"(01)09506000134352(10)  (17)270131", "at place 19 of what was typed: (10) BATCH/LOT has no value"},
-        {"(01)09506000134352(10)123456789012345678901", "(10) BATCH/LOT is too long: 21 characters, at most 20; type"},
+        {"(01)09506000134352(10)123456789012345678901",
+         "(10) BATCH/LOT is too long: 21 characters, at most 20; scan again"},
         {"(01)09506000134352(30)123456789", "(30) VAR. COUNT is too long"},
         {"(10)A(01)09506000134352(10)B", "at place 24 of what was typed: (10) BATCH/LOT comes twice"},
     };

@@ -328,6 +328,29 @@ static void reads_two_formats_of_one_message(void **state)
     assert_string_equal(scan.supplier.item, "");
 }
 
+/* GS1 Digital Link Standard: URI Syntax; a symbol holds it as plain text. */
+static void reads_a_digital_link(void **state)
+{
+    static const char text[] = "https://id.gs1.org/01/09506000134352/10/LOT2407/21/V000123?17=270200&3153=000500&30=12";
+    static const char *const symbologies[] = {"]d1", "]Q1", "", "]d4"};
+    (void)state;
+    for (size_t i = 0; i < sizeof symbologies / sizeof *symbologies; i++) {
+        const struct scan scan = read_well(text, symbologies[i]);
+        assert_int_equal(scan.kind, SCAN_SUPPLIER);
+        assert_string_equal(scan.supplier.item, "09506000134352");
+        assert_true(scan.supplier.item_is_gtin);
+        assert_string_equal(scan.supplier.lot, "LOT2407");
+        assert_string_equal(scan.supplier.serial, "V000123");
+        assert_day(scan.supplier.expires, "2027-02-28");
+        assert_true(scan.supplier.expires_day_was_00);
+        assert_int_equal(scan.supplier.content_ul, 500000);
+        assert_int_equal(scan.supplier.count, 12);
+        assert_string_equal(scan.warning, "");
+    }
+    assert_string_equal(read_well("]Q1HTTPS://EXAMPLE.COM/8004/9506000V0001236", "").supplier.serial,
+                        "9506000V0001236");
+}
+
 static void a_typed_serial_is_taken_in_either_case_and_with_blanks(void **state)
 {
     static const char *const texts[] = {"V0001236", "v0001236", "V000123 6", " v 000123 6\n", "C004217t"};
@@ -359,7 +382,8 @@ static void other_readable_text_is_other(void **state)
         {"V000123", ""},
         {"01", ""},
         {"12345", "]I0"},
-        {"https://example.com/01/09506000134352", "]Q1"},
+        {"https://example.com/resins/flint", "]Q1"},
+        {"https://example.com/2027/01/15", ""},
         {"[)", ""},
         {"]", ""},
         {HEAD "2PB" GS "Zfree text" TAIL, "]d1"},
@@ -458,6 +482,10 @@ static void refuses_with_one_sentence_and_leaves_the_result_alone(void **state)
         {"LOT1", "]d2", "no GS1 identifier"},
         {"(01)09506000134353", "", "check digit 3, not 2"},
         {"(05)1", "", "no GS1 identifier"},
+        {"https://example.com/01/9506000134352", "]Q1", "(01) GTIN is too short"},
+        {"https://example.com/01/09506000134352?37=5", "]d1", "contradict"},
+        {"https://example.com/01/09506000134352https://example.com/01/09506000134352", "]Q1", "two codes ran together"},
+        {"https://example.com/01/09506000134352", "]d2", "no GS1 identifier"}, /* there GS1 data are element strings */
         {"9506000134353", "]E0", "wrong check digit"},
         {"950600013435", "]E0", "wrong check digit"},
         {"95060001343", "]E0", "not 8, 12, 13 or 14"},
@@ -558,6 +586,7 @@ int main(void)
         cmocka_unit_test(reads_the_published_examples_of_mh10_8_17),
         cmocka_unit_test(reads_the_fields_of_a_makers_format_06),
         cmocka_unit_test(reads_two_formats_of_one_message),
+        cmocka_unit_test(reads_a_digital_link),
         cmocka_unit_test(a_typed_serial_is_taken_in_either_case_and_with_blanks),
         cmocka_unit_test(other_readable_text_is_other),
         cmocka_unit_test(refuses_with_one_sentence_and_leaves_the_result_alone),
