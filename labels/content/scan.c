@@ -181,6 +181,19 @@ static bool halves_equal(struct span text)
     return text.length % 2 == 0 && memcmp(text.at, text.at + text.length / 2, text.length / 2) == 0;
 }
 
+/* A UPC-E that a scanner sends as it stands has eight digits too; taken for an EAN-8 it could be another item. */
+static bool read_retail(struct span text, bool is_ean8, struct scan *scan, struct fault *fault)
+{
+    if (halves_equal(text) && text.length > GTIN_BYTES)
+        return two_scans(fault);
+    if (is_ean8 ? text.length != 8 : text.length != 12 && text.length != 13)
+        return fault_set(fault, FAULT_INPUT,
+                         "the code has %zu digits, but an %s: set the scanner to send all digits of EAN and UPC codes, "
+                         "and scan again",
+                         text.length, is_ean8 ? "EAN-8 has 8" : "EAN-13 has 13, and so has a UPC code when it is sent");
+    return read_gtin(text, scan, fault);
+}
+
 /* Text for a person: UTF-8, no control characters but blanks and the four separators. */
 static bool read_other(struct span text, struct scan *scan, struct fault *fault)
 {
@@ -295,8 +308,9 @@ static bool read_by_symbology(struct span text, enum symbology_kind kind, struct
         return read_unmarked(text, today, scan, fault);
     case SYMBOLOGY_GS1:
         return read_scanned_elements(text, today, scan, fault);
-    case SYMBOLOGY_RETAIL:
-        return halves_equal(text) && text.length > GTIN_BYTES ? two_scans(fault) : read_gtin(text, scan, fault);
+    case SYMBOLOGY_EAN13:
+    case SYMBOLOGY_EAN8:
+        return read_retail(text, kind == SYMBOLOGY_EAN8, scan, fault);
     case SYMBOLOGY_CARTON:
         return text.length == GTIN_BYTES ? read_gtin(text, scan, fault) : read_other(text, scan, fault);
     default: /* a first FNC1 that the reader passed on as GS means GS1 data after all */

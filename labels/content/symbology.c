@@ -15,9 +15,9 @@ enum symbology_kind symbology_kind(const char *identifier)
         char identifier[SYMBOLOGY_BYTES + 1];
         enum symbology_kind kind;
     } table[] = {
-        {"]C1", SYMBOLOGY_GS1},    {"]d2", SYMBOLOGY_GS1},    {"]d5", SYMBOLOGY_GS1},    {"]Q3", SYMBOLOGY_GS1},
-        {"]Q4", SYMBOLOGY_GS1},    {"]e0", SYMBOLOGY_GS1},    {"]e1", SYMBOLOGY_GS1},    {"]e2", SYMBOLOGY_GS1},
-        {"]J1", SYMBOLOGY_GS1},    {"]E0", SYMBOLOGY_RETAIL}, {"]E4", SYMBOLOGY_RETAIL}, {"]I0", SYMBOLOGY_CARTON},
+        {"]C1", SYMBOLOGY_GS1},    {"]d2", SYMBOLOGY_GS1},   {"]d5", SYMBOLOGY_GS1},  {"]Q3", SYMBOLOGY_GS1},
+        {"]Q4", SYMBOLOGY_GS1},    {"]e0", SYMBOLOGY_GS1},   {"]e1", SYMBOLOGY_GS1},  {"]e2", SYMBOLOGY_GS1},
+        {"]J1", SYMBOLOGY_GS1},    {"]E0", SYMBOLOGY_EAN13}, {"]E4", SYMBOLOGY_EAN8}, {"]I0", SYMBOLOGY_CARTON},
         {"]I1", SYMBOLOGY_CARTON},
     };
     if (!identifier || !identifier[0])

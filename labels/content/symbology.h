@@ -14,7 +14,8 @@ enum { SYMBOLOGY_BYTES = 3 };
 enum symbology_kind {
     SYMBOLOGY_NONE,   /* the device does not say, or a person typed */
     SYMBOLOGY_GS1,    /* ]C1 ]d2 ]d5 ]Q3 ]Q4 ]e0 ]e1 ]e2 ]J1: element strings */
-    SYMBOLOGY_RETAIL, /* ]E0 ]E4: the digits of a GTIN and nothing else */
+    SYMBOLOGY_EAN13,  /* ]E0: the 13 digits of an EAN-13, UPC-A or UPC-E, a GTIN and nothing else */
+    SYMBOLOGY_EAN8,   /* ]E4: the 8 digits of an EAN-8, likewise */
     SYMBOLOGY_CARTON, /* ]I0 ]I1: interleaved 2 of 5, a GTIN when it has 14 digits */
     SYMBOLOGY_PLAIN   /* any other: an ISO/IEC 15434 message or text */
 };

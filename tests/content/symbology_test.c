@@ -16,11 +16,15 @@ static void only_some_identifiers_announce_gs1_data(void **state)
         const char *identifier;
         enum symbology_kind kind;
     } cases[] = {
-        {"]d2", SYMBOLOGY_GS1},   {"]C1", SYMBOLOGY_GS1},    {"]Q3", SYMBOLOGY_GS1},        {"]e0", SYMBOLOGY_GS1},
-        {"]J1", SYMBOLOGY_GS1},   {"]d5", SYMBOLOGY_GS1},    {"]Q4", SYMBOLOGY_GS1},        {"]d1", SYMBOLOGY_PLAIN},
-        {"]d3", SYMBOLOGY_PLAIN}, {"]C0", SYMBOLOGY_PLAIN},  {"]C2", SYMBOLOGY_PLAIN},      {"]Q1", SYMBOLOGY_PLAIN},
-        {"]A0", SYMBOLOGY_PLAIN}, {"]E0", SYMBOLOGY_RETAIL}, {"]E4", SYMBOLOGY_RETAIL},     {"]I1", SYMBOLOGY_CARTON},
-        {"", SYMBOLOGY_NONE},     {NULL, SYMBOLOGY_NONE},    {"nonsense", SYMBOLOGY_PLAIN},
+        {"]d0", SYMBOLOGY_PLAIN}, {"]d1", SYMBOLOGY_PLAIN},      {"]d2", SYMBOLOGY_GS1},    {"]d3", SYMBOLOGY_PLAIN},
+        {"]d4", SYMBOLOGY_PLAIN}, {"]d5", SYMBOLOGY_GS1},        {"]d6", SYMBOLOGY_PLAIN},  {"]C0", SYMBOLOGY_PLAIN},
+        {"]C1", SYMBOLOGY_GS1},   {"]C2", SYMBOLOGY_PLAIN},      {"]Q0", SYMBOLOGY_PLAIN},  {"]Q1", SYMBOLOGY_PLAIN},
+        {"]Q2", SYMBOLOGY_PLAIN}, {"]Q3", SYMBOLOGY_GS1},        {"]Q4", SYMBOLOGY_GS1},    {"]Q5", SYMBOLOGY_PLAIN},
+        {"]Q6", SYMBOLOGY_PLAIN}, {"]E0", SYMBOLOGY_EAN13},      {"]E3", SYMBOLOGY_PLAIN},  {"]E4", SYMBOLOGY_EAN8},
+        {"]e0", SYMBOLOGY_GS1},   {"]I0", SYMBOLOGY_CARTON},     {"]I1", SYMBOLOGY_CARTON}, {"]A0", SYMBOLOGY_PLAIN},
+        {"]G0", SYMBOLOGY_PLAIN}, {"]F0", SYMBOLOGY_PLAIN},      {"]L2", SYMBOLOGY_PLAIN},  {"]z0", SYMBOLOGY_PLAIN},
+        {"]U0", SYMBOLOGY_PLAIN}, {"]J0", SYMBOLOGY_PLAIN},      {"]J1", SYMBOLOGY_GS1},    {"", SYMBOLOGY_NONE},
+        {NULL, SYMBOLOGY_NONE},   {"nonsense", SYMBOLOGY_PLAIN},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
