@@ -79,6 +79,27 @@ static void predefined_lengths_are_those_of_the_figure(void **state)
     }
 }
 
+/* GS1 General Specifications, section 3: the first two digits say how many an identifier has (from memory). */
+static void the_first_two_digits_say_how_long_an_identifier_is(void **state)
+{
+    static const struct {
+        const char *first, *last;
+        size_t digits;
+    } lengths[] = {{"00", "22", 2}, {"23", "25", 3}, {"30", "30", 2}, {"31", "36", 4}, {"37", "37", 2},
+                   {"39", "39", 4}, {"40", "42", 3}, {"43", "43", 4}, {"70", "70", 4}, {"71", "71", 3},
+                   {"72", "72", 4}, {"80", "82", 4}, {"90", "99", 2}};
+    const struct application_identifier *row;
+    (void)state;
+    for (size_t i = 0; (row = application_identifier_row(i)); i++) {
+        size_t digits = 0;
+        for (size_t l = 0; l < sizeof lengths / sizeof *lengths; l++)
+            if (strncmp(row->first, lengths[l].first, 2) >= 0 && strncmp(row->last, lengths[l].last, 2) <= 0)
+                digits = lengths[l].digits;
+        if (strlen(row->first) != digits || strlen(row->last) != digits)
+            fail_msg("(%s) to (%s): %zu digits", row->first, row->last, digits);
+    }
+}
+
 /* GS1 Barcode Syntax Dictionary: lengths and titles of some rows, other than by the table's own macros. */
 static void rows_have_the_lengths_of_the_syntax_dictionary(void **state)
 {
@@ -223,6 +244,7 @@ int main(void)
         cmocka_unit_test(unassigned_identifiers_are_unknown),
         cmocka_unit_test(no_identifier_begins_another),
         cmocka_unit_test(predefined_lengths_are_those_of_the_figure),
+        cmocka_unit_test(the_first_two_digits_say_how_long_an_identifier_is),
         cmocka_unit_test(rows_have_the_lengths_of_the_syntax_dictionary),
         cmocka_unit_test(rows_say_what_the_syntax_dictionary_says),
         cmocka_unit_test(keys_of_links_are_those_of_the_syntax_dictionary),

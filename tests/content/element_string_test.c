@@ -34,65 +34,7 @@ static enum outcome typed(const char *text, struct fault *fault)
     }
 }
 
-/* Every row was run through the GS1 Barcode Syntax Engine (C library), those with a check digit or a date also through
- * zint 2.11.1 or bwip-js 4.11.4: no disagreement. */
-static void takes_and_refuses_what_the_syntax_engine_does(void **state)
-{
-    static const struct {
-        const char *text;
-        enum outcome outcome;
-        const char *reason;
-    } cases[] = {
-        {"(01)09501101530003(17)150119(10)AB-123", FINE, ""},
-        {"(01)09506000134352(10)LOT2407(17)270200(21)V000123", FINE, ""},
-        {"(01)09506000134352(11)260131(17)270131(10)L24117(21)C004217T", FINE, ""},
-        {"(01)09506000134352(17)270131(13)260131(10)L24117(21)C004217T", FINE, ""},
-        {"(01)09506000134353", REFUSED, "has check digit 3, not 2"},
-        {"(00)095060001343520018", REFUSED, "has check digit 8, not 7"},
-        {"(00)095060001343520017", FINE, ""},
-        {"(01)09506000134352(17)270229", REFUSED, "day 29"},
-        {"(01)09506000134352(17)270230", REFUSED, "day 30"},
-        {"(01)09506000134352(17)260431", REFUSED, "day 31"},
-        {"(01)09506000134352(17)280229", FINE, ""},
-        {"(01)09506000134352(17)270200", FINE, ""},
-        {"(01)09506000134352(17)271300", REFUSED, "month 13"},
-        {"(01)09506000134352(17)260010", REFUSED, "month 00"},
-        {"(01)09506000134352(7003)2702281435", FINE, ""},
-        {"(01)09506000134352(7003)2702001435", REFUSED, "day 00"},
-        {"(10)LOT1", MISSING, "BATCH/LOT stands without"},
-        {"(21)X", MISSING, "SERIAL stands without"},
-        {"(17)270131", MISSING, "EXPIRY stands without"},
-        {"(240)X", MISSING, "ADDITIONAL ID stands without"},
-        {"(20)12", MISSING, "VARIANT stands without"},
-        {"(01)09506000134352(37)5", INVALID, "contradict"},
-        {"(01)09506000134352(02)09506000134352", INVALID, "contradict"},
-        {"(01)09506000134352(3100)001250(3101)012500", INVALID, "contradict"},
-        {"(01)09506000134352(21)A(235)B", INVALID, "contradict"},
-        {"(255)9506000134352(01)09506000134352", INVALID, "contradict"},
-        {"(90)V0001236", FINE, ""},
-        {"(91)V0001236", FINE, ""},
-        {"(410)9506000134352", FINE, ""},
-        {"(01)09506000134352(10)123456789012345678901", REFUSED, "too long"},
-        {"(01)09506000134352(30)123456789", REFUSED, "too long"},
-        {"(01)09506000134352(10)A B", REFUSED, "' ' at place 2"},
-        {"(01)09506000134352(10)A#B", REFUSED, "'#' at place 2"},
-        {"(8010)9506000abc", REFUSED, "'a' at place 8"},
-        {"(8004)9506000V0001236", FINE, ""},
-        {"(8003)09506000134352A1", FINE, ""},
-        {"(01)0950600013435", REFUSED, "too short"},
-        {"(8013)1987654Ad4X4bL5ttr2310c2K", FINE, ""},
-        {"(8013)1987654Ad4X4bL5ttr2310c2L", REFUSED, "check character pair"},
-    };
-    (void)state;
-    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        struct fault fault;
-        const enum outcome outcome = typed(cases[i].text, &fault);
-        if (outcome != cases[i].outcome || !strstr(fault.text, cases[i].reason))
-            fail_msg("%s: outcome %d, '%s'", cases[i].text, outcome, fault.text);
-    }
-}
-
-/* GS1 Barcode Syntax Dictionary rows: check parts that the vectors above do not reach. */
+/* GS1 Barcode Syntax Dictionary rows: check parts that the vectors of gs1_forms_test.c do not reach. */
 static void every_kind_of_part_is_checked(void **state)
 {
     static const struct {
@@ -282,7 +224,6 @@ static void more_fields_than_the_limit_are_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(takes_and_refuses_what_the_syntax_engine_does),
         cmocka_unit_test(every_kind_of_part_is_checked),
         cmocka_unit_test(fields_end_at_their_predefined_length_or_at_gs),
         cmocka_unit_test(a_missing_separator_shows_only_when_the_value_gets_too_long),

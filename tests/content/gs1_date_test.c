@@ -26,6 +26,18 @@ static void two_digits_fall_into_the_century_nearest_today(void **state)
                      gs1_date_year(cases[i].two_digits, cases[i].this_year));
 }
 
+/* The same section: every two digits mean exactly one year, 49 back to 50 ahead. */
+static void the_window_is_49_years_back_to_50_ahead(void **state)
+{
+    (void)state;
+    for (int this_year = 1950; this_year <= 2150; this_year++)
+        for (int two_digits = 0; two_digits <= 99; two_digits++) {
+            const int year = gs1_date_year(two_digits, this_year);
+            if (year % 100 != two_digits || year < this_year - 49 || year > this_year + 50)
+                fail_msg("%02d in %d: %d", two_digits, this_year, year);
+        }
+}
+
 static void day_00_is_the_last_of_its_month(void **state)
 {
     static const struct {
@@ -97,6 +109,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(two_digits_fall_into_the_century_nearest_today),
+        cmocka_unit_test(the_window_is_49_years_back_to_50_ahead),
         cmocka_unit_test(day_00_is_the_last_of_its_month),
         cmocka_unit_test(dates_that_do_not_exist_leave_everything_alone),
         cmocka_unit_test(a_clock_at_the_end_of_time_is_a_sentence_not_a_crash),
