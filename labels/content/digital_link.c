@@ -133,7 +133,7 @@ static bool decode(struct span text, struct builder *values, struct span *value,
 static bool add(struct reading *reading, const struct application_identifier *kind, struct span ai, struct span text,
                 struct fault *fault)
 {
-    struct span value;
+    struct span value = {NULL, 0};
     if (text.length == 0)
         return fault_set(fault, FAULT_INPUT, "(%.*s) %s has no value: the code is cut, scan again", (int)ai.length,
                          ai.at, kind->title);
@@ -173,24 +173,23 @@ static bool no_qualifier(const struct application_identifier *key, struct span a
                      shown, key->first, key->title, key->link);
 }
 
+/* `path` begins with a key of the table. */
 static bool read_path(struct span path, struct reading *reading, struct fault *fault)
 {
-    const struct application_identifier *key = NULL;
-    const char *allowed = "";
-    bool more = true, first = true;
-    if (path.length > 0 && path.at[path.length - 1] == '/')
+    bool more, first = true;
+    if (path.at[path.length - 1] == '/')
         path.length--; /* as programs that tidy addresses add it */
+    const struct span key_ai = take(&path, '/', &more);
+    const struct application_identifier *const key = identifier(key_ai);
+    const char *allowed = key->link;
+    if (!add(reading, key, key_ai, take(&path, '/', &more), fault))
+        return false;
     while (more) {
         const struct span ai = take(&path, '/', &more);
-        const struct application_identifier *const kind = identifier(ai);
-        if (!key) {
-            key = kind;
-            allowed = kind->link;
-        } else if (!kind || !take_qualifier(&allowed, ai, first))
+        if (!take_qualifier(&allowed, ai, first))
             return no_qualifier(key, ai, fault);
-        else
-            first = false;
-        if (!add(reading, kind, ai, more ? take(&path, '/', &more) : span_of(""), fault))
+        first = false;
+        if (!add(reading, identifier(ai), ai, more ? take(&path, '/', &more) : span_of(""), fault))
             return false;
     }
     return true;
