@@ -2,57 +2,16 @@
 
 #include <string.h>
 
+#include "labels/content/data_identifier_table.h"
 #include "labels/content/gs1_date.h"
 
-enum { QUANTITY_DIGITS = 8, DECIMALS = 6, MILLION = 1000000, WEEKS = 53, DATE_CODE_BYTES = 3 };
-
-/* ANSI MH10.8.2-2021; the titles are our words. */
-static const struct data_identifier table[] = {
-    {"S", DATA_TEXT, "serial"},
-    {"1S", DATA_TEXT, "further serial by the supplier"},
-    {"20S", DATA_TEXT, "traceability code by the customer"},
-    {"25S", DATA_TEXT, "globally unique serial"},
-    {"18S", DATA_TEXT, "CAGE code and serial"},
-    {"37S", DATA_TEXT, "globally unique part and serial"},
-    {"42S", DATA_TEXT, "globally unique serial with its length"},
-    {"P", DATA_TEXT, "item code by the customer"},
-    {"1P", DATA_TEXT, "item code by the supplier"},
-    {"2P", DATA_TEXT, "revision"},
-    {"25P", DATA_TEXT, "globally unique item code"},
-    {"8P", DATA_TEXT, "GTIN-14"},
-    {"9N", DATA_TEXT, "pharmacy product number"},
-    {"40P", DATA_TEXT, "safety data sheet document"},
-    {"T", DATA_TEXT, "lot by the customer"},
-    {"1T", DATA_TEXT, "lot by the supplier"},
-    {"25T", DATA_TEXT, "globally unique lot"},
-    {"Q", DATA_QUANTITY, "quantity"},
-    {"7Q", DATA_MEASURE, "quantity and unit"},
-    {"3Q", DATA_TEXT, "unit of the quantity"},
-    {"D", DATA_YYMMDD, "date"},
-    {"1D", DATA_DDMMYY, "date"},
-    {"2D", DATA_MMDDYY, "date"},
-    {"3D", DATA_YDDD, "date"},
-    {"4D", DATA_YYDDD, "date"},
-    {"5D", DATA_YYMMDD_CODE, "date with its meaning"},
-    {"6D", DATA_YYYYMMDD_CODE, "date with its meaning"},
-    {"10D", DATA_YYWW, "week"},
-    {"11D", DATA_YYYYWW, "week"},
-    {"12D", DATA_YYYYMMDD, "date"},
-    {"14D", DATA_YYYYMMDD, "expiration date"},
-    {"15D", DATA_DDMMYYYY, "expiration date"},
-    {"16D", DATA_YYYYMMDD, "production date"},
-    {"17D", DATA_DDMMYYYY, "production date"},
-    {"20D", DATA_DDMMYYYY, "inspection date"},
-    {"25D", DATA_YYYYMMDD, "best-before date"},
-    {"L", DATA_TEXT, "storage place"},
-    {"Z", DATA_TEXT, "agreed text"},
-};
+enum { QUANTITY_DIGITS = 8, DECIMALS = 6, MILLION = 1000000, WEEKS = 53, DATE_CODE_BYTES = 3, DATE_BYTES = 8 };
 
 static const struct data_identifier *kind_of(const char *name)
 {
-    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
-        if (strcmp(table[i].name, name) == 0)
-            return &table[i];
+    for (size_t i = 0; i < data_identifier_table_size; i++)
+        if (strcmp(data_identifier_table[i].name, name) == 0)
+            return &data_identifier_table[i];
     return NULL;
 }
 
@@ -127,13 +86,40 @@ static bool ordinal_date(struct span value, size_t year_digits, struct day today
     return true;
 }
 
-static bool week(struct span value, size_t length, struct fault *fault)
+/* ISO 8601-1: week 1 holds the first Thursday, so a year has 53 when it begins or ends with one. */
+static int weeks_of(int year)
+{
+    enum { DAYS = 7 }; /* day 0, 1970-01-01, was a Thursday */
+    const bool long_year = calendar_day(year, 1, 1).number % DAYS == 0 || calendar_day(year, 12, 31).number % DAYS == 0;
+    return long_year ? WEEKS : WEEKS - 1;
+}
+
+static bool week(struct span value, size_t length, struct day today, struct fault *fault)
 {
     int64_t number;
+    int this_year, month, day_of_month, last = WEEKS;
     if (value.length != length || !span_read_count(value, &number))
         return fault_set(fault, FAULT_INPUT, "a week of %zu characters where %zu digits belong", value.length, length);
-    if (number % 100 < 1 || number % 100 > WEEKS)
-        return fault_set(fault, FAULT_INPUT, "week %02d, not 01 to %d", (int)(number % 100), WEEKS);
+    calendar_split(today, &this_year, &month, &day_of_month);
+    const int year = length == 4 ? gs1_date_year((int)(number / 100), this_year) : (int)(number / 100);
+    if (year >= CALENDAR_FIRST_YEAR && year <= CALENDAR_LAST_YEAR)
+        last = weeks_of(year);
+    if (number % 100 < 1 || number % 100 > last)
+        return fault_set(fault, FAULT_INPUT, "week %02d, but %d has weeks 01 to %d", (int)(number % 100), year, last);
+    return true;
+}
+
+/* A moment in the life of a radio tag: checked, and never taken for a date of the label. */
+static bool tag_time(struct span value, struct fault *fault)
+{
+    struct day unused;
+    int64_t time;
+    if (value.length != DATE_BYTES + 4)
+        return fault_set(fault, FAULT_INPUT, "a time of %zu characters where 12 digits belong", value.length);
+    if (!calendar_read_compact(value.at, DATE_BYTES, &unused, fault))
+        return false;
+    if (!span_read_count((struct span){value.at + DATE_BYTES, 4}, &time) || time / 100 > 23 || time % 100 > 59)
+        return fault_set(fault, FAULT_INPUT, "a time of day that is not 0000 to 2359");
     return true;
 }
 
@@ -171,13 +157,15 @@ static bool value_check(enum data_form form, struct span value, struct day today
     case DATA_YYYYMMDD_CODE:
         return long_date(without_code(value), false, out, fault);
     case DATA_YYWW:
-        return week(value, 4, fault);
+        return week(value, 4, today, fault);
     case DATA_YYYYWW:
-        return week(value, 6, fault);
+        return week(value, 6, today, fault);
     case DATA_YYYYMMDD:
         return long_date(value, false, out, fault);
     case DATA_DDMMYYYY:
         return long_date(value, true, out, fault);
+    case DATA_YYYYMMDDHHMM:
+        return tag_time(value, fault);
     default:
         return true;
     }

@@ -8,9 +8,9 @@
 #include "labels/basics/fault.h"
 #include "labels/basics/text.h"
 
-/* Data identifiers of ANSI MH10.8.2: none to three digits and one capital letter, then the value. The table holds those
- * that say something to a storeroom; others are legal and kept as they came, with `kind` NULL.
- * Pure; spans are borrowed. */
+/* Data identifiers of ANSI MH10.8.2: none to three digits and one capital letter, then the value. The table, made
+ * from data_identifiers.txt, holds those that say something to a storeroom; others are legal and kept as they came,
+ * with `kind` NULL. Pure; spans are borrowed. */
 
 enum { DATA_IDENTIFIER_SIZE = 5 };
 
@@ -25,10 +25,11 @@ enum data_form {
     DATA_YYDDD,         /* 4D */
     DATA_YYMMDD_CODE,   /* 5D: then three digits that say which date, X12 data element 374 */
     DATA_YYYYMMDD_CODE, /* 6D */
-    DATA_YYWW,          /* 10D: a week of ISO 8601; only its shape is checked */
+    DATA_YYWW,          /* 10D: a week of ISO 8601-1, which gives no day */
     DATA_YYYYWW,        /* 11D */
     DATA_YYYYMMDD,      /* 12D 14D 16D 25D */
-    DATA_DDMMYYYY       /* 15D 17D 20D */
+    DATA_DDMMYYYY,      /* 15D 17D 20D */
+    DATA_YYYYMMDDHHMM   /* 18D 19D 22D: of a radio tag, so it gives no day */
 };
 
 struct data_identifier {

@@ -8,6 +8,8 @@
 
 #include <cmocka.h>
 
+#include "labels/content/data_identifier_table.h"
+
 static struct day today(void)
 {
     return calendar_day(2026, 2, 14);
@@ -22,10 +24,11 @@ static void splits_identifier_and_value(void **state)
     } cases[] = {
         {"SV0001236", "S", "V0001236", true},
         {"1TRS24117B", "1T", "RS24117B", true},
-        {"30S1", "30S", "1", false},
+        {"30S1", "30S", "1", true},
         {"999Zx", "999Z", "x", false},
+        {"J1", "J", "1", false},
         {"1Plower case", "1P", "lower case", true},
-        {"18VD89536", "18V", "D89536", false},
+        {"18VD89536", "18V", "D89536", true},
         {"25S0614141MH80312", "25S", "0614141MH80312", true},
     };
     (void)state;
@@ -75,7 +78,8 @@ static void reads_dates_in_every_order(void **state)
 /* A decade or a week alone is no day; 18D, 19D and 22D are times of a radio tag, not label dates (ANSI MH10.8.2). */
 static void dates_that_leave_something_open_give_no_day(void **state)
 {
-    static const char *const fields[] = {"3D6045", "10D2653", "11D202653", "18D202601010930", "9Dany"};
+    static const char *const fields[] = {"3D6045",          "10D2653",         "11D202653", "18D202601010930",
+                                         "19D202402292359", "22D202601010000", "9Dany"};
     (void)state;
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
         struct data_field field;
@@ -83,6 +87,25 @@ static void dates_that_leave_something_open_give_no_day(void **state)
         if (!data_identifier_read(span_of(fields[i]), today(), &field, &fault))
             fail_msg("%s: %s", fields[i], fault.text);
         assert_false(field.has_day);
+    }
+}
+
+/* ISO 8601-1, week 1 holds the first Thursday; computed with Python's date.isocalendar: 2005-01-01 = 2004-W53-6,
+ * 2010-01-03 = 2009-W53-7, 2021-01-03 = 2020-W53-7, 2026-12-31 = 2026-W53-4; 2008-12-29 = 2009-W01-1, 2024-12-30 =
+ * 2025-W01-1, 2025-12-29 = 2026-W01-1, 2028-12-31 = 2028-W52-7. */
+static void a_week_53_is_taken_in_years_that_have_one(void **state)
+{
+    static const char *const taken[] = {"11D200453", "11D200953", "11D202053", "11D202653", "10D2653", "10D0453"};
+    static const char *const refused[] = {"11D200853", "11D202453", "11D202553", "11D202853", "10D2553", "10D2853"};
+    (void)state;
+    for (size_t i = 0; i < sizeof taken / sizeof *taken; i++) {
+        struct data_field field;
+        struct fault fault = {FAULT_NONE, ""};
+        if (!data_identifier_read(span_of(taken[i]), today(), &field, &fault))
+            fail_msg("%s: %s", taken[i], fault.text);
+        if (data_identifier_read(span_of(refused[i]), today(), &field, &fault))
+            fail_msg("%s was taken", refused[i]);
+        assert_non_null(strstr(fault.text, "has weeks 01 to 52"));
     }
 }
 
@@ -113,10 +136,16 @@ static void refuses_with_the_reason_and_leaves_the_result_alone(void **state)
         {"4D26000", "001 to 365"},
         {"3D6367", "001 to 366"},
         {"3D604", "4 digits belong"},
-        {"10D2654", "week 54"},
+        {"10D2654", "2026 has weeks 01 to 53"},
         {"10D2600", "week 00"},
+        {"10D265", "4 digits belong"},
+        {"11D2026W5", "6 digits belong"},
         {"6D20270131", "8 digits belong"},
         {"5D27", "6 digits belong"},
+        {"18D20260101093", "12 digits belong"},
+        {"19D202602300930", "2026-02 has days 01 to 28"},
+        {"22D202601012400", "not 0000 to 2359"},
+        {"22D202601010060", "not 0000 to 2359"},
         {"Q12x", "no number"},
         {"Q123456789", "no number"},
         {"7Q1000", "no number"},
@@ -165,12 +194,47 @@ static void measures_are_a_quantity_and_two_letters(void **state)
     assert_int_equal(millionths, 7);
 }
 
+/* ANSI MH10.8.2-2021: what the identifiers of our own labels and of makers' dates stand for. The test
+ * content/data_identifiers proves that the table is what data_identifiers.txt makes. */
+static void the_table_says_what_the_standard_says(void **state)
+{
+    static const struct {
+        const char *name;
+        enum data_form form;
+        const char *title;
+    } cases[] = {
+        {"S", DATA_TEXT, "serial"},
+        {"P", DATA_TEXT, "item code by the customer"},
+        {"1P", DATA_TEXT, "item code by the supplier"},
+        {"T", DATA_TEXT, "lot by the customer"},
+        {"1T", DATA_TEXT, "lot by the supplier"},
+        {"7Q", DATA_MEASURE, "quantity and unit"},
+        {"14D", DATA_YYYYMMDD, "expiration date"},
+        {"15D", DATA_DDMMYYYY, "expiration date"},
+        {"16D", DATA_YYYYMMDD, "production date"},
+        {"17D", DATA_DDMMYYYY, "production date"},
+        {"L", DATA_TEXT, "storage place"},
+    };
+    size_t found = 0;
+    (void)state;
+    for (size_t i = 0; i < data_identifier_table_size; i++)
+        for (size_t c = 0; c < sizeof cases / sizeof *cases; c++)
+            if (strcmp(data_identifier_table[i].name, cases[c].name) == 0) {
+                assert_int_equal(data_identifier_table[i].form, cases[c].form);
+                assert_string_equal(data_identifier_table[i].title, cases[c].title);
+                found++;
+            }
+    assert_int_equal(found, sizeof cases / sizeof *cases);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(splits_identifier_and_value),
+        cmocka_unit_test(the_table_says_what_the_standard_says),
         cmocka_unit_test(reads_dates_in_every_order),
         cmocka_unit_test(dates_that_leave_something_open_give_no_day),
+        cmocka_unit_test(a_week_53_is_taken_in_years_that_have_one),
         cmocka_unit_test(refuses_with_the_reason_and_leaves_the_result_alone),
         cmocka_unit_test(measures_are_a_quantity_and_two_letters),
     };
