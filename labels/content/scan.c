@@ -157,9 +157,8 @@ static bool read_envelope(struct span text, struct day today, struct scan *scan,
         memset(&scan->supplier, 0, sizeof scan->supplier);
     if (scan->kind == SCAN_SUPPLIER && !says_something(&scan->supplier))
         scan->kind = SCAN_OTHER;
-    if (envelope.trailer_missing)
-        supplier_label_warn(scan->warning,
-                            "the code's end is missing (no RS EOT): check its last field, or scan again");
+    if (envelope.note[0])
+        supplier_label_warn(scan->warning, envelope.note);
     return true;
 }
 
@@ -299,7 +298,7 @@ static struct span without_line_end(struct span text)
 static bool read_by_symbology(struct span text, enum symbology_kind kind, struct day today, struct scan *scan,
                               struct fault *fault)
 {
-    if (envelope_starts(text))
+    if (envelope_is(text))
         return read_envelope(text, today, scan, fault);
     if ((kind == SYMBOLOGY_NONE || kind == SYMBOLOGY_PLAIN) && digital_link_starts(text))
         return read_link(text, today, scan, fault);

@@ -243,6 +243,35 @@ static bool is_named(const struct data_field *field, const char *one, const char
     return strcmp(field->name, one) == 0 || strcmp(field->name, other) == 0;
 }
 
+/* What stands in for an expiry that the code does not name: best before, then a date without a meaning. Two different
+ * dates without a meaning may be anything, so neither is taken. */
+static bool add_vague_expiry(const struct data_field *fields, size_t count, struct supplier_label *label, char *warning,
+                             struct fault *fault)
+{
+    static const char *const best_before[] = {"25D"};
+    const struct data_field *taken;
+    if (!PICK(best_before, &taken))
+        return false;
+    const char *text = "the code has no expiry date; its best-before date is taken: check the label";
+    if (!taken) {
+        taken = data_identifier_find(fields, count, "D");
+        text = "the code's date (D) does not say what it means; it is taken as the expiry: check the label";
+        for (size_t i = 0; taken && i < count; i++)
+            if (strcmp(fields[i].name, "D") == 0 && fields[i].day.number != taken->day.number) {
+                supplier_label_warn(warning, "the code has two dates (D) that do not say what they mean: type the "
+                                             "expiry from the label");
+                return true;
+            }
+    }
+    if (!taken)
+        return true;
+    label->has_expires = true;
+    label->expires = taken->day;
+    label->expires_day_was_00 = taken->day_was_00;
+    supplier_label_warn(warning, text);
+    return true;
+}
+
 static bool add_dates(const struct data_field *fields, size_t count, struct supplier_label *label, char *warning,
                       struct fault *fault)
 {
@@ -257,19 +286,7 @@ static bool add_dates(const struct data_field *fields, size_t count, struct supp
             !put_day(field->day, &label->has_made, &label->made, "production", fault))
             return false;
     }
-    for (size_t i = 0; i < count && !label->has_expires; i++) {
-        if (!fields[i].has_day || !is_named(&fields[i], "25D", "D"))
-            continue;
-        label->has_expires = true;
-        label->expires = fields[i].day;
-        label->expires_day_was_00 = fields[i].day_was_00;
-        supplier_label_warn(warning,
-                            strcmp(fields[i].name, "D") == 0
-                                ? "the code's date (D) does not say what it means; it is taken as the expiry: "
-                                  "check the label"
-                                : "the code has no expiry date; its best-before date is taken: check the label");
-    }
-    return true;
+    return label->has_expires || add_vague_expiry(fields, count, label, warning, fault);
 }
 
 static bool add_amount(int64_t millionths, const char *unit, struct supplier_label *label, struct fault *fault)
@@ -292,8 +309,10 @@ static bool add_amount(int64_t millionths, const char *unit, struct supplier_lab
 static bool add_amounts(const struct data_field *fields, size_t count, struct supplier_label *label, char *warning,
                         struct fault *fault)
 {
-    const struct data_field *const quantity = data_identifier_find(fields, count, "Q");
-    const struct data_field *const quantity_unit = data_identifier_find(fields, count, "3Q");
+    static const char *const quantities[] = {"Q"}, *const quantity_units[] = {"3Q"};
+    const struct data_field *quantity, *quantity_unit;
+    if (!PICK(quantities, &quantity) || !PICK(quantity_units, &quantity_unit))
+        return false;
     int64_t millionths;
     char unit[4] = "EA";
     for (size_t i = 0; i < count; i++)

@@ -157,6 +157,24 @@ static void a_missing_trailer_is_taken_with_a_warning(void **state)
     }
 }
 
+/* Common practice of tolerant readers, no source: what is left still says where every field begins and ends. */
+static void a_missing_beginning_is_taken_with_a_warning(void **state)
+{
+    static const char *const rests[] = {")>" RS, ">" RS, RS, ""};
+    (void)state;
+    for (size_t i = 0; i < sizeof rests / sizeof *rests; i++) {
+        char text[64];
+        struct builder out;
+        builder_init(&out, text, sizeof text);
+        builder_addf(&out, "%s06" GS "SV0001236" GS "14D20260814" TAIL, rests[i]);
+        const struct scan scan = read_well(text, i % 2 ? "]d1" : "");
+        assert_int_equal(scan.kind, SCAN_UNIT);
+        assert_string_equal(scan.unit.serial, "V0001236");
+        assert_day(scan.unit.expires, "2026-08-14");
+        assert_non_null(strstr(scan.warning, "beginning is missing"));
+    }
+}
+
 /* GS1 General Specifications: the twin of our cartridge label for a company with a number of its own; zint 2.11.1 and
  * bwip-js 4.11.4 made the same symbol of it. */
 static void reads_a_gs1_code(void **state)
@@ -312,6 +330,13 @@ static void reads_the_fields_of_a_makers_format_06(void **state)
     assert_day(scan.supplier.expires, "2027-01-31");
     assert_string_equal(scan.supplier.lot, "77");
     assert_true(scan.warning[0]);
+
+    scan = read_well(HEAD "1PX-1" GS "D270131" GS "25D20270228" GS "D260131" TAIL, "]d1");
+    assert_day(scan.supplier.expires, "2027-02-28");
+    assert_non_null(strstr(scan.warning, "best-before"));
+    scan = read_well(HEAD "1PX-1" GS "D270131" GS "D260131" TAIL, "]d1");
+    assert_false(scan.supplier.has_expires);
+    assert_non_null(strstr(scan.warning, "two dates (D)"));
 }
 
 /* ISO/IEC 15434: several formats in one message. */
@@ -503,6 +528,12 @@ static void refuses_with_one_sentence_and_leaves_the_result_alone(void **state)
         {HEAD "8P09506000134353" TAIL, "]d1", "wrong check digit"},
         {HEAD "1TA" RS "05" GS "0109506000134352" GS "10B" TAIL, "]d1", "two different lots"},
         {HEAD "1P1" GS "7Q5ML" GS "7Q6ML" TAIL, "]d1", "two different contents"},
+        {HEAD "1P1" GS "Q5" GS "Q6" TAIL, "]d1", "Q comes twice"},
+        {HEAD "1P1" GS "25D20270131" GS "25D20270201" TAIL, "]d1", "25D comes twice"},
+        {"06" GS "SV0001236" GS "14D20260814", "]d1", "lost its beginning"},
+        {RS "06" GS "SV0001236" GS "14D2026", "]d1", "lost its beginning"},
+        {"SV0001236" GS "14D20260814" TAIL, "]d1", "its beginning"},
+        {"\xC3\x9C=:" RS "06" GS "SV0001236" TAIL, "]d1", "another keyboard language"},
         {"[)>" RS "05" GS "10A B" TAIL, "]d1", "' ' at place 2"},
         /* nothing to read */
         {"", "", "empty"},
@@ -584,6 +615,7 @@ int main(void)
         cmocka_unit_test(reads_places_cards_and_badges),
         cmocka_unit_test(places_and_cards_that_do_not_fit_are_not_written),
         cmocka_unit_test(a_missing_trailer_is_taken_with_a_warning),
+        cmocka_unit_test(a_missing_beginning_is_taken_with_a_warning),
         cmocka_unit_test(reads_a_gs1_code),
         cmocka_unit_test(reads_the_fields_of_gs1_codes),
         cmocka_unit_test(an_attribute_without_its_key_is_taken_with_a_warning),

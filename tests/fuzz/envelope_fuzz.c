@@ -35,10 +35,12 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     const struct span text = {(const char *)data, size};
     struct envelope envelope;
     struct fault fault = {FAULT_NONE, ""};
+    const int is_one = envelope_is(text);
     if (!envelope_read(text, &envelope, &fault)) {
         demand(fault.code == FAULT_INPUT && fault.text[0]);
         return 0;
     }
+    demand(is_one && (!envelope.trailer_missing || envelope.note[0]));
     demand(envelope.count > 0 && envelope.count <= ENVELOPE_FORMATS);
     for (size_t i = 0; i < envelope.count; i++)
         for (size_t f = 0; f < envelope.formats[i].field_count; f++)
