@@ -16,7 +16,7 @@ struct command {
 };
 
 extern const struct command command_serve, command_read, command_label, command_parse, command_verify, command_export,
-    command_import, command_backup, command_restore, command_eye, command_compute;
+    command_import, command_backup, command_restore, command_eye, command_compute, command_grade;
 
 /* Prints usage and help to standard output; for --help. */
 int command_help(const struct command *command);

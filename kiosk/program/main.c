@@ -6,9 +6,19 @@
 #include "kiosk/ledger/json_memory.h"
 #include "kiosk/program/command.h"
 
-static const struct command *const commands[] = {&command_serve,  &command_read,   &command_label,   &command_parse,
-                                                 &command_verify, &command_backup, &command_restore, &command_export,
-                                                 &command_import, &command_eye,    &command_compute, NULL};
+static const struct command *const commands[] = {&command_serve,
+                                                 &command_read,
+                                                 &command_grade,
+                                                 &command_label,
+                                                 &command_parse,
+                                                 &command_verify,
+                                                 &command_backup,
+                                                 &command_restore,
+                                                 &command_export,
+                                                 &command_import,
+                                                 &command_eye,
+                                                 &command_compute,
+                                                 NULL};
 
 int command_help(const struct command *command)
 {

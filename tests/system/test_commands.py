@@ -18,7 +18,7 @@ WORKED = {
            "3751313030304D4C1E04", 24),
     "P3": ("place", {"place": "A03-12"}, "5B293E1E30361D4C4130332D31321E04", 14),
 }
-COMMANDS = ("serve", "read", "label", "parse", "verify", "backup", "restore", "export", "import", "eye", "compute")
+COMMANDS = ("serve", "read", "grade", "label", "parse", "verify", "backup", "restore", "export", "import", "eye", "compute")
 
 
 class Commands(room.RoomTest):
