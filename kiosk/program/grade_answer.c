@@ -56,6 +56,14 @@ static json_t *growth(const struct quality *quality)
                      number(quality->growth_pixels[0]), number(quality->growth_pixels[1]));
 }
 
+static json_t *worst(const struct quality *quality)
+{
+    if (quality->worst == QUALITY_DECODE)
+        return json_null();
+    return json_pack("{s:s,s:o}", "parameter", quality_parameter_name(quality->worst), "level",
+                     level_of_one(quality, quality->worst));
+}
+
 static void set_place(const struct reader_symbol *symbol, json_t *row)
 {
     char hex[2 * READER_BYTES + 1];
@@ -84,26 +92,34 @@ json_t *grade_answer_json(const struct reader_symbol *symbol, const struct quali
     json_object_set_new(row, "modulation", modulation(&quality->modulation));
     json_object_set_new(row, "reflectance_margin", modulation(&quality->margin));
     json_object_set_new(row, "contrast",
-                        json_pack("{s:f,s:f,s:f}", "relative", quality->contrast, "darkest", quality->greys.dark,
-                                  "lightest", quality->greys.light));
+                        json_pack("{s:f,s:f,s:f}", "relative", quality->contrast, "darkest", quality->darkest,
+                                  "lightest", quality->lightest));
     json_object_set_new(row, "axial_nonuniformity", measured(quality, QUALITY_AXIAL, quality->axial));
     json_object_set_new(row, "grid_nonuniformity", measured(quality, QUALITY_GRID, quality->grid));
     json_object_set_new(row, "unused_error_correction", unused);
     json_object_set_new(row, "fixed_pattern_damage", fixed_pattern(&quality->fixed));
     json_object_set_new(row, "print_growth", growth(quality));
-    json_object_set_new(row, "worst",
-                        json_pack("{s:s,s:o}", "parameter", quality_parameter_name(quality->worst), "level",
-                                  level_of_one(quality, quality->worst)));
+    json_object_set_new(row, "worst", worst(quality));
     json_object_set_new(row, "sentence", json_string(sentence));
     return row;
 }
 
-static void print_number(const struct quality *quality, enum quality_parameter parameter, double value)
+static void print_number(const struct quality *quality, enum quality_parameter parameter, double value,
+                         const char *what)
 {
     if (quality->level[parameter] == QUALITY_UNKNOWN)
         printf("  %-24s not measured\n", quality_parameter_name(parameter));
     else
-        printf("  %-24s %d   %.3f\n", quality_parameter_name(parameter), quality->level[parameter], value);
+        printf("  %-24s %d   %.3f %s\n", quality_parameter_name(parameter), quality->level[parameter], value, what);
+}
+
+static void print_growth(const struct quality *quality)
+{
+    if (isnan(quality->growth[0]) || isnan(quality->growth[1]))
+        printf("  %-24s not measured\n", "print growth");
+    else
+        printf("  %-24s     %+.2f across, %+.2f down, of a module\n", "print growth", quality->growth[0],
+               quality->growth[1]);
 }
 
 void grade_answer_text(const char *path, int number, const struct reader_symbol *symbol, const struct quality *quality)
@@ -112,13 +128,12 @@ void grade_answer_text(const char *path, int number, const struct reader_symbol 
     advice_write(quality, sentence, sizeof sentence);
     printf("%s: symbol %d, %d x %d modules of %.1f pixels. %s\n", path, number, symbol->rows, symbol->columns,
            quality->pixels_a_module, sentence);
-    print_number(quality, QUALITY_UNUSED, quality->unused.unused);
-    print_number(quality, QUALITY_MODULATION, quality->modulation.least);
-    print_number(quality, QUALITY_MARGIN, quality->margin.least);
-    print_number(quality, QUALITY_FIXED_PATTERN, quality->fixed.average);
-    print_number(quality, QUALITY_GRID, quality->grid);
-    print_number(quality, QUALITY_AXIAL, quality->axial);
-    printf("  %-24s     %.3f\n", "contrast, relative", quality->contrast);
-    printf("  %-24s     %+.2f across, %+.2f down, of a module\n", "print growth", quality->growth[0],
-           quality->growth[1]);
+    print_number(quality, QUALITY_UNUSED, quality->unused.unused, "left");
+    print_number(quality, QUALITY_MODULATION, quality->modulation.least, "poorest module");
+    print_number(quality, QUALITY_MARGIN, quality->margin.least, "poorest module");
+    print_number(quality, QUALITY_FIXED_PATTERN, quality->fixed.average, "mean of its parts' levels");
+    print_number(quality, QUALITY_GRID, quality->grid, "of a module");
+    print_number(quality, QUALITY_AXIAL, quality->axial, "longer one way");
+    printf("  %-24s     %.3f of the lightest grey\n", "contrast", quality->contrast);
+    print_growth(quality);
 }

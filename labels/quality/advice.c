@@ -76,7 +76,7 @@ void advice_write(const struct quality *quality, char *text, size_t size)
 {
     const int level = quality->level[quality->worst];
     char lead[160], near[120] = "";
-    if (level == LEVEL_BEST)
+    if (quality->worst == QUALITY_DECODE)
         (void)snprintf(lead, sizeof lead, "Nothing stands out, every number is at %d of %d", level, LEVEL_BEST);
     else if (quality->worst == QUALITY_FIXED_PATTERN)
         (void)snprintf(lead, sizeof lead, "The worst is %s at %d of %d, most in the %s",

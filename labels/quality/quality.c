@@ -28,11 +28,12 @@ const char *quality_parameter_name(enum quality_parameter parameter)
     return names[parameter];
 }
 
-static void judge_modules(const struct module_values *values, struct quality *quality)
+static void judge_modules(const struct module_values *values, bool inverted, struct quality *quality)
 {
     const struct module_contrast contrast = module_values_contrast(values);
-    quality->greys = contrast;
-    quality->contrast = contrast.light > 0 ? (contrast.light - contrast.dark) / contrast.light : 0;
+    quality->darkest = inverted ? 255 - contrast.light : contrast.dark;
+    quality->lightest = inverted ? 255 - contrast.dark : contrast.light;
+    quality->contrast = quality->lightest > 0 ? (quality->lightest - quality->darkest) / quality->lightest : 0;
     quality->modulation = codeword_modulation_measure(values, &contrast, false);
     quality->margin = codeword_modulation_measure(values, &contrast, true);
     quality->unused = codeword_unused_measure(values, &contrast);
@@ -84,7 +85,7 @@ bool quality_measure(const struct grey *picture, const struct reader_symbol *sym
     measure_values(picture, &quad, symbol->inverted, &measured->values);
     measure_edges(picture, &quad, symbol->inverted, &measured->values, &measured->edges);
     measure_sides(&quad, sides);
-    judge_modules(&measured->values, quality);
+    judge_modules(&measured->values, symbol->inverted, quality);
     judge_edges(&measured->edges, sides, quality);
     set_levels(quality);
     free(measured);

@@ -35,9 +35,9 @@ enum quality_parameter {
 enum { QUALITY_UNKNOWN = -1 /* level of what could not be measured */, QUALITY_LEAST_PIXELS = 5 /* a module */ };
 
 struct quality {
-    double pixels_a_module;       /* mean of both directions */
-    double contrast;              /* (lightest - darkest) / lightest module, 0 to 1 */
-    struct module_contrast greys; /* of which it was made; ink low */
+    double pixels_a_module;   /* mean of both directions */
+    double darkest, lightest; /* modules, quiet zone included: greys as the picture has them */
+    double contrast;          /* (lightest - darkest) / lightest, 0 to 1 */
     struct codeword_modulation modulation, margin;
     struct codeword_unused_now unused;
     struct fixed_pattern fixed;
@@ -45,7 +45,7 @@ struct quality {
     double growth[EDGE_AXES];        /* across and down the upright symbol, modules; NaN when unknown */
     double growth_pixels[EDGE_AXES]; /* likewise in pixels */
     int level[QUALITY_PARAMETERS];   /* 0 to 4, or QUALITY_UNKNOWN */
-    enum quality_parameter worst;    /* the lowest known level's */
+    enum quality_parameter worst;    /* the lowest known level's; QUALITY_DECODE: all are at 4 */
 };
 
 /* Of a symbol that was read from this picture. False: FAULT_INPUT when it is no Data Matrix symbol or its corners

@@ -77,7 +77,8 @@ class Commands(room.RoomTest):
         picture = self.folder / "x.png"
         for arguments, words in (
                 (["parse", "text"], "standard input"), (["read"], "which pictures"), (["read", "--fast", "x"], "--fast"),
-                (["read", "--repeat", "0", "x"], "repeat"), (["label"], "TEMPLATE"),
+                (["read", "--repeat", "0", "x"], "repeat"), (["grade"], "which pictures"),
+                (["grade", "--fast", "x"], "--fast"), (["label"], "TEMPLATE"),
                 (["label", "place", "--field", "place=A01", "-o", picture], "--dpi"),
                 (["label", "place", "--field", "place=A01", "--dpi", "20", "-o", picture], "100 to 1200"),
                 (["label", "place", "--field", "A01", "--dpi", "203", "-o", picture], "NAME=VALUE"),
