@@ -3,7 +3,11 @@
 #include <string.h>
 
 /* This is where the time of a load plan goes; -O2 leaves the vector unit idle. */
+#if defined __GNUC__ && !defined __clang__
 #define VECTORS __attribute__((optimize("O3")))
+#else
+#define VECTORS
+#endif
 
 /* Word w of the moved set is made of words w - whole and w - whole - 1 of the set. */
 struct move {
