@@ -29,7 +29,8 @@ static double aperture_mean(const struct seen *seen, double row, double column)
     double sum = 0;
     int count = 0;
     for (int i = 0; i < ACROSS * ACROSS; i++) {
-        const double down = (i / ACROSS + 0.5) / ACROSS - 0.5, right = (i % ACROSS + 0.5) / ACROSS - 0.5;
+        const int row_of = i / ACROSS, column_of = i % ACROSS;
+        const double down = (row_of + 0.5) / ACROSS - 0.5, right = (column_of + 0.5) / ACROSS - 0.5;
         if (hypot(down, right) > 0.5)
             continue;
         sum += value_at(seen, row + APERTURE * down, column + APERTURE * right);

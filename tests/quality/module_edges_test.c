@@ -42,7 +42,8 @@ static double deviation(void)
 static void growth_is_found_along_each_axis_and_is_no_shift(void **state)
 {
     (void)state;
-    for (double growth = -0.6; growth < 0.65; growth += 0.1) {
+    for (int tenths = -6; tenths <= 6; tenths++) {
+        const double growth = tenths / 10.0;
         make_edges(growth, growth / 2, NULL);
         assert_true(fabs(module_edges_growth(&edges.axis[0]) - growth) < 1e-5);
         assert_true(fabs(module_edges_growth(&edges.axis[1]) - growth / 2) < 1e-5);

@@ -61,10 +61,12 @@ void print_draw(const struct print *print, struct scene *scene)
     const int height = (int)(fabs(wide * sin(a)) + fabs(high * cos(a))) + 1;
     assert_true(scene_init(scene, width, height, print->light, 42));
     for (int i = 0; i < width * height; i++) {
+        const int across = i % width, down = i / width;
         int ink = 0;
         for (int s = 0; s < SUPER * SUPER; s++) {
-            const double dx = i % width + (s % SUPER + 0.5) / SUPER - 0.5 - width / 2.0;
-            const double dy = i / width + (s / SUPER + 0.5) / SUPER - 0.5 - height / 2.0;
+            const int part_across = s % SUPER, part_down = s / SUPER;
+            const double dx = across + (part_across + 0.5) / SUPER - 0.5 - width / 2.0;
+            const double dy = down + (part_down + 0.5) / SUPER - 0.5 - height / 2.0;
             const double x = (dx * cos(a) + dy * sin(a)) / print->pitch_x + size->columns / 2.0;
             const double y = (dy * cos(a) - dx * sin(a)) / print->pitch_y + size->rows / 2.0;
             ink += has_ink(print, print->mirrored ? size->columns - x : x, y);

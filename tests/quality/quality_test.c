@@ -53,7 +53,8 @@ static void turned_mirrored_and_inverted_prints_have_the_same_numbers(void **sta
     (void)state;
     for (int i = 0; i < 16; i++) {
         struct print print = print_fair(ZINT_22);
-        print.degrees = i / 4 * 90 + 20;
+        const int quarter = i / 4;
+        print.degrees = quarter * 90 + 20;
         print.mirrored = i % 2;
         print.growth = 0.12;
         print.pitch_x = 10.4;
@@ -111,7 +112,8 @@ static void print_growth_is_measured_in_modules_and_pixels(void **state)
 {
     double last = -1;
     (void)state;
-    for (double growth = -0.3; growth < 0.55; growth += 0.1) {
+    for (int tenths = -3; tenths <= 5; tenths++) {
+        const double growth = tenths / 10.0;
         struct print print = print_fair(ZINT_22);
         print.growth = growth;
         const struct quality quality = print_measure(&print);
@@ -132,7 +134,8 @@ static void ink_that_spreads_lowers_the_modulation_step_by_step(void **state)
     double last = 1;
     int last_level = 4;
     (void)state;
-    for (double growth = 0; growth < 0.45; growth += 0.1) {
+    for (int tenths = 0; tenths <= 4; tenths++) {
+        const double growth = tenths / 10.0;
         struct print print = print_fair(ZINT_22);
         print.growth = growth;
         const struct quality quality = print_measure(&print);
@@ -150,7 +153,8 @@ static void a_stretched_print_has_the_ratio_it_was_drawn_with(void **state)
     (void)state;
     for (int i = 0; i < 20; i++) {
         struct print print = print_fair(ZINT_22);
-        const double ratio = 1 + i / 2 * 0.015;
+        const int step = i / 2;
+        const double ratio = 1 + step * 0.015;
         *(i % 2 ? &print.pitch_x : &print.pitch_y) = 10 * ratio;
         const double wanted = (ratio - 1) / ((ratio + 1) / 2);
         const struct quality quality = print_measure(&print);
@@ -171,7 +175,8 @@ static void a_stretched_print_has_the_ratio_it_was_drawn_with(void **state)
 static void a_bent_print_has_the_shift_it_was_drawn_with(void **state)
 {
     (void)state;
-    for (double bow = 0; bow < 0.45; bow += 0.1) {
+    for (int tenths = 0; tenths <= 4; tenths++) {
+        const double bow = tenths / 10.0;
         struct print print = print_fair(ZINT_22);
         print.bow = bow;
         const struct quality quality = print_measure(&print);
@@ -210,7 +215,8 @@ static void blur_lowers_the_modulation_and_not_the_other_numbers(void **state)
 {
     double last = 1;
     (void)state;
-    for (double blur = 0.5; blur < 3.1; blur += 0.5) {
+    for (int halves = 1; halves <= 6; halves++) {
+        const double blur = halves / 2.0;
         struct print print = print_fair(ZINT_22);
         print.blur = blur;
         const struct quality quality = print_measure(&print);
