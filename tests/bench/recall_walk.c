@@ -51,6 +51,13 @@ static struct movement draw(struct room *room, int64_t sequence, uint64_t *rando
     return (struct movement){sequence, cartridge_of[vat], vat, RECALL_POUR};
 }
 
+static void clear(struct room *room)
+{
+    free(room->all);
+    free(room->first);
+    *room = (struct room){0};
+}
+
 static bool furnish(struct room *room, size_t movements)
 {
     uint64_t random = 20261126;
@@ -59,16 +66,17 @@ static bool furnish(struct room *room, size_t movements)
     for (size_t i = 0; drawn && i < movements; i++)
         drawn[i] = draw(room, (int64_t)i + 1, &random);
     room->first = calloc(room->containers + 2, sizeof *room->first);
-    if (drawn && room->all && room->first) {
-        for (size_t i = 0; i < movements; i++)
-            room->first[drawn[i].from + 2]++;
-        for (size_t i = 2; i < room->containers + 2; i++)
-            room->first[i] += room->first[i - 1];
-        for (size_t i = 0; i < movements; i++)
-            room->all[room->first[drawn[i].from + 1]++] = drawn[i];
-    }
+    const bool good = drawn && room->all && room->first;
+    for (size_t i = 0; good && i < movements; i++)
+        room->first[drawn[i].from + 2]++;
+    for (size_t i = 2; good && i < room->containers + 2; i++)
+        room->first[i] += room->first[i - 1];
+    for (size_t i = 0; good && i < movements; i++)
+        room->all[room->first[drawn[i].from + 1]++] = drawn[i];
     free(drawn);
-    return drawn && room->all && room->first;
+    if (!good)
+        clear(room);
+    return good;
 }
 
 static bool next(void *context, int64_t container, int64_t sequence, struct recall_edge *edge)
@@ -100,10 +108,14 @@ int main(int argc, char **argv)
 {
     const long long movements = argc == 3 ? strtoll(argv[1], NULL, 10) : 0;
     const long lots = argc == 3 ? strtol(argv[2], NULL, 10) : 0;
-    struct room room;
-    if (movements < 1000 || lots < 1 || lots > MOST_LOTS || !furnish(&room, (size_t)movements)) {
-        (void)fputs("usage: bench_recall_walk MOVEMENTS LOTS, or there is no memory\n", stderr);
+    struct room room = {0};
+    if (movements < 1000 || lots < 1 || lots > MOST_LOTS) {
+        (void)fputs("usage: bench_recall_walk MOVEMENTS LOTS\n", stderr);
         return 2;
+    }
+    if (!furnish(&room, (size_t)movements)) {
+        (void)fputs("bench_recall_walk: no memory for so many movements\n", stderr);
+        return 1;
     }
     const size_t places = room.containers + room.jobs, size = 8 * places * sizeof(struct recall_place);
     void *memory = malloc(size);
@@ -132,7 +144,6 @@ int main(int argc, char **argv)
            "\"calls\": %.0f}\n",
            movements, lots, cpu[lots / 2], cpu[lots - 1], reached[lots / 2], calls[lots / 2]);
     free(memory);
-    free(room.all);
-    free(room.first);
+    clear(&room);
     return 0;
 }
