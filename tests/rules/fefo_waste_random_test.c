@@ -12,18 +12,17 @@
 #include <gsl/gsl_cdf.h>
 
 #include "tests/reading/random.h"
+#include "tests/rules/arena_room.h"
 #include "tests/rules/fefo_by_day.h"
 
-enum { ROOM = 64 * 1024 * 1024, LOTS = 4, PERIODS = 5, CELLS = 3 };
+enum { LOTS = 4, PERIODS = 5, CELLS = 3 };
 static char ids[LOTS][2] = {"a", "b", "c", "d"};
-static unsigned char *memory;
-
 static bool try_it(const struct fefo_waste_random_case *asked, struct fefo_waste_random_answer *answer,
                    struct rule_fault *fault)
 {
     struct arena arena;
     memset(fault, 0, sizeof *fault);
-    arena_init(&arena, memory, ROOM);
+    arena_room_begin(&arena);
     return fefo_waste_random(asked, &arena, answer, fault);
 }
 
@@ -218,20 +217,6 @@ static void what_is_too_large_is_refused_at_once(void **state)
     assert_int_equal(fault.code, RULE_RANGE);
 }
 
-static int set_up(void **state)
-{
-    (void)state;
-    memory = malloc(ROOM);
-    return memory == NULL;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    free(memory);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -243,5 +228,5 @@ int main(void)
         cmocka_unit_test(poisson_does_not_care_for_the_period),
         cmocka_unit_test(what_is_too_large_is_refused_at_once),
     };
-    return cmocka_run_group_tests_name("rules/fefo_waste_random", tests, set_up, tear_down);
+    return cmocka_run_group_tests_name("rules/fefo_waste_random", tests, arena_room_set_up, arena_room_tear_down);
 }

@@ -13,28 +13,13 @@
 
 #include "kiosk/rules/demand_bootstrap.h"
 #include "tests/reading/random.h"
+#include "tests/rules/arena_room.h"
 
 /* Against tables computed in R 4.2.2, GSL 2.7's distributions, walks over all histories by hand, and what must hold for
  * any series. */
 
-enum { ROOM = 64 * 1024 * 1024, MOST = 30, TABLE = 7 };
+enum { MOST = 30, TABLE = 7 };
 static const double S24[] = {0, 0, 2, 0, 0, 0, 1, 0, 3, 0, 0, 0, 0, 2, 0, 0, 1, 0, 0, 0, 0, 4, 0, 0};
-
-static void *memory;
-
-static int set_up(void **state)
-{
-    (void)state;
-    memory = malloc(ROOM);
-    return memory == NULL;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    free(memory);
-    return 0;
-}
 
 static struct lead_time_demand_case s24(enum lead_time_method method, double lead)
 {
@@ -47,7 +32,7 @@ static struct lead_time_demand_answer ask(const struct lead_time_demand_case *as
     struct lead_time_demand_answer answer;
     struct rule_fault fault = {0};
     struct arena arena;
-    arena_init(&arena, memory, ROOM);
+    arena_room_begin(&arena);
     if (!lead_time_demand(asked, &arena, &answer, &fault))
         fail_msg("%s: %s", fault.key, fault.text);
     return answer;
@@ -279,5 +264,5 @@ int main(void)
         cmocka_unit_test(a_longer_lead_time_needs_more),
         cmocka_unit_test(fractions_are_no_pieces),
     };
-    return cmocka_run_group_tests_name("rules/lead_time_demand", tests, set_up, tear_down);
+    return cmocka_run_group_tests_name("rules/lead_time_demand", tests, arena_room_set_up, arena_room_tear_down);
 }

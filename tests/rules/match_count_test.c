@@ -11,31 +11,16 @@
 #include <cmocka.h>
 
 #include "tests/reading/random.h"
+#include "tests/rules/arena_room.h"
 
 /* Worked cases stand in fixtures/compute/match-count.json; here the rule is compared with the plainest way to do the
  * same, loops within loops, on cases drawn at random, and asked about a large room. */
 
-enum { ROOM = 128 << 20, MOST = 40 };
-static unsigned char *memory;
-
-static int set_up(void **state)
-{
-    (void)state;
-    memory = malloc(ROOM);
-    return memory == NULL;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    free(memory);
-    return 0;
-}
-
+enum { MOST = 40 };
 static bool ask(const struct match_count_case *asked, struct match_count_answer *answer, struct rule_fault *fault)
 {
     struct arena arena;
-    arena_init(&arena, memory, ROOM);
+    arena_room_begin(&arena);
     *fault = (struct rule_fault){0};
     return match_count(asked, &arena, answer, fault);
 }
@@ -368,5 +353,5 @@ int main(void)
         cmocka_unit_test(a_hundred_thousand_lines),
         cmocka_unit_test(sums_that_leave_64_bits_are_a_fault),
     };
-    return cmocka_run_group_tests_name("rules/match_count", tests, set_up, tear_down);
+    return cmocka_run_group_tests_name("rules/match_count", tests, arena_room_set_up, arena_room_tear_down);
 }

@@ -11,27 +11,12 @@
 #include <gsl/gsl_cdf.h>
 
 #include "tests/reading/random.h"
+#include "tests/rules/arena_room.h"
 
 /* Tables of R 4.2.2 or SciPy 1.10.1 stand in fixtures/compute/reorder-point.json. Here: GSL's distributions, sums over
  * all demands without any of the rule's shortcuts, and a storeroom run day by day. */
 
-enum { ROOM = 4 * 1024 * 1024, CELLS = 6, SUMS = 3 * CELLS };
-
-static void *memory;
-
-static int set_up(void **state)
-{
-    (void)state;
-    memory = malloc(ROOM);
-    return memory == NULL;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    free(memory);
-    return 0;
-}
+enum { CELLS = 6, SUMS = 3 * CELLS };
 
 static struct reorder_point_case plain(struct demand_model model, double target)
 {
@@ -49,7 +34,7 @@ static struct reorder_point_answer ask(const struct reorder_point_case *asked)
     struct reorder_point_answer answer;
     struct rule_fault fault = {0};
     struct arena arena;
-    arena_init(&arena, memory, ROOM);
+    arena_room_begin(&arena);
     if (!reorder_point(asked, &arena, &answer, &fault))
         fail_msg("%s: %s", fault.key, fault.text);
     return answer;
@@ -237,5 +222,5 @@ int main(void)
         cmocka_unit_test(more_asked_for_is_never_a_lower_level),
         cmocka_unit_test(orders_are_the_fewest_that_do),
     };
-    return cmocka_run_group_tests_name("rules/reorder_point", tests, set_up, tear_down);
+    return cmocka_run_group_tests_name("rules/reorder_point", tests, arena_room_set_up, arena_room_tear_down);
 }
