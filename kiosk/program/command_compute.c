@@ -99,7 +99,6 @@ const struct command command_compute = {
     "compute", "RULE [--help] < CASE",
     "Computes one of the rules: a JSON object on standard input, the answer as a JSON object on standard output.\n"
     "Without RULE it lists them; compute RULE --help says which keys a rule takes and gives. Exit 0: an answer, which\n"
-    "may be no, or that something is unknown; 1: the case makes no sense (its fault is printed as JSON too); 2: no "
-    "such\n"
-    "rule.",
+    "may be no, or that something is unknown; 1: the case makes no sense (its fault is printed as JSON too);\n"
+    "2: no such rule.",
     run_compute};

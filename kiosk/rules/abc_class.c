@@ -3,8 +3,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "labels/basics/steady_sort.h"
-
 /* An item on its way: the place it will have, and what else decides its class. */
 struct ranked {
     struct abc_place place;
@@ -21,17 +19,15 @@ static int by_value_then_id(const void *a, const void *b)
 
 static struct ranked *rank(const struct abc_class_case *asked, struct arena *arena)
 {
-    struct ranked *items = arena_take(arena, asked->item_count, sizeof *items), spare;
-    uint32_t *order = arena_take(arena, asked->item_count, sizeof *order);
-    if (!items || !order)
+    struct ranked *items = arena_take(arena, asked->item_count, sizeof *items);
+    if (!items)
         return NULL;
     for (size_t i = 0; i < asked->item_count; i++) {
         const struct abc_item *item = &asked->items[i];
         items[i].place = (struct abc_place){.id = item->id, .value = item->annual_use * item->unit_cost};
         items[i].critical = item->critical;
     }
-    steady_sort(items, asked->item_count, sizeof *items, by_value_then_id, order, &spare);
-    return items;
+    return rule_sort(arena, items, asked->item_count, sizeof *items, by_value_then_id) ? items : NULL;
 }
 
 static enum abc_letter letter_of(const struct abc_class_case *asked, bool critical, double before)

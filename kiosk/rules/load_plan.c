@@ -3,8 +3,6 @@
 #include <assert.h>
 #include <string.h>
 
-#include "labels/basics/steady_sort.h"
-
 /* Amounts are whole numbers that a double holds exactly, in all too: JSON has no others. */
 static const int64_t MOST_ML = (int64_t)1 << 53;
 enum { MOST_CARTRIDGES = 100000, MOST_ELIGIBLE = 2000 };
@@ -76,15 +74,6 @@ static int in_draw_order(const void *a, const void *b)
     return one->day != two->day ? by_day(a, b) : ml != other ? (ml > other) - (ml < other) : by_id(a, b);
 }
 
-static bool sort(struct ranked *ranked, size_t count, steady_compare *compare, struct arena *arena)
-{
-    struct ranked spare;
-    uint32_t *order = arena_take(arena, count, sizeof *order);
-    if (order)
-        steady_sort(ranked, count, sizeof *ranked, compare, order, &spare);
-    return order != NULL;
-}
-
 static bool add_up(const struct load_plan_case *asked, struct ready *ready, struct rule_fault *fault)
 {
     for (size_t i = 0; i < ready->count; i++) {
@@ -118,7 +107,7 @@ static bool make_ready(const struct load_plan_case *asked, struct arena *arena, 
         return rule_fault_memory(fault);
     for (size_t i = 0; i < ready->count; i++)
         ready->all[i].cartridge = &asked->cartridges[i];
-    if (!sort(ready->all, ready->count, by_id, arena))
+    if (!rule_sort(arena, ready->all, ready->count, sizeof *ready->all, by_id))
         return rule_fault_memory(fault);
     if (!add_up(asked, ready, fault))
         return false;
@@ -127,7 +116,7 @@ static bool make_ready(const struct load_plan_case *asked, struct arena *arena, 
             fault, RULE_RANGE, "cartridges",
             "%zu containers may be used, and %d at most can be compared: name fewer, the oldest first",
             ready->eligible_count, MOST_ELIGIBLE);
-    if (!sort(ready->eligible, ready->eligible_count, by_day, arena))
+    if (!rule_sort(arena, ready->eligible, ready->eligible_count, sizeof *ready->eligible, by_day))
         return rule_fault_memory(fault);
     for (size_t i = 0; i < ready->eligible_count; i++) {
         const struct ranked *one = &ready->eligible[i];
@@ -164,7 +153,7 @@ static bool list_picks(const struct ready *ready, const struct load_choice *choi
     for (size_t i = 0; i < ready->eligible_count; i++)
         if (choice->taken[i])
             drawn[answer->pick_count++] = ready->eligible[i];
-    if (!sort(drawn, answer->pick_count, in_draw_order, arena))
+    if (!rule_sort(arena, drawn, answer->pick_count, sizeof *drawn, in_draw_order))
         return false;
     for (size_t i = 0; i < answer->pick_count; i++)
         picks[i] = (struct load_pick){drawn[i].cartridge->id, drawn[i].cartridge->usable_ml};

@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-#include "labels/basics/steady_sort.h"
+#include "kiosk/rules/names.h"
 #include "labels/basics/text.h"
 
 /* All that is said of ids, in one list: sorted, what belongs to an id stands together. */
@@ -24,11 +24,6 @@ static int by_id_kind_place(const void *a, const void *b)
     return one->kind == DISPOSED ? 0 : strcmp(one->place, two->place);
 }
 
-static int by_text(const void *a, const void *b)
-{
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
-}
-
 static int by_place(const void *a, const void *b)
 {
     const struct unit_place *one = a, *two = b;
@@ -38,9 +33,8 @@ static int by_place(const void *a, const void *b)
 static struct mention *gather(const struct match_units_case *asked, struct arena *arena, size_t *count)
 {
     *count = asked->expected_count + asked->disposed_count + asked->scan_count;
-    struct mention *all = arena_take(arena, *count, sizeof *all), spare;
-    uint32_t *order = arena_take(arena, *count, sizeof *order);
-    if (!all || !order)
+    struct mention *all = arena_take(arena, *count, sizeof *all);
+    if (!all)
         return NULL;
     struct mention *next = all;
     for (size_t i = 0; i < asked->expected_count; i++)
@@ -49,47 +43,25 @@ static struct mention *gather(const struct match_units_case *asked, struct arena
         *next++ = (struct mention){asked->disposed[i], NULL, DISPOSED, i};
     for (size_t i = 0; i < asked->scan_count; i++)
         *next++ = (struct mention){asked->scans[i].id, asked->scans[i].place, SCANNED, i};
-    steady_sort(all, *count, sizeof *all, by_id_kind_place, order, &spare);
-    return all;
+    return rule_sort(arena, all, *count, sizeof *all, by_id_kind_place) ? all : NULL;
 }
 
-/* The finished places, sorted to be looked up. */
+/* The finished places. */
 struct places {
     bool all;
-    const char **sorted;
-    size_t count;
+    struct names names;
 };
 
-static bool sort_finished(const struct match_units_case *asked, struct arena *arena, struct places *places)
+static bool find_finished(const struct match_units_case *asked, struct arena *arena, struct places *places)
 {
-    const char *spare = NULL;
-    *places = (struct places){asked->all_finished, NULL, asked->finished_count};
-    if (asked->all_finished)
-        return true;
-    places->sorted = arena_take(arena, places->count, sizeof *places->sorted);
-    uint32_t *order = arena_take(arena, places->count, sizeof *order);
-    if (!places->sorted || !order)
-        return false;
-    for (size_t i = 0; i < places->count; i++)
-        places->sorted[i] = asked->finished[i];
-    steady_sort(places->sorted, places->count, sizeof *places->sorted, by_text, order, &spare);
-    return true;
+    *places = (struct places){.all = asked->all_finished};
+    return places->all ||
+           names_init(&places->names, asked->finished, asked->finished_count, sizeof *asked->finished, arena);
 }
 
 static bool is_finished(const struct places *places, const char *place)
 {
-    size_t low = 0, high = places->count;
-    while (!places->all && low < high) {
-        const size_t middle = low + (high - low) / 2;
-        const int way = strcmp(places->sorted[middle], place);
-        if (way == 0)
-            return true;
-        if (way < 0)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return places->all;
+    return places->all || names_find(&places->names, place) != NAMES_NONE;
 }
 
 static enum unit_result result_of(const struct matched_unit *unit, bool disposed, const struct places *finished)
@@ -179,13 +151,11 @@ static size_t those_in(const struct unit_place *sorted, size_t count, const char
 static bool give_hints(struct arena *arena, struct match_units_answer *answer)
 {
     size_t missing_count = 0, misplaced_count = 0, first = 0;
-    struct unit_place spare;
     const struct unit_place *missing = those_that_are(answer, UNIT_MISSING, arena, &missing_count);
     struct unit_place *misplaced = those_that_are(answer, UNIT_MISPLACED, arena, &misplaced_count);
-    uint32_t *order = arena_take(arena, misplaced_count, sizeof *order);
-    if (!missing || !misplaced || !order)
+    if (!missing || !misplaced || /* the order of ids is kept */
+        !rule_sort(arena, misplaced, misplaced_count, sizeof *misplaced, by_place))
         return false;
-    steady_sort(misplaced, misplaced_count, sizeof *misplaced, by_place, order, &spare); /* keeps the order of ids */
     for (size_t i = 0; i < missing_count && answer->hint_count <= MATCH_HINTS; i++)
         answer->hint_count += those_in(misplaced, misplaced_count, missing[i].place, &first);
     if (answer->hint_count > MATCH_HINTS) {
@@ -213,7 +183,7 @@ bool match_units(const struct match_units_case *asked, struct arena *arena, stru
     const struct mention *all = gather(asked, arena, &count);
     struct matched_unit *units = arena_take(arena, count, sizeof *units);
     const char **found = arena_take(arena, asked->scan_count, sizeof *found);
-    if (!all || !units || !found || !sort_finished(asked, arena, &finished))
+    if (!all || !units || !found || !find_finished(asked, arena, &finished))
         return rule_fault_memory(fault);
     answer->units = units;
     for (size_t i = 0, of_id = 1; i < count; i += of_id) {

@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-#include "labels/basics/steady_sort.h"
+#include "kiosk/rules/rule.h"
 
 static int by_text(const void *a, const void *b)
 {
@@ -11,14 +11,14 @@ static int by_text(const void *a, const void *b)
 
 bool names_init(struct names *names, const char *const *first, size_t count, size_t step, struct arena *arena)
 {
-    struct name spare, *sorted = arena_take(arena, count, sizeof *sorted);
-    uint32_t *order = count <= UINT32_MAX ? arena_take(arena, count, sizeof *order) : NULL;
+    struct name *sorted = arena_take(arena, count, sizeof *sorted);
     *names = (struct names){.sorted = sorted};
-    if (!sorted || !order)
+    if (!sorted)
         return false;
     for (size_t i = 0; i < count; i++)
         sorted[i] = (struct name){*(const char *const *)(const void *)((const char *)first + i * step), (uint32_t)i};
-    steady_sort(sorted, count, sizeof *sorted, by_text, order, &spare);
+    if (!rule_sort(arena, sorted, count, sizeof *sorted, by_text))
+        return false;
     for (size_t i = 0; i < count; i++)
         if (names->count == 0 || strcmp(sorted[names->count - 1].text, sorted[i].text) != 0)
             sorted[names->count++] = sorted[i];

@@ -4,8 +4,6 @@
 
 #include <gsl/gsl_cdf.h>
 
-#include "labels/basics/steady_sort.h"
-
 static int compare_hours(const void *a, const void *b)
 {
     const double one = *(const double *)a, two = *(const double *)b; /* a unit starts with its hours */
@@ -16,18 +14,18 @@ static bool sort_units(struct survival_curve *curve, struct arena *arena)
 {
     const struct survival_case *asked = curve->asked;
     const size_t count = asked->unit_count;
-    struct survival_unit spare;
-    uint32_t *order = arena_take(arena, count, sizeof *order);
     curve->units = arena_take(arena, count, sizeof *curve->units);
     curve->entries = asked->entry_hours ? arena_take(arena, count, sizeof *curve->entries) : NULL;
-    if (!order || !curve->units || (asked->entry_hours && !curve->entries))
+    if (!curve->units || (asked->entry_hours && !curve->entries))
         return false;
     for (size_t i = 0; i < count; i++)
         curve->units[i] = (struct survival_unit){asked->hours[i], i};
-    steady_sort(curve->units, count, sizeof *curve->units, compare_hours, order, &spare);
+    if (!rule_sort(arena, curve->units, count, sizeof *curve->units, compare_hours))
+        return false;
     if (curve->entries) {
         memcpy(curve->entries, asked->entry_hours, count * sizeof *curve->entries);
-        steady_sort(curve->entries, count, sizeof *curve->entries, compare_hours, order, &spare);
+        if (!rule_sort(arena, curve->entries, count, sizeof *curve->entries, compare_hours))
+            return false;
     }
     curve->last = curve->units[count - 1].hours;
     return true;

@@ -1,40 +1,23 @@
 #include "kiosk/rules/text_kinds.h"
 
-#include <string.h>
-
-#include "labels/basics/steady_sort.h"
-
-struct entry {
-    const char *text;
-    size_t index;
-};
-
-static int compare_texts(const void *a, const void *b)
-{
-    const struct entry *one = a, *two = b;
-    return strcmp(one->text, two->text);
-}
+#include "kiosk/rules/names.h"
 
 bool text_kinds_find(const char *const *texts, size_t count, struct arena *arena, struct text_kinds *found)
 {
-    struct entry *sorted = arena_take(arena, count, sizeof *sorted), spare;
-    uint32_t *order = arena_take(arena, count, sizeof *order);
-    size_t stated = 0;
-    found->kinds = arena_take(arena, count, sizeof *found->kinds);
+    const char **stated = arena_take(arena, count, sizeof *stated);
+    struct names names;
+    size_t stated_count = 0;
     found->of = arena_take(arena, count, sizeof *found->of);
-    found->count = 0;
-    if (!sorted || !order || !found->kinds || !found->of)
-        return false;
-    for (size_t i = 0; i < count; i++) {
-        found->of[i] = TEXT_KINDS_NONE;
+    for (size_t i = 0; stated && i < count; i++)
         if (texts[i])
-            sorted[stated++] = (struct entry){texts[i], i};
-    }
-    steady_sort(sorted, stated, sizeof *sorted, compare_texts, order, &spare);
-    for (size_t i = 0; i < stated; i++) {
-        if (i == 0 || strcmp(sorted[i - 1].text, sorted[i].text) != 0)
-            found->kinds[found->count++] = sorted[i].text;
-        found->of[sorted[i].index] = found->count - 1;
-    }
+            stated[stated_count++] = texts[i];
+    if (!stated || !found->of || !names_init(&names, stated, stated_count, sizeof *stated, arena))
+        return false;
+    for (size_t i = 0; i < count; i++)
+        found->of[i] = texts[i] ? (size_t)names_find(&names, texts[i]) : TEXT_KINDS_NONE;
+    for (size_t i = 0; i < names.count; i++)
+        stated[i] = names.sorted[i].text; /* no more than there were */
+    found->kinds = stated;
+    found->count = names.count;
     return true;
 }
