@@ -136,8 +136,23 @@ static const char VERSION_3[] =
     "DROP TABLE job_form_2;"
     "UPDATE schema_version SET version = 3";
 
+/* Form 4. Where resin was poured: */
+#define FORM_4_POURS ""
+
+/* What waits for a printer, and in which order: */
+#define FORM_4_PRINTS ""
+
+/* How well labels came out: */
+#define FORM_4_PRINT_LOOKS ""
+
+/* What a supplier's stickers look like: */
+#define FORM_4_STICKERS ""
+
+static const char VERSION_4[] =
+    FORM_4_POURS FORM_4_PRINTS FORM_4_PRINT_LOOKS FORM_4_STICKERS "UPDATE schema_version SET version = 4";
+
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
-static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3};
+static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4};
 _Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
 
 enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text}, {rowless} */
