@@ -102,6 +102,8 @@ const movement_kinds = {
                          movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000)].filter(Boolean).join(' '),
     'check-out': movement => `Taken to ${movement.printer}${movement.word ? ', against the verdict' : ''}`,
     'check-in': came_back_words,
+    'supply': movement => movement.other ? `From here on the resin of ${movement.other} may run into ${movement.unit}`
+                                         : 'Stood in the printer for another job',
     'hold': movement => `Put on hold: ${word_words(movement.word || 'no reason')}`,
     'release': () => 'Released from hold',
     'question': movement => `A question was opened: ${word_words(movement.word || '')}`,
