@@ -35,7 +35,8 @@ enum MHD_Result route_prints_get(struct request *request);
 enum MHD_Result route_unit_get(struct request *request); /* route_units.c */
 enum MHD_Result route_units_get(struct request *request);
 enum MHD_Result route_printers_get(struct request *request);
-enum MHD_Result route_stock_get(struct request *request); /* route_stock.c */
+enum MHD_Result route_tracing_get(struct request *request); /* route_tracing.c */
+enum MHD_Result route_stock_get(struct request *request);   /* route_stock.c */
 enum MHD_Result route_items_get(struct request *request);
 enum MHD_Result route_places_get(struct request *request);
 enum MHD_Result route_people_get(struct request *request);
