@@ -14,9 +14,9 @@ function Asked({items, asked}) {
     const resins = (items || []).filter(item => item.resin);
     const submit = event => {
         event.preventDefault();
-        const {item, lot} = event.target.elements;
-        if (item.value && lot.value.trim())
-            location.hash = tracing_address(item.value, lot.value.trim());
+        const said = new FormData(event.target), item = said.get('item'), lot = said.get('lot').trim();
+        if (item && lot)
+            location.hash = tracing_address(item, lot);
     };
     return h('form', {class: 'stock-look', onSubmit: submit, 'aria-label': 'Which lot'},
              h('div', {class: 'field'}, h('label', {for: 'tracing-item'}, 'Resin'),
@@ -55,7 +55,7 @@ async function hold_all(units) {
 }
 
 function Reached({found, people}) {
-    return h('div', null,
+    return h('div', {class: 'traced'},
              h('section', {class: 'panel', 'aria-label': 'What it reached'},
                h('p', {role: 'status'}, h('strong', null, found.sentence)),
                found.unit_count + found.job_count > 0
@@ -125,7 +125,7 @@ export class TracingPage extends Component {
     render({state, asked}, {found, trouble}) {
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Tracing'),
-                 h('p', null, 'A supplier calls a lot back, or a part fails: what has the lot been in?'),
+                 h('p', {class: 'traced-lead'}, 'A supplier calls a lot back, or a part fails: what has the lot been in?'),
                  h(Trouble, {text: state.problem || trouble}),
                  h(Asked, {items: state.tables.items, asked}),
                  found ? h(Reached, {found, people: state.tables.people}) : asked && !trouble ? h('p', null, 'Reading\u2026') : null);
