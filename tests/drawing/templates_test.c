@@ -127,6 +127,35 @@ static void the_smallest_labels_keep_symbol_serial_and_expiry(void **state)
     }
 }
 
+/* Rooms are the whole dots inside the millimetres, modules are whole dots: computed with bc from the template's lines
+ * "symbol serial at 0.5 0.5 room 9.2 x 9.2 modules 0.5" and "text at 9.8 0.5 room 14.7 x 2.6"; 14 modules and 2 of
+ * white on each side, 18 in all. */
+static void the_smallest_label_stands_on_the_dots_that_arithmetic_gives(void **state)
+{
+    static const struct {
+        int dpi, module, symbol_x, symbol_side;
+        struct layout_box serial;
+    } cases[] = {
+        {203, 4, 12, 56, {79, 4, 116, 20}},
+        {300, 6, 18, 84, {116, 6, 173, 30}},
+        {600, 12, 36, 168, {232, 12, 346, 61}},
+    };
+    static struct template template;
+    struct label_field fields[LABEL_FIELD_IDS];
+    load_shipped("vat-case-25x13", &template);
+    const size_t count = sample_fields("vat-case-25x13", false, fields);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct layout *layout = label_layout(*state, &template, fields, count, cases[i].dpi, NULL);
+        assert_non_null(layout);
+        const struct layout_piece *symbol = &layout->pieces[0], *serial = &layout->pieces[1];
+        assert_int_equal(symbol->module, cases[i].module);
+        assert_int_equal(symbol->ink.x, cases[i].symbol_x);
+        assert_int_equal(symbol->ink.width, cases[i].symbol_side);
+        assert_string_equal(serial->text, "V0001236");
+        assert_memory_equal(&serial->room, &cases[i].serial, sizeof serial->room);
+    }
+}
+
 static void serials_are_read_at_arms_length_on_all_but_the_smallest(void **state)
 {
     /* letters of 1/200 of the distance (docs/templates.md); an arm is 70 cm: 3.5 mm. Common practice, no source */
@@ -237,9 +266,10 @@ int main(void)
         cmocka_unit_test(every_template_has_a_picture_of_where_with_words),
         cmocka_unit_test(a_name_with_a_size_is_that_size),
         cmocka_unit_test(the_smallest_labels_keep_symbol_serial_and_expiry),
+        cmocka_unit_test(the_smallest_label_stands_on_the_dots_that_arithmetic_gives),
         cmocka_unit_test(serials_are_read_at_arms_length_on_all_but_the_smallest),
         cmocka_unit_test(cards_on_a_sheet_stand_60_mm_apart),
         cmocka_unit_test(every_card_that_the_desk_knows_is_on_a_sheet),
     };
-    return cmocka_run_group_tests_name("drawing/templates", tests, NULL, NULL);
+    return cmocka_run_group_tests_name("drawing/templates", tests, create_drawer, destroy_drawer);
 }
