@@ -127,7 +127,7 @@ static const struct printer_media *find_media(const struct printer_facts *facts,
 
 /* The same label for another roll is NAME-WxH, its whole millimetres (docs/templates.md). `*media` stays NULL when
  * there is none for this roll; only a file that cannot be used is a fault. */
-static bool load_sized(const char *folder, const char *name, const struct printer_facts *facts,
+static bool load_sized(const struct template_files *templates, const char *name, const struct printer_facts *facts,
                        const struct printer_media *roll, struct template *template, const struct printer_media **media,
                        struct fault *fault)
 {
@@ -138,7 +138,7 @@ static bool load_sized(const char *folder, const char *name, const struct printe
                  (roll->y + HUNDREDTHS_A_MM / 2) / HUNDREDTHS_A_MM);
     if (wanted < 0 || wanted >= (int)sizeof sized || roll->x <= 0 || roll->y <= 0)
         return true;
-    if (template_load(folder, sized, template, &reason))
+    if (template_files_load(templates, sized, template, &reason))
         *media = find_media(facts, template);
     else if (reason.code != FAULT_MISSING)
         return fault_set(fault, reason.code, "%s", reason.text);
@@ -147,19 +147,19 @@ static bool load_sized(const char *folder, const char *name, const struct printe
 
 /* The roll in the printer decides: the plain template where a roll of its size is ready, else the one for a roll that
  * is. `*media` NULL: there is none, and the template is the plain one. */
-static bool load_for_roll(const char *folder, const char *name, const struct printer_facts *facts,
+static bool load_for_roll(const struct template_files *templates, const char *name, const struct printer_facts *facts,
                           struct template *template, const struct printer_media **media, struct fault *fault)
 {
-    if (!template_load(folder, name, template, fault))
+    if (!template_files_load(templates, name, template, fault))
         return false;
     *media = find_media(facts, template);
     for (size_t i = 0; !*media && i < facts->media_ready_count; i++)
-        if (!load_sized(folder, name, facts, &facts->media_ready[i], template, media, fault))
+        if (!load_sized(templates, name, facts, &facts->media_ready[i], template, media, fault))
             return false;
     if (!*media && facts->media_ready_count == 0 &&
-        !load_sized(folder, name, facts, &facts->media_default, template, media, fault))
+        !load_sized(templates, name, facts, &facts->media_default, template, media, fault))
         return false;
-    return *media || template_load(folder, name, template, fault);
+    return *media || template_files_load(templates, name, template, fault);
 }
 
 static bool draw(struct drawer *drawer, const struct template *template, const struct fields *fields,
@@ -200,7 +200,7 @@ static void fill_job(const struct print *print, const struct printer_media *medi
                                        .resolution_dpi = dpi};
 }
 
-bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
+bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct template_files *templates,
                       const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
                       struct fault *fault)
 {
@@ -214,7 +214,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *
         fault_set(fault, FAULT_STORAGE, "no memory to draw a label");
         goto out;
     }
-    if (!load_for_roll(templates_folder, print->label_template, facts, template, &media, fault) ||
+    if (!load_for_roll(templates, print->label_template, facts, template, &media, fault) ||
         !print_fields(ledger, print, fields, fault))
         goto out;
     if (!media) {
