@@ -39,16 +39,17 @@ struct web_options {
     struct eye *eye; /* NULL: no picture worker; pictures get 502 with a sentence */
     struct clock *clock;
     const struct desk *desk;
-    const char *ledger_address;   /* as ledger_open */
-    const char *pages_folder;     /* the page's files; index.html is "/" */
-    const char *vendor_folder;    /* preact's ES modules, "/usr/share/nodejs/preact/src" on Debian; NULL: none */
-    const char *api_file;         /* docs/api.yaml as installed; NULL: /api answers 404 */
-    const char *templates_folder; /* label templates as shipped; pictures of where to stick them beside them */
-    const char *own_templates;    /* the shop's own, "" or NULL: none can be saved */
-    bool demo;                    /* every label drawn here is marked SAMPLE */
-    const char *kiosk;            /* this kiosk's name */
-    int keep_alive_ms;            /* between comment lines on a quiet event stream; 0: 15 000 */
-    web_health *health;           /* may be NULL */
+    const char *ledger_address; /* as ledger_open */
+    const char *pages_folder;   /* the page's files; index.html is "/" */
+    const char *vendor_folder;  /* preact's ES modules, "/usr/share/nodejs/preact/src" on Debian; NULL: none */
+    const char *api_file;       /* docs/api.yaml as installed; NULL: /api answers 404 */
+    const char
+        *templates_folder;     /* label templates as shipped, NULL: none; pictures of where to stick them beside them */
+    const char *own_templates; /* the shop's own, "" or NULL: none can be saved */
+    bool demo;                 /* every label drawn here is marked SAMPLE */
+    const char *kiosk;         /* this kiosk's name */
+    int keep_alive_ms;         /* between comment lines on a quiet event stream; 0: 15 000 */
+    web_health *health;        /* may be NULL */
     void *health_context;
 };
 

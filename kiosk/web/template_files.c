@@ -88,7 +88,7 @@ static bool read_text(const char *folder, const char *name, struct template_text
 static bool is_shipped(const struct template_files *files, const char *name, const char *ending)
 {
     char path[PATH_MAX];
-    return path_of(files->shipped, name, ending, path, NULL) && access(path, R_OK) == 0;
+    return has_folder(files->shipped) && path_of(files->shipped, name, ending, path, NULL) && access(path, R_OK) == 0;
 }
 
 /* As template_files_read, but having none is no fault. */
@@ -99,7 +99,7 @@ static bool find_text(const struct template_files *files, const char *name, stru
     if (!check_name(name, fault) || (has_folder(files->own) && !read_text(files->own, name, text, found, fault)))
         return false;
     text->own = *found;
-    if (!*found && !read_text(files->shipped, name, text, found, fault))
+    if (!*found && has_folder(files->shipped) && !read_text(files->shipped, name, text, found, fault))
         return false;
     text->shipped = is_shipped(files, name, ENDING);
     return true;

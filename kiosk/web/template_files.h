@@ -16,7 +16,7 @@
 
 struct template_files {
     const char *own;     /* "" or NULL: the shop has no folder of its own */
-    const char *shipped; /* never NULL */
+    const char *shipped; /* likewise: nothing was shipped */
 };
 
 enum {

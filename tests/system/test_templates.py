@@ -83,6 +83,20 @@ class Templates(room.RoomTest):
         self.assert_sentence(self.get("ours-only")["trouble"], "not UTF-8")
         self.assertIsNone(self.get("ours-only")["text"], "bytes that are no text are not shown as one")
 
+    def test_the_picture_of_where_to_stick_it_lies_beside_the_template(self):
+        self.shop = self.room(with_scanner=False)
+        folder = self.shop.folder / "shipped"
+        folder.mkdir()
+        (folder / "card.label").write_text("label 50 x 25\ntext at 1 1 room 48 x 5 letters 2 \"x\"\n")
+        (folder / "vat.label").write_text("label 50 x 25\ntext at 1 1 room 48 x 5 letters 2 \"x\"\n")
+        (folder / "card.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
+        self.kiosk = self.shop.open(labels=[f"templates = {folder}"])
+        self.assertEqual([(row["name"], row["picture"]) for row in self.kiosk.get("/api/templates")["templates"]],
+                         [("card", True), ("vat", False)])
+        answer = self.kiosk.get("/api/templates/pictures/card.svg")
+        self.assertEqual((answer.status, answer.headers["Content-Type"]), (200, "image/svg+xml"))
+        self.refused(self.kiosk.get("/api/templates/pictures/vat.svg"), 404, "vat.svg")
+
     def test_a_preview_is_the_label_in_its_dots_and_three_readers_read_it(self):
         self.opened()
         text = self.get("vat-case")["text"]

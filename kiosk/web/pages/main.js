@@ -8,6 +8,7 @@ import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
 import {ShelvesPage} from './page_shelves.js';
 import {StockListPage} from './page_stock_list.js';
+import {TemplatesPage} from './page_templates.js';
 import {TracingPage} from './page_tracing.js';
 import {UnitPage} from './page_unit.js';
 import {ScanBox} from './scan_box.js';
@@ -25,6 +26,7 @@ const pages = [
     {name: 'room', title: 'Room', page: RoomPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
+    {name: 'templates', title: 'Label templates', page: TemplatesPage, within: 'room'},
 ];
 
 function decoded(part) {
