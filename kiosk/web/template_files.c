@@ -262,7 +262,7 @@ bool template_files_save(const struct template_files *files, const char *name, s
 {
     char path[PATH_MAX];
     bool found = false;
-    struct template_text *old = malloc(sizeof *old);
+    struct template_text *old = calloc(1, sizeof *old);
     if (!old)
         return fault_set(fault, FAULT_STORAGE, "no memory to save a template: try again");
     const bool good = check_name(name, fault) && check_template(name, text, fault) && need_own_folder(files, fault) &&
@@ -289,7 +289,7 @@ static bool remove_own(const struct template_files *files, const char *name, str
 bool template_files_drop(const struct template_files *files, const char *name, const char *seen, struct fault *fault)
 {
     bool found = false;
-    struct template_text *old = malloc(sizeof *old);
+    struct template_text *old = calloc(1, sizeof *old);
     if (!old)
         return fault_set(fault, FAULT_STORAGE, "no memory to look at a template: try again");
     bool good = find_text(files, name, old, &found, fault);

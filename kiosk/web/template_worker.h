@@ -5,7 +5,8 @@
 
 /* One thread that draws labels for the page and writes the shop's templates, so that no HTTP thread waits for fonts, a
  * large sheet or a disk, and so that fonts are in memory once. Measured on two
- * slow cores: a label of 50 x 25 mm 1 ms, the first one 14 ms for the fonts, a sheet of A4 at 600 dots an inch 64 ms. A few jobs wait, more are refused. */
+ * slow cores: a label of 50 x 25 mm 1 ms, the first one 14 ms for the fonts, a sheet of A4 at 600 dots an inch 64 ms. A
+ * few jobs wait, more are refused. */
 
 enum { TEMPLATE_WORKER_WAITING = 16 };
 

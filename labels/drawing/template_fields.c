@@ -1,5 +1,7 @@
 #include "labels/drawing/template_fields.h"
 
+_Static_assert(LABEL_FIELD_IDS < 32, "a bit an id, and one to spare for whoever wants them all");
+
 static unsigned bit(enum label_field_id id)
 {
     return 1U << id;
