@@ -60,7 +60,9 @@ static json_t *describe(const struct template_files *files, const char *name, st
     struct fault fault = {0};
     const bool read = template_files_read(files, name, &room->text, &fault);
     const struct span text = {room->text.bytes, room->text.length};
-    json_t *row = json_pack("{s:s, s:b}", "name", name, "picture", (int)template_files_has_picture(files, name));
+    char picture[TEMPLATE_NAME_SIZE] = "";
+    (void)template_files_picture(files, name, picture);
+    json_t *row = json_pack("{s:s, s:o}", "name", name, "picture", json_rows_text(picture));
     if (read) {
         json_object_set_new(row, "own", json_boolean(room->text.own));
         json_object_set_new(row, "shipped", json_boolean(room->text.shipped));

@@ -182,9 +182,17 @@ size_t template_files_list(const struct template_files *files, char names[TEMPLA
     return found.count;
 }
 
-bool template_files_has_picture(const struct template_files *files, const char *name)
+bool template_files_picture(const struct template_files *files, const char *name, char picture[TEMPLATE_NAME_SIZE])
 {
-    return name_is_good(name) && is_shipped(files, name, ".svg");
+    char part[TEMPLATE_NAME_SIZE];
+    if (!name_is_good(name) || !span_copy(span_of(name), part, sizeof part))
+        return false;
+    for (char *end = part + strlen(part); end; end = strrchr(part, '-')) {
+        *end = '\0';
+        if (part[0] != '\0' && is_shipped(files, part, ".svg"))
+            return span_copy(span_of(part), picture, TEMPLATE_NAME_SIZE);
+    }
+    return false;
 }
 
 /* Changes */

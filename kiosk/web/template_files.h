@@ -48,8 +48,10 @@ bool template_files_load(const struct template_files *files, const char *name, s
 size_t template_files_list(const struct template_files *files, char names[TEMPLATE_FILES_MOST][TEMPLATE_NAME_SIZE],
                            bool *more);
 
-/* Is there a picture NAME.svg of where to stick it? It lies beside the shipped template. */
-bool template_files_has_picture(const struct template_files *files, const char *name);
+/* The picture of where to stick it, PICTURE.svg beside the shipped templates: the name itself, or what it begins with
+ * up to a '-', since labels of all sizes are stuck to the same place (vat-case-100x50: vat-case). False: there is none.
+ */
+bool template_files_picture(const struct template_files *files, const char *name, char picture[TEMPLATE_NAME_SIZE]);
 
 /* Saves `text` as the shop's own `name`. `seen` is the digest of the text that counted when the person began to edit;
  * "" when there was none. FAULT_INPUT: template_read refuses the text; FAULT_CONFLICT: another text counts by now;

@@ -89,10 +89,11 @@ class Templates(room.RoomTest):
         folder.mkdir()
         (folder / "card.label").write_text("label 50 x 25\ntext at 1 1 room 48 x 5 letters 2 \"x\"\n")
         (folder / "vat.label").write_text("label 50 x 25\ntext at 1 1 room 48 x 5 letters 2 \"x\"\n")
+        (folder / "card-100x50.label").write_text("label 100 x 50\ntext at 1 1 room 48 x 5 letters 2 \"x\"\n")
         (folder / "card.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
         self.kiosk = self.shop.open(labels=[f"templates = {folder}"])
         self.assertEqual([(row["name"], row["picture"]) for row in self.kiosk.get("/api/templates")["templates"]],
-                         [("card", True), ("vat", False)])
+                         [("card", "card"), ("card-100x50", "card"), ("vat", None)])
         answer = self.kiosk.get("/api/templates/pictures/card.svg")
         self.assertEqual((answer.status, answer.headers["Content-Type"]), (200, "image/svg+xml"))
         self.refused(self.kiosk.get("/api/templates/pictures/vat.svg"), 404, "vat.svg")

@@ -52,7 +52,7 @@ class Label extends Component {
                  h(Trouble, {text: trouble}),
                  url ? h('img', {class: 'tpl-label', src: url, alt: `Label ${row.name}`, style: picture_size(row)}) : null,
                  h('div', {class: 'tpl-where'},
-                   row.picture ? h('img', {src: `/api/templates/pictures/${row.name}.svg`, alt: `Where to stick the label ${row.name}`}) : null,
+                   row.picture ? h('img', {src: `/api/templates/pictures/${row.picture}.svg`, alt: `Where to stick the label ${row.name}`}) : null,
                    row.where ? h('p', null, h('strong', null, 'Where to stick it: '), row.where) : null),
                  h('button', {type: 'button', class: 'key', onClick: edit, 'aria-label': `Look at and change ${row.name}`}, 'Look at, change'));
     }
