@@ -83,10 +83,15 @@ async function look(page, counter) {
         await counter.go('room', 'Room');
         await page.click('a[href="#/templates"]');
         await page.waitForSelector('main h1:text-is("Label templates")');
-        await until(page, count => document.querySelectorAll('.tpl-card > .tpl-label').length >= count, shipped.length);
+        const drawn = () => until(page, () => document.querySelectorAll('.tpl-look').length === document.querySelectorAll('.tpl-look > .tpl-label').length);
+        await drawn();
         const names = await page.$$eval('.tpl-card h2', titles => titles.map(title => title.textContent));
         assert(shipped.every(name => names.includes(name)), names.join(' '));
         assert(await page.$$eval('.tpl-card .trouble', found => found.length) === 0, 'a label is in trouble');
+        assert(await page.$$eval('.tpl-where img', found => found.length) >= names.length - 1, 'a picture of where to stick it is missing');
+        await page.click('[aria-label="Size of vat-case"] button:has-text("25 x 13")');
+        await drawn();
+        await page.click('[aria-label="Size of vat-case"] button:has-text("50 x 25")');
         const where = await page.$$eval('.tpl-where p', found => found.map(words => words.textContent));
         assert(where.length >= shipped.length && where.every(words => words.startsWith('Where to stick it: ')), where.join(' | '));
         await picture(page, 'templates-list');
