@@ -41,7 +41,7 @@ static bool read_elements(const struct element_string *elements, struct day toda
     if (!supplier_label_add_elements(elements, today, &scan->supplier, scan->warning, fault))
         return false;
     if (pairs == ELEMENT_PAIRS_MISSING)
-        supplier_label_warn(scan->warning, why.text);
+        (void)span_copy(span_of(why.text), scan->lacks, sizeof scan->lacks);
     scan->kind = SCAN_SUPPLIER;
     return true;
 }
