@@ -31,6 +31,21 @@ bool job_load(struct ledger *ledger, const char *id, struct job *row, bool *foun
 /* The job that runs on a machine now. */
 bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault);
 
+/* What a supplier's stickers of plain text look like (labels/content/sticker_pattern.h), as the shop taught it. */
+enum { STICKER_KEPT_SIZE = 1201, STICKER_EXAMPLE_SIZE = 257 };
+struct sticker {
+    char id[WORD_SIZE]; /* "sticker-" and the number of the movement that taught it */
+    char supplier[65];  /* as deliveries name it; capitals and small letters are the same */
+    char pattern[STICKER_KEPT_SIZE];
+    char example[STICKER_EXAMPLE_SIZE]; /* what it was taught from */
+    bool forgotten;
+    int64_t version;
+};
+bool sticker_load(struct ledger *ledger, const char *id, struct sticker *row, bool *found, struct fault *fault);
+typedef bool sticker_visitor(const struct sticker *row, void *context);
+/* Those not forgotten, in order of supplier and age. */
+bool sticker_each(struct ledger *ledger, sticker_visitor *visit, void *context, struct fault *fault);
+
 enum print_state { PRINT_WAITING, PRINT_SENT, PRINT_PRINTED, PRINT_PROVED, PRINT_FAILED, PRINT_UNKNOWN, PRINT_STATES };
 const char *print_state_word(enum print_state state);
 bool print_state_read(const char *word, enum print_state *state);

@@ -146,7 +146,9 @@ static const char VERSION_3[] =
 #define FORM_4_PRINT_LOOKS ""
 
 /* What a supplier's stickers look like: */
-#define FORM_4_STICKERS ""
+#define FORM_4_STICKERS                                                                                                \
+    "CREATE TABLE sticker (id {text} NOT NULL PRIMARY KEY, supplier {text} NOT NULL, pattern {text} NOT NULL,"         \
+    " example {text} NOT NULL, forgotten {int} NOT NULL, version {int} NOT NULL);"
 
 static const char VERSION_4[] =
     FORM_4_POURS FORM_4_PRINTS FORM_4_PRINT_LOOKS FORM_4_STICKERS "UPDATE schema_version SET version = 4";

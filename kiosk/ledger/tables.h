@@ -17,12 +17,16 @@ bool unit_save(struct ledger *ledger, const struct unit *row, struct fault *faul
 bool delivery_save(struct ledger *ledger, const struct delivery *row, struct fault *fault);
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault);
 bool print_save(struct ledger *ledger, const struct print *row, struct fault *fault);
+bool sticker_save(struct ledger *ledger, const struct sticker *row, struct fault *fault);
 /* `text` "" keeps the text that the row has. */
 bool person_save(struct ledger *ledger, const struct person *row, const char *text, struct fault *fault);
 bool question_save(struct ledger *ledger, const struct question *row, const char *text, struct fault *fault);
 
 /* The stock's totals follow a saved unit; `before` NULL: it is new. Called by unit_save. */
 bool stock_change(struct ledger *ledger, const struct unit *before, const struct unit *after, struct fault *fault);
+
+/* Forgotten ones too, for verify. */
+bool sticker_each_row(struct ledger *ledger, sticker_visitor *visit, void *context, struct fault *fault);
 
 /* name and note are left as they are */
 bool person_load_row(struct ledger *ledger, struct person *row, bool *found, struct fault *fault);
