@@ -1,5 +1,6 @@
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
+#include "kiosk/desk/delivery.h"
 #include "kiosk/desk/desk.h"
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
@@ -9,6 +10,7 @@
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/settle.h"
+#include "kiosk/desk/sticker_entry.h"
 #include "kiosk/desk/take_on.h"
 #include "kiosk/desk/undo.h"
 
@@ -36,5 +38,7 @@ const struct act_kind desk_acts[] = {
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},
+    {"sticker-entry", sticker_entry_act},
+    {"sticker-forget", sticker_forget_act},
     {NULL, NULL},
 };

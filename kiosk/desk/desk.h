@@ -13,12 +13,13 @@
  *
  * acts and their content (keys with ? are optional; serials, codes and words are strings, days "YYYY-MM-DD")
  * every act may add  seen: {serial: version}: done only if those units are as the person saw them (else FAULT_CONFLICT)
- *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture
- *   press           word: YES|NO|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
+ *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture;
+ *                   more?: [{bytes; symbology?}]: the other codes of the same carton, in one picture
+ *   press           word: YES|NO|OTHER|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
  *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
  *   delivery-resume delivery                        likewise, one that is open already
  *   delivery-close  delivery
- *   receive         delivery; item; lot?; expires?; quantity; hold?: reason      (no supplier code: typed)
+ *   receive         delivery; item; lot?; lot_sure?: true (asked before); expires?; quantity; hold?: reason: typed
  *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
  *                   taken?: true (reality: booked whatever the verdict, opens a question)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
@@ -39,6 +40,11 @@
  *   print-mark      unit or place; number; state; device?; device_job?; note?: what to ask when the state is unknown
  *                                          from the printing thread
  *
+ *   sticker-entry   supplier; example: text; parts: [{part: item|lot|expires|made|quantity|other; start; length: bytes
+ *                   of the UTF-8; order?: ymd|dmy|mdy (dates must); same_length?}], or pattern: text instead of parts;
+ *                   try?: true: nothing is kept. answer.sticker = {id|null, pattern, reading: {…}}
+ *   sticker-forget  sticker: id
+ *
  * A badge counts until check-out or check-in closes the group, the next badge, the card DONE, or idle_seconds without a
  * scan. UNDO goes past what only proved labels, and past what took something back itself.
  *
@@ -52,10 +58,10 @@
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
  *             (step receipt, proof; item null: not in the catalogue)
- *    prompts: [sentence], keys: [{word,label}], undo: {act,sentence}|null, clock_trusted, today: day, demo: bool,
- *    booked?: bool}
- * use_by: {state: "expired"|"soon"|"good", days_left}, null without a day. Unknown numbers are null. `keys` are the
- * cards that mean something now, most likely first. */
+ *    prompts: [sentence], keys: [{word,label,quantity?}], undo: {act,sentence}|null, clock_trusted, today: day, demo:
+ * bool, booked?: bool} use_by: {state: "expired"|"soon"|"good", days_left}, null without a day. Unknown numbers are null.
+ * `keys` are the cards that mean something now, most likely first; one with `quantity` takes the quantity along. The
+ * answer of receive may have `ask` instead of booking: typed_lot.h. */
 
 struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */

@@ -25,9 +25,6 @@ bool question_save(struct ledger *ledger, const struct question *row, const char
 /* The stock's totals follow a saved unit; `before` NULL: it is new. Called by unit_save. */
 bool stock_change(struct ledger *ledger, const struct unit *before, const struct unit *after, struct fault *fault);
 
-/* Forgotten ones too, for verify. */
-bool sticker_each_row(struct ledger *ledger, sticker_visitor *visit, void *context, struct fault *fault);
-
 /* name and note are left as they are */
 bool person_load_row(struct ledger *ledger, struct person *row, bool *found, struct fault *fault);
 bool question_load_row(struct ledger *ledger, struct question *row, bool *found, struct fault *fault);

@@ -118,6 +118,13 @@ json_t *json_rows_delivery(const struct delivery *delivery)
                      json_rows_instant(delivery->opened_ms), "version", (json_int_t)delivery->version);
 }
 
+json_t *json_rows_sticker(const struct sticker *sticker)
+{
+    return json_pack("{s:s, s:o, s:o, s:o, s:I}", "id", sticker->id, "supplier", json_rows_text(sticker->supplier),
+                     "pattern", json_string(sticker->pattern), "example", json_rows_text(sticker->example), "version",
+                     (json_int_t)sticker->version);
+}
+
 json_t *json_rows_question(const struct question *question)
 {
     return json_pack("{s:I, s:o, s:o, s:o, s:o, s:b, s:o, s:I}", "question", (json_int_t)question->seq, "code",

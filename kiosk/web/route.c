@@ -34,6 +34,7 @@ static const struct route routes[] = {
     {ROUTE_GET, "/api/printers", route_printers_get, 0, false},
     {ROUTE_GET, "/api/people", route_people_get, 0, false},
     {ROUTE_GET, "/api/deliveries", route_deliveries_get, 0, false},
+    {ROUTE_GET, "/api/stickers", route_stickers_get, 0, false},
     {ROUTE_GET, "/api/questions", route_questions_get, 0, false},
     {ROUTE_GET, "/api/prints", route_prints_get, 0, false},
     {ROUTE_GET, "/api/events", route_events_get, 0, false},

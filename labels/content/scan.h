@@ -56,6 +56,11 @@ struct scan {
                                         over all codes on a thing, so another code of it may still settle this */
 };
 
+/* The scanned text itself, as scan_read sees it: without line end and symbology identifier, which goes to `identifier`
+ * ("" when neither the device nor the bytes say). Borrows `bytes`. */
+enum { SCAN_SYMBOLOGY_SIZE = 4 };
+struct span scan_text(struct span bytes, const char *symbology, char identifier[SCAN_SYMBOLOGY_SIZE]);
+
 /* Reads `bytes`. `symbology` is the ISO/IEC 15424 identifier, "" when the device does not say (then a leading
  * identifier in the bytes themselves, "]d2…", is taken). `today` decides the century of two-digit years.
  * Typed text may use brackets, "(01)0950…(17)…" (bracketed_string.h).
