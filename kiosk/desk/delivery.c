@@ -19,6 +19,13 @@ bool delivery_is_open(struct turn *turn, bool *open, struct fault *fault)
     return true;
 }
 
+/* An outer carton belongs to the delivery it came with. */
+static void go_to(struct counter *counter, const char *delivery)
+{
+    turn_copy(counter->delivery, sizeof counter->delivery, delivery);
+    counter->carton.booked = 0;
+}
+
 static bool open_delivery(struct turn *turn, const char *supplier, const char *note, struct fault *fault)
 {
     struct movement open;
@@ -39,7 +46,7 @@ static bool open_delivery(struct turn *turn, const char *supplier, const char *n
         return false;
     if (!turn_book(turn, &open, fault))
         return false;
-    turn_copy(turn->counter.delivery, sizeof turn->counter.delivery, open.delivery);
+    go_to(&turn->counter, open.delivery);
     return true;
 }
 
@@ -94,7 +101,7 @@ bool delivery_resume_act(struct act_context *context, json_t **answer, struct fa
         return false;
     if (!found || !delivery.open)
         return fault_set(fault, FAULT_MISSING, "delivery '%s' is not open: open one first", id);
-    turn_copy(turn.counter.delivery, sizeof turn.counter.delivery, id);
+    go_to(&turn.counter, id);
     counter_clear_group(&turn.counter);
     counter_say(&turn.counter, "The delivery from %s goes on: scan the maker's code on each pack.", delivery.supplier);
     return turn_answer(&turn, answer, fault);

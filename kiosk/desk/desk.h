@@ -58,10 +58,12 @@
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
  *             (step receipt, proof; item null: not in the catalogue)
- *    prompts: [sentence], keys: [{word,label,quantity?}], undo: {act,sentence}|null, clock_trusted, today: day, demo:
- * bool, booked?: bool} use_by: {state: "expired"|"soon"|"good", days_left}, null without a day. Unknown numbers are null.
- * `keys` are the cards that mean something now, most likely first; one with `quantity` takes the quantity along. The
- * answer of receive may have `ask` instead of booking: typed_lot.h. */
+ *    prompts: [sentence], keys: [{word,label,quantity?}], undo: {act,sentence}|null, clock_trusted, today: day,
+ *    demo: bool, booked?: bool}
+ *
+ * use_by: {state: "expired"|"soon"|"good", days_left}, null without a day. Unknown numbers are null. `keys` are the
+ * cards that mean something now, most likely first; one with `quantity` takes the quantity along. The answer of receive
+ * may have `ask` and have booked nothing: typed_lot.h. */
 
 struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */

@@ -130,6 +130,7 @@ static bool undo(struct turn *turn, const char *id, struct fault *fault)
     if (!done)
         return false;
     counter_clear_group(&turn->counter);
+    turn->counter.carton.booked = 0; /* the carton it was received with may be taken back */
     counter_say(&turn->counter, "Taken back: %s.", sentence);
     return true;
 }

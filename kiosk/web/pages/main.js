@@ -7,6 +7,7 @@ import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
 import {ShelvesPage} from './page_shelves.js';
+import {StickersPage} from './page_stickers.js';
 import {StockListPage} from './page_stock_list.js';
 import {TemplatesPage} from './page_templates.js';
 import {TracingPage} from './page_tracing.js';
@@ -27,6 +28,7 @@ const pages = [
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
     {name: 'templates', title: 'Label templates', page: TemplatesPage, within: 'room'},
+    {name: 'stickers', title: 'Stickers', page: StickersPage, within: 'receiving'},
 ];
 
 function decoded(part) {
