@@ -138,13 +138,16 @@ const struct day_act act_run_day[] = {
     DO("undo", "<H1>", "{\"act\":\"<BACK5>\"}"), /* the two of Oak */
     AT("back", "delivery-close", "<H1>", "{\"delivery\":\"<D>\"}"), AT("back", "prove", "<H1>", "{\"unit\":\"<C12>\"}"),
     /* what says nothing, and what changed meanwhile */
-    AT("front", "scan", "", "{\"bytes\":\"<YES!>\",\"source\":\"picture\"}"), SCAN("<C50>"),
+    AT("front", "scan", "", "{\"bytes\":\"<YES!>\",\"source\":\"picture\"}"),
     REFUSED("put-away", "<H1>", "{\"unit\":\"<C1>\",\"place\":\"A02\",\"seen\":{\"<C1>\":1}}", "changed since you saw"),
-    DO("person-entry", "<H1>", "{\"name\":\"Tobias the younger\",\"role\":\"technician\",\"serial\":\"<H2>\"}"),
     REFUSED("person-entry", "<H1>", "{\"name\":\"Maren\",\"role\":\"technician\",\"serial\":\"<H1>\"}",
             "is the last storekeeper"),
     ITEM("FLINT", "C", "Flint cartridge",
          ",\"resin\":\"Flint\",\"revision\":\"2\",\"gtin\":\"09506000135007\",\"minimum_days\":60"),
+    DO("sticker-entry", "<H1>",
+       "{\"supplier\":\"North Resins\",\"example\":\"LOT "
+       "OK-3\",\"parts\":[{\"part\":\"lot\",\"start\":4,\"length\":4}]}"),
+    DO("sticker-forget", "<H1>", "{\"sticker\":\"<K>\"}"),
     /* and much lending */
     LENT("front", "<H2>", "<V2>", "<C1>", "CAPSTAN", "FILM-CLEAR", "A01"),
     LENT("back", "<H4>", "<V3>", "<C2>", "SEXTANT", "FILM-CLEAR", "A02"),
