@@ -43,8 +43,8 @@ static bool read_mark(const json_t *said, struct sticker_mark *mark, struct faul
 {
     static const char *const keys[] = {"part", "start", "length", "order", "same_length", NULL};
     static const char *const orders[] = {"ymd", "dmy", "mdy", NULL};
-    char part[WORD_SIZE], order[4];
-    int64_t start, length;
+    char part[WORD_SIZE] = "", order[4] = "";
+    int64_t start = 0, length = 0;
     if (!json_is_object(said))
         return fault_set(fault, FAULT_INPUT, "'parts' holds something that is no object: say part, start and length");
     if (!content_only(said, keys, fault) || !content_word(said, "part", CONTENT_REQUIRED, part, sizeof part, fault) ||
@@ -79,7 +79,7 @@ static bool teach(const json_t *parts, struct span example, struct day today, st
 static bool read_pattern(const json_t *content, struct day today, struct span *example, struct sticker_pattern *pattern,
                          struct supplier_label *reading, struct fault *fault)
 {
-    struct span text;
+    struct span text = {NULL, 0};
     if (!read_bytes(content, "example", example, fault))
         return false;
     if (json_object_get(content, "pattern")) {
@@ -148,11 +148,11 @@ bool sticker_entry_act(struct act_context *context, json_t **answer, struct faul
     const json_t *content = context->act->content;
     struct turn turn;
     struct sticker_pattern pattern;
-    struct supplier_label reading;
+    struct supplier_label reading = {.item = ""};
     struct movement entry = {.word = ""};
-    struct span example;
+    struct span example = {NULL, 0};
     char supplier[65], text[STICKER_PATTERN_SIZE];
-    bool only_try, room_is_new;
+    bool only_try = false, room_is_new;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_text(content, "supplier", CONTENT_REQUIRED, supplier, sizeof supplier, fault) ||
         !content_flag(content, "try", &only_try, fault) ||
