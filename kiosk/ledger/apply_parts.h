@@ -4,7 +4,8 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
- * (deliveries, jobs, questions), apply_sticker.c, apply_print.c, correction.c. Each checks everything before its first save. */
+ * (deliveries, jobs, questions), apply_sticker.c, apply_print.c, correction.c. Each checks everything before its first
+ * save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
