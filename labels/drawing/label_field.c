@@ -152,7 +152,7 @@ static bool add_date(struct builder *builder, const struct slot *slot, const cha
                                      "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
     struct fault reason = {0};
     struct day day;
-    int year, month, day_of_month;
+    int year = 0, month = 1, day_of_month = 0;
     if (!calendar_read_date(value, strlen(value), &day, &reason))
         return fault_set(fault, FAULT_INPUT, "field '%s': %s", names[slot->id], reason.text);
     calendar_split(day, &year, &month, &day_of_month);
@@ -166,7 +166,7 @@ static bool add_date(struct builder *builder, const struct slot *slot, const cha
 static bool add_value(struct builder *builder, struct span inside, const struct label_values *values,
                       struct fault *fault)
 {
-    struct slot slot;
+    struct slot slot = {.month = false};
     if (!read_slot(inside, &slot, fault))
         return false;
     const char *value = values->at[slot.id];

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include <hb-ot.h>
+#include <pango/pangofc-fontmap.h>
 
 static const char family[] = "Noto Sans";
 
@@ -20,6 +21,14 @@ static cairo_font_options_t *hard_edges(void)
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_FULL);
     cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_ON);
     return options;
+}
+
+/* A font in colours comes last, for a head that knows black only. */
+static void prefer_black(FcPattern *pattern, gpointer nothing)
+{
+    (void)nothing;
+    FcPatternDel(pattern, FC_COLOR);
+    FcPatternAddBool(pattern, FC_COLOR, FcFalse);
 }
 
 /* Fontconfig gives another family when ours is not there, and every measure would be off. */
@@ -43,6 +52,7 @@ bool letters_init(struct letters *letters, struct fault *fault)
     struct letters made = {.map = pango_cairo_font_map_new()};
     if (!made.map)
         return fault_set(fault, FAULT_STORAGE, "no memory for fonts");
+    pango_fc_font_map_set_default_substitute(PANGO_FC_FONT_MAP(made.map), prefer_black, NULL, NULL);
     made.context = pango_font_map_create_context(made.map);
     cairo_font_options_t *options = hard_edges();
     pango_cairo_context_set_font_options(made.context, options);
