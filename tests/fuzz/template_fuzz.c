@@ -11,7 +11,8 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-/* fontconfig 2.14 loses one 256-byte block a process, whoever uses it; leaks of ours still show. */
+/* fontconfig points from one block to the next by offsets, which a finder of leaks cannot follow while fonts are
+ * loaded: 18 068 blocks after the corpus, 21 065 after 1.4 million inputs. Leaks of ours still show. */
 const char *__lsan_default_suppressions(void);
 const char *__lsan_default_suppressions(void)
 {
