@@ -5,10 +5,16 @@
 #include "labels/drawing/dots.h"
 
 /* A tag beside the unit's own label, and a badge whose name is what counts, have no symbol of a unit. */
+static bool is_units_symbol(const struct template_element *element)
+{
+    const enum symbol_kind kind = element->symbol;
+    return element->kind == TEMPLATE_SYMBOL && kind != SYMBOL_PLACE && kind != SYMBOL_PERSON && kind != SYMBOL_CARD;
+}
+
 static bool has_units_symbol(const struct layout *layout)
 {
     for (size_t i = 0; i < layout->piece_count; i++)
-        if (layout->pieces[i].element->kind == TEMPLATE_SYMBOL && layout->pieces[i].element->symbol == SYMBOL_UNIT)
+        if (is_units_symbol(layout->pieces[i].element))
             return true;
     return false;
 }
