@@ -114,7 +114,7 @@ static bool refuse_text(const struct work *work, const struct layout_piece *piec
     if (field)
         return fault_set(fault, FAULT_INPUT,
                          "field '%s' does not fit the label: with the smallest letters, %g mm, its line needs %.1f mm "
-                         "of %s and has %.1f: shorten '%s'",
+                         "of %s and has %.1f; shorten it: '%s'",
                          field, letters, needs, what, has, work->values->at[label_field_find(span_of(field))]);
     return fault_set(fault, FAULT_INPUT,
                      "template '%s' line %d: the words need %.1f mm of %s with the smallest letters, %g mm, and have "

@@ -8,28 +8,20 @@
 
 enum { STRIPS = 4 };
 
-static bool check_controls(const struct words *words, struct fault *fault)
-{
-    for (size_t i = 0; i < words->rest.length; i++) {
-        const unsigned char c = (unsigned char)words->rest.at[i];
-        const bool closing = c == '\r' && i + 1 == words->rest.length;
-        if ((c < ' ' && c != '\t' && !closing) || c == 0x7F)
-            return words_fault(words, fault, "byte 0x%02X at place %zu is a control character: remove it", c, i + 1);
-    }
-    return true;
-}
-
 bool template_check_bytes(const struct words *words, struct fault *fault)
 {
     if (!text_is_utf8(words->rest))
         return words_fault(words, fault, "the line is not UTF-8 text: save the file as UTF-8");
-    if (!check_controls(words, fault))
-        return false;
     const char *at = words->rest.at, *end = at + words->rest.length;
     for (size_t place = 1; at < end; place++) {
         uint32_t code;
         at = character_next(at, &code);
-        const char *trouble = code == '\t' || code == '\r' ? NULL : character_trouble(code);
+        if (code == '\t' || (code == '\r' && at == end))
+            continue;
+        if (code < ' ' || code == 0x7F)
+            return words_fault(words, fault, "byte 0x%02X at place %zu is a control character: remove it",
+                               (unsigned)code, place);
+        const char *trouble = character_trouble(code);
         if (trouble)
             return words_fault(words, fault, "there is %s (U+%04X) at place %zu: remove it", trouble, (unsigned)code,
                                place);
