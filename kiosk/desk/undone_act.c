@@ -74,6 +74,11 @@ struct later {
     int64_t seq; /* of the first movement since that still stands, 0: none */
 };
 
+static bool is_about_its_label(enum movement_kind kind)
+{
+    return kind == MOVEMENT_PRINT || kind == MOVEMENT_PRINT_MOVE || kind == MOVEMENT_PRINT_TELL;
+}
+
 /* Labels may be printed and proved without anybody having used the thing: that does not stand in the way. A correction
  * puts the thing back to before what it refers to, so all from there on stands no more. */
 static bool look_later(const struct movement *movement, void *context)
@@ -82,7 +87,7 @@ static bool look_later(const struct movement *movement, void *context)
     if (movement->kind == MOVEMENT_CORRECTION) {
         if (later->seq >= movement->refers)
             later->seq = 0;
-    } else if (later->seq == 0 && movement->kind != MOVEMENT_PRINT && movement->kind != MOVEMENT_QUESTION &&
+    } else if (later->seq == 0 && !is_about_its_label(movement->kind) && movement->kind != MOVEMENT_QUESTION &&
                movement->kind != MOVEMENT_SETTLEMENT) {
         later->seq = movement->seq;
     }

@@ -37,6 +37,8 @@
     X(SETTLEMENT, "settlement")         /* question settled: refers = its seq; word = how */                           \
     X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
     X(CLOCK_CONFIRMED, "clock-confirmed")                                                                              \
+    X(PRINT_MOVE, "print-move") /* waiting label of unit (or place) to the front: pieces, detail.was */                \
+    X(PRINT_TELL, "print-tell") /* to the label printer: word = go|cancel; cancel: unit (or place), pieces */          \
     X(NAME_ERASE, "name-erase") /* unit = badge serial: the person has left, and the name is forgotten */
 
 enum movement_kind {

@@ -43,8 +43,12 @@ static bool put_places(struct ledger *ledger, struct fault *fault)
 static bool put_label(struct ledger *ledger, const char *unit, int64_t number, enum print_state state,
                       struct fault *fault)
 {
-    struct print print = {
-        .number = number, .state = state, .device_job = MOVEMENT_NULL, .ordered_seq = number, .version = 1};
+    struct print print = {.number = number,
+                          .state = state,
+                          .device_job = MOVEMENT_NULL,
+                          .ordered_seq = number,
+                          .rank = number,
+                          .version = 1};
     return span_copy(span_of(unit), print.unit, sizeof print.unit) && print_save(ledger, &print, fault);
 }
 
