@@ -5,8 +5,10 @@
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/reprint.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/settle.h"
 #include "kiosk/desk/take_on.h"
@@ -36,5 +38,8 @@ const struct act_kind desk_acts[] = {
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},
+    {"print-move", print_move_act},
+    {"print-withdraw", print_withdraw_act},
+    {"print-go", print_go_act},
     {NULL, NULL},
 };

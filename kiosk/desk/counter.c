@@ -85,6 +85,8 @@ static json_t *write_receipt(const struct counter_receipt *receipt)
     write_number(row, "made", receipt->made);
     write_number(row, "quantity", receipt->quantity);
     write_number(row, "content_ul", receipt->content_ul);
+    write_number(row, "asked", receipt->asked);
+    write_text(row, "hold", receipt->hold);
     if (receipt->day_was_00)
         json_object_set_new(row, "day_was_00", json_true());
     return row;
@@ -100,6 +102,8 @@ static void read_receipt(const json_t *row, struct counter_receipt *receipt)
     receipt->made = read_number(row, "made");
     receipt->quantity = read_number(row, "quantity");
     receipt->content_ul = read_number(row, "content_ul");
+    receipt->asked = read_number(row, "asked");
+    read_text(row, "hold", receipt->hold, sizeof receipt->hold);
     receipt->day_was_00 = json_is_true(json_object_get(row, "day_was_00"));
 }
 

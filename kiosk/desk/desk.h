@@ -18,7 +18,8 @@
  *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
  *   delivery-resume delivery                        likewise, one that is open already
  *   delivery-close  delivery
- *   receive         delivery; item; lot?; expires?; quantity; hold?: reason      (no supplier code: typed)
+ *   receive         delivery; item; lot?; expires?; quantity; hold?: reason      (no supplier code: typed);
+ *                   confirm?: true (so many labels are meant: over 200 it asks first)
  *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
  *                   taken?: true (reality: booked whatever the verdict, opens a question)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
@@ -26,7 +27,8 @@
  *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
  *   undo            act?: id (default: the counter's last)
  *   settle          question: number; how
- *   reprint         unit                  prove     unit (what a scan of a waiting label does)
+ *   reprint         unit, place, or batch; of a batch: from?, to? (labels 5 to 12 of 20)
+ *   prove           unit (what a scan of a waiting label does)
  *   item-entry      code; letter; name; resin?; revision?; gtin?; maker_code?; fits?; content_ml?; minimum_days?;
  *                   life_hours?           completes a provisional item: its units held for that are released
  *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
@@ -38,6 +40,10 @@
  *   clock-confirm   (nothing)
  *   print-mark      unit or place; number; state; device?; device_job?; note?: what to ask when the state is unknown
  *                                          from the printing thread
+ *   print-move      as reprint: those that wait are printed next
+ *   print-withdraw  as reprint: those that wait are not printed; the printer drops the one it has
+ *   print-go        (nothing): sets a stopped label printer going
+ *                   A batch is what one act ordered; its name is that act's id (GET /api/labels).
  *
  * A badge counts until check-out or check-in closes the group, the next badge, the card DONE, or idle_seconds without a
  * scan. UNDO goes past what only proved labels, and past what took something back itself.

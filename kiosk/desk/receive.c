@@ -71,6 +71,8 @@ static bool item_of(struct ledger *ledger, const struct counter_receipt *receipt
     return true;
 }
 
+enum { RECEIPT_ASK_OVER = 200 }; /* labels */
+
 static const char *judge(const struct moment *moment, const struct item *item, int64_t expires,
                          struct verdict_list *list)
 {
@@ -93,7 +95,8 @@ bool receive_hold(struct ledger *ledger, const struct counter_receipt *receipt, 
     struct verdict_list list;
     if (!item_of(ledger, receipt, &item, fault))
         return false;
-    turn_copy(hold, WORD_SIZE, judge(moment, &item, receipt->expires, &list));
+    const char *found = judge(moment, &item, receipt->expires, &list);
+    turn_copy(hold, WORD_SIZE, receipt->hold[0] ? receipt->hold : found);
     return true;
 }
 
@@ -264,6 +267,40 @@ static bool quantity_is_right(struct turn *turn, int64_t quantity)
     return false;
 }
 
+/* What comes next: each label on its thing, and scanned back; with several lots the maker's code before each. */
+static bool say_received(struct turn *turn, const struct item *item, const struct counter_receipt *receipt,
+                         const char *hold, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const bool one = receipt->quantity == 1, has_code = item->gtin[0] != '\0' || item->maker_code[0] != '\0';
+    bool swapped = false;
+    if (!labels_may_be_swapped(turn, counter->delivery, item->code, receipt->lot, &swapped, fault))
+        return false;
+    counter_clear_group(counter);
+    counter->step = STEP_PROOF;
+    counter_say(counter, "Received %lld × %s%s%s. %s %s", (long long)receipt->quantity, item->name,
+                hold[0] ? ", on hold: " : "", hold,
+                one ? "A label is coming out: stick it on." : "The labels are coming out: stick each on.",
+                swapped && has_code ? "Several lots came: scan the maker's code on the thing first, then its label."
+                                    : (one ? "Then scan it." : "Then scan each."));
+    return true;
+}
+
+/* Thousands of labels may be a slip of the finger: asked once, with the number, before anything is booked. */
+static bool must_ask(struct turn *turn, const struct counter_receipt *receipt, const char *name)
+{
+    struct counter *counter = &turn->counter;
+    if (receipt->quantity <= RECEIPT_ASK_OVER || receipt->asked == receipt->quantity)
+        return false;
+    counter_clear_group(counter);
+    counter->step = STEP_RECEIPT;
+    counter->receipt = *receipt;
+    counter->receipt.asked = receipt->quantity;
+    counter_ask(counter, "%lld × %s: that is %lld labels. Are so many meant?", (long long)receipt->quantity, name,
+                (long long)receipt->quantity);
+    return true;
+}
+
 bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -285,20 +322,19 @@ bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
         counter_object(counter, REASON_NO_DELIVERY, "", "The delivery was closed meanwhile: is this a new one?");
         return true;
     }
-    if (!item_of(turn->ledger, &receipt, &item, fault) ||
-        (item.code[0] == '\0' && !enter_provisional(turn, &item, fault)))
+    if (!item_of(turn->ledger, &receipt, &item, fault))
+        return false;
+    if (must_ask(turn, &receipt, item.name))
+        return true;
+    if ((item.code[0] == '\0' && !enter_provisional(turn, &item, fault)))
         return false;
     const char *hold = judge(&turn->act->moment, &item, receipt.expires, &list);
+    if (receipt.hold[0] != '\0')
+        hold = receipt.hold;
     turn_copy(receipt.item, sizeof receipt.item, item.code);
     if (!book(turn, &item, &receipt, hold, fault))
         return false;
-    counter_clear_group(counter);
-    counter->step = STEP_PROOF;
-    counter_say(counter, "Received %lld × %s%s%s. %s label%s coming out: stick %s on and scan %s.",
-                (long long)receipt.quantity, item.name, hold[0] ? ", on hold: " : "", hold,
-                receipt.quantity == 1 ? "A" : "The", receipt.quantity == 1 ? " is" : "s are",
-                receipt.quantity == 1 ? "it" : "them", receipt.quantity == 1 ? "it" : "each");
-    return true;
+    return say_received(turn, &item, &receipt, hold, fault);
 }
 
 static bool open_delivery(struct turn *turn, const char *supplier, const char *note, struct fault *fault)
@@ -412,36 +448,35 @@ static bool known_item(struct ledger *ledger, const char *code, struct item *ite
 
 bool receive_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"delivery", "item", "lot", "expires", "quantity", "hold", NULL};
+    static const char *const keys[] = {"delivery", "item", "lot", "expires", "quantity", "hold", "confirm", NULL};
     const json_t *content = context->act->content;
     struct turn turn;
     struct counter_receipt receipt = {.made = MOVEMENT_NULL, .content_ul = MOVEMENT_NULL};
     struct item item;
     struct delivery delivery;
     struct verdict_list list;
-    char id[DELIVERY_SIZE], said_hold[WORD_SIZE];
-    bool found;
+    char id[DELIVERY_SIZE];
+    bool found, confirmed;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_text(content, "delivery", CONTENT_REQUIRED, id, sizeof id, fault) ||
         !content_code(content, "item", CONTENT_REQUIRED, receipt.item, sizeof receipt.item, fault) ||
         !content_code(content, "lot", CONTENT_OPTIONAL, receipt.lot, sizeof receipt.lot, fault) ||
         !content_day(content, "expires", &receipt.expires, fault) ||
         !content_count(content, "quantity", CONTENT_REQUIRED, 1, RECEIPT_QUANTITY_MAX, &receipt.quantity, fault) ||
-        !content_word(content, "hold", CONTENT_OPTIONAL, said_hold, sizeof said_hold, fault) ||
+        !content_word(content, "hold", CONTENT_OPTIONAL, receipt.hold, sizeof receipt.hold, fault) ||
+        !content_flag(content, "confirm", &confirmed, fault) ||
         !delivery_load(context->ledger, id, &delivery, &found, fault) ||
         !known_item(context->ledger, receipt.item, &item, fault))
         return false;
     if (!found || !delivery.open)
         return fault_set(fault, FAULT_MISSING, "delivery '%s' is not open: open one first", id);
     turn_copy(turn.counter.delivery, sizeof turn.counter.delivery, id);
+    if (!confirmed && must_ask(&turn, &receipt, item.name))
+        return turn_answer(&turn, answer, fault);
     const char *hold = judge(&turn.act->moment, &item, receipt.expires, &list);
-    if (said_hold[0] != '\0')
-        hold = said_hold;
+    if (receipt.hold[0] != '\0')
+        hold = receipt.hold;
     if (!book(&turn, &item, &receipt, hold, fault))
         return false;
-    counter_clear_group(&turn.counter);
-    turn.counter.step = STEP_PROOF;
-    counter_say(&turn.counter, "Received %lld × %s%s%s. Stick each label on and scan it.", (long long)receipt.quantity,
-                item.name, hold[0] ? ", on hold: " : "", hold);
-    return turn_answer(&turn, answer, fault);
+    return say_received(&turn, &item, &receipt, hold, fault) && turn_answer(&turn, answer, fault);
 }
