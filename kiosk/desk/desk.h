@@ -56,7 +56,8 @@
  * [{code,verdict,subject,sentence,next}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
- *    proposal: {item,name,lot,expires,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
+ *    proposal: {item,name,lot,expires,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
+ *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)
  *    prompts: [sentence], keys: [{word,label}], undo: {act,sentence}|null, clock_trusted, today: day, demo: bool,
  *    booked?: bool}

@@ -60,7 +60,7 @@ bool print_move_act(struct act_context *context, json_t **answer, struct fault *
     label_choice_clear(&choice);
     if (!done)
         return false;
-    if (choice.is_batch)
+    if (choice.is_batch && moved > 1)
         counter_say(&turn.counter, "To the front: of %s the %zu that wait are printed next.", words, moved);
     else
         counter_say(&turn.counter, "To the front, so it is printed next: %s.", words);

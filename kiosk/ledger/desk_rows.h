@@ -72,8 +72,9 @@ bool print_each_of_unit(struct ledger *ledger, const char *unit, print_visitor *
 typedef bool print_batch_visitor(const struct print *next, int64_t waiting, void *context);
 bool print_each_batch(struct ledger *ledger, int64_t limit, print_batch_visitor *visit, void *context,
                       struct fault *fault);
-/* The newest label of each thing in service, badge and place that somebody still has to deal with: not proved, and not
- * withdrawn while an older one is on the thing. In the order in which they were ordered, behind `after_seq`. */
+/* The newest label of each thing in service, badge and place that somebody still has to deal with: it came out, or
+ * failed, or nobody knows, or it was withdrawn while no older one is on the thing; and it is not proved. In the order
+ * in which they were ordered, behind `after_seq`. */
 bool print_each_open(struct ledger *ledger, int64_t after_seq, int64_t limit, print_visitor *visit, void *context,
                      struct fault *fault);
 

@@ -45,7 +45,7 @@ static const struct sql_text PRINT_EACH_BATCH = {
     "i"};
 static const struct sql_text PRINT_EACH_OPEN = {
     "SELECT " P_COLUMNS " FROM print p LEFT JOIN unit u ON u.serial = p.unit"
-    " WHERE p.state IN ('waiting', 'sent', 'printed', 'failed', 'unknown', 'withdrawn') AND p.ordered_seq > $1"
+    " WHERE p.state IN ('printed', 'failed', 'unknown', 'withdrawn') AND p.ordered_seq > $1"
     " AND NOT EXISTS (SELECT 1 FROM print later WHERE later.unit = p.unit AND later.place = p.place"
     " AND later.number > p.number)"
     " AND ((u.serial IS NULL AND p.state <> 'withdrawn')"

@@ -3,6 +3,7 @@
 import {Component, h, render} from '/vendor/preact/preact.js';
 import {Shape, Tag} from './parts.js';
 import {DeskPage} from './page_desk.js';
+import {LabelsPage} from './page_labels.js';
 import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
@@ -20,8 +21,9 @@ const pages = [
     {name: 'receiving', title: 'Receiving', page: ReceivingPage},
     {name: 'shelves', title: 'Shelves', page: ShelvesPage},
     {name: 'questions', title: 'Questions', page: QuestionsPage, count: tables => (tables.questions || []).length},
-    {name: 'room', title: 'Room', page: RoomPage,
+    {name: 'labels', title: 'Labels', page: LabelsPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
+    {name: 'room', title: 'Room', page: RoomPage},
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
 ];
 

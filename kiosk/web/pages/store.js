@@ -151,6 +151,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'put-away': ['demo_units'], 'fill': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'job-start': ['printers'], 'job-end': ['printers'],
+    'print-move': ['prints'], 'print-tell': [],
     'question': ['questions'], 'settlement': ['questions'],
     'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [],
 };
