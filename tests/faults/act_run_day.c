@@ -118,8 +118,10 @@ const struct day_act act_run_day[] = {
     DO("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"B01\"}"),
     REFUSED("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"CAPSTAN-1\"}", "is not a shelf"),
     DO("reprint", "<H1>", "{\"unit\":\"<C2>\"}"),
-    REFUSED("reprint", "<H1>", "{\"unit\":\"<C2>\"}", "waits for the label printer"), PRINTED("\"unit\":\"<C2>\"", "2"),
-    SCAN("<C2>"), PRESS("HOLD"), DO("release", "<H1>", "{\"unit\":\"<C2>\"}"), DO("undo", "<H1>", "{}"),
+    REFUSED("reprint", "<H1>", "{\"unit\":\"<C2>\"}", "waits for the label printer"),
+    DO("print-move", "<H1>", "{\"unit\":\"<C2>\"}"), DO("print-withdraw", "<H1>", "{\"unit\":\"<C2>\"}"),
+    DO("undo", "<H1>", "{}"), DO("print-go", "<H1>", "{}"), PRINTED("\"unit\":\"<C2>\"", "2"), SCAN("<C2>"),
+    PRESS("HOLD"), DO("release", "<H1>", "{\"unit\":\"<C2>\"}"), DO("undo", "<H1>", "{}"),
     DO("release", "<H1>", "{\"unit\":\"<C2>\"}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
