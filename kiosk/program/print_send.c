@@ -1,7 +1,6 @@
 #include <stdio.h>
 
 #include "kiosk/basics/clock.h"
-#include "kiosk/program/print_control.h"
 #include "kiosk/program/print_parts.h"
 
 /* One label on its way: marked sent before a byte goes out, sent, followed until the printer says how it ended. */
@@ -21,6 +20,7 @@ void print_reason_words(const struct printer_reasons *reasons, char *text, size_
 /* A label on its way at the printer. */
 struct way {
     const struct print *print;
+    const char *name; /* as the job was sent with it */
     int job;
     bool cancel;  /* a person wants it dropped */
     int64_t news; /* monotonic: when the printer last said something that explains the wait */
@@ -49,12 +49,13 @@ static bool is_over(struct print_thread *self, const struct way *way, enum print
 static void drop_when_told(struct print_thread *self, struct way *way)
 {
     bool told;
+    struct printer_standing standing;
     struct fault fault = {0};
     print_told(self, way->print, &told);
     if (!told)
         return;
     way->cancel = true;
-    if (!print_control_cancel(self->options.printer_uri, way->job, &fault))
+    if (!printer_cancel(self->printer, way->job, way->name, &standing, &fault))
         print_say(self, fault.text);
 }
 
@@ -82,9 +83,9 @@ static bool look(struct print_thread *self, struct way *way, bool *gone)
     return false;
 }
 
-static void follow(struct print_thread *self, const struct print *print, int job)
+static void follow(struct print_thread *self, const struct print *print, const char *name, int job)
 {
-    struct way way = {.print = print, .job = job, .news = clock_mono_ms()};
+    struct way way = {.print = print, .name = name, .job = job, .news = clock_mono_ms()};
     const int64_t limit = (int64_t)self->options.ask_seconds * 1000;
     bool gone = false;
     while (!atomic_load(&self->stop) && !gone) {
@@ -126,7 +127,7 @@ void print_send(struct print_thread *self, const struct print *print, const stru
     }
     switch (sent) {
     case PRINTER_SENT:
-        follow(self, print, job);
+        follow(self, print, raster->name, job);
         break;
     case PRINTER_BUSY:
     case PRINTER_NOT_SENT:

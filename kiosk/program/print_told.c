@@ -1,7 +1,6 @@
 #include <string.h>
 
 #include "kiosk/basics/log.h"
-#include "kiosk/program/print_control.h"
 #include "kiosk/program/print_parts.h"
 
 /* What a person told the printer is a movement like all else: the thread reads those that were booked since it last
@@ -45,7 +44,8 @@ void print_told(struct print_thread *self, const struct print *in_hand, bool *ca
     }
     self->told_seq = told.seq;
     *cancel = told.cancel;
-    if (told.go && !print_control_resume(self->options.printer_uri, &fault)) {
+    /* a label that a stopped queue would send a second time is for a person to decide: the sentence names it */
+    if (told.go && printer_resume(self->printer, PRINTER_BEGUN_ASK, &fault) != PRINTER_RESUMED) {
         print_say(self, fault.text);
         log_line(LOG_LEVEL_WARNING, "printing", "not set going: %s", fault.text);
     }
