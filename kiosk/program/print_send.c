@@ -26,13 +26,26 @@ struct way {
     int64_t news; /* monotonic: when the printer last said something that explains the wait */
 };
 
-/* True when the printer's word ends the way; the label is then marked. */
-static bool is_over(struct print_thread *self, const struct way *way, enum printer_job_state state)
+/* "Completed" is what was claimed; a queue says it also of a label that its printer lost or printed twice. */
+static void mark_completed(struct print_thread *self, const struct way *way, enum printer_certainty certainty)
 {
-    switch (state) {
-    case PRINTER_JOB_COMPLETED:
-        print_say(self, "");
+    print_say(self, "");
+    if (certainty == PRINTER_CAME_OUT_TWICE)
+        print_mark(self, way->print, PRINT_UNKNOWN, way->job,
+                   "The printer may have printed a label twice. Scan the one you stick on, and destroy the other.");
+    else if (certainty == PRINTER_MAY_HAVE)
+        print_mark(self, way->print, PRINT_UNKNOWN, way->job,
+                   "The printer may have lost a label. Did it come out? Scan it, or reprint it.");
+    else
         print_mark(self, way->print, PRINT_PRINTED, way->job, "");
+}
+
+/* True when the printer's word ends the way; the label is then marked. */
+static bool is_over(struct print_thread *self, const struct way *way, const struct printer_standing *standing)
+{
+    switch (standing->state) {
+    case PRINTER_JOB_COMPLETED:
+        mark_completed(self, way, standing->certainty);
         return true;
     case PRINTER_JOB_CANCELED:
     case PRINTER_JOB_ABORTED:
@@ -62,17 +75,16 @@ static void drop_when_told(struct print_thread *self, struct way *way)
 /* One look at the label: true when its way is over, or the printer knows nothing of it (`*gone`). */
 static bool look(struct print_thread *self, struct way *way, bool *gone)
 {
-    enum printer_job_state state;
-    struct printer_reasons reasons;
+    struct printer_standing standing;
     struct printer_facts facts;
     struct fault fault = {0};
     char words[PRINT_STATUS_SIZE] = "";
     *gone = false;
-    if (!printer_poll(self->printer, way->job, &state, &reasons, &fault)) {
+    if (!printer_follow(self->printer, way->job, way->name, &standing, &fault)) {
         (void)snprintf(words, sizeof words, "%.190s", fault.text);
     } else {
-        *gone = state == PRINTER_JOB_GONE;
-        if (*gone || is_over(self, way, state))
+        *gone = standing.state == PRINTER_JOB_GONE;
+        if (*gone || is_over(self, way, &standing))
             return true;
         if (printer_query(self->printer, &facts, &fault))
             print_reason_words(&facts.reasons, words, sizeof words);
