@@ -6,8 +6,10 @@
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/reprint.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/settle.h"
 #include "kiosk/desk/sticker_entry.h"
@@ -40,5 +42,8 @@ const struct act_kind desk_acts[] = {
     {"print-mark", print_mark_act},
     {"sticker-entry", sticker_entry_act},
     {"sticker-forget", sticker_forget_act},
+    {"print-move", print_move_act},
+    {"print-withdraw", print_withdraw_act},
+    {"print-go", print_go_act},
     {NULL, NULL},
 };

@@ -61,6 +61,8 @@ static json_t *write_receipt(const struct counter_receipt *receipt)
     counter_json_put_number(row, "made", receipt->made);
     counter_json_put_number(row, "quantity", receipt->quantity);
     counter_json_put_number(row, "content_ul", receipt->content_ul);
+    counter_json_put_number(row, "asked", receipt->asked);
+    counter_json_put_text(row, "hold", receipt->hold);
     if (receipt->day_was_00)
         json_object_set_new(row, "day_was_00", json_true());
     return row;
@@ -76,6 +78,8 @@ static void read_receipt(const json_t *row, struct counter_receipt *receipt)
     receipt->made = counter_json_number(row, "made");
     receipt->quantity = counter_json_number(row, "quantity");
     receipt->content_ul = counter_json_number(row, "content_ul");
+    receipt->asked = counter_json_number(row, "asked");
+    counter_json_text(row, "hold", receipt->hold, sizeof receipt->hold);
     receipt->day_was_00 = json_is_true(json_object_get(row, "day_was_00"));
 }
 

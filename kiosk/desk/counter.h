@@ -12,7 +12,7 @@
 
 enum counter_step { STEP_IDLE, STEP_CHECK_OUT, STEP_CHECK_IN, STEP_RECEIPT, STEP_PROOF, STEP_PUT_AWAY, STEPS };
 
-enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 200 };
+enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 10000 };
 
 struct counter_unit {
     char serial[SERIAL_SIZE];
@@ -32,7 +32,9 @@ struct counter_receipt {
     int64_t made;    /* day, MOVEMENT_NULL */
     bool day_was_00; /* the code said month only */
     int64_t quantity;
-    int64_t content_ul; /* of one, MOVEMENT_NULL */
+    int64_t content_ul;   /* of one, MOVEMENT_NULL */
+    int64_t asked;        /* "so many labels?" was asked of this quantity; 0: not asked */
+    char hold[WORD_SIZE]; /* said with a typed receipt; "" = as the rule finds */
 };
 
 /* What is asked about a code that was scanned while a receipt is proposed. */

@@ -121,9 +121,11 @@ static bool maker_numbers_are_free(struct ledger *ledger, const struct item *ite
     return true;
 }
 
+enum { RELEASE_PAGE = 200 };
+
 /* A page of them: a statement can't be open while another books. */
 struct release_list {
-    char serials[RECEIPT_QUANTITY_MAX][SERIAL_SIZE];
+    char serials[RELEASE_PAGE][SERIAL_SIZE];
     size_t count;
 };
 

@@ -29,6 +29,8 @@ bool receive_item_of(struct ledger *ledger, const struct counter_receipt *receip
     return true;
 }
 
+enum { RECEIPT_ASK_OVER = 200 }; /* labels */
+
 const char *receive_judge(const struct moment *moment, const struct item *item, int64_t expires,
                           struct verdict_list *list)
 {
@@ -51,7 +53,8 @@ bool receive_hold(struct ledger *ledger, const struct counter_receipt *receipt, 
     struct verdict_list list;
     if (!receive_item_of(ledger, receipt, &item, fault))
         return false;
-    turn_copy(hold, WORD_SIZE, receive_judge(moment, &item, receipt->expires, &list));
+    const char *found = receive_judge(moment, &item, receipt->expires, &list);
+    turn_copy(hold, WORD_SIZE, receipt->hold[0] ? receipt->hold : found);
     return true;
 }
 
@@ -170,6 +173,38 @@ static void remember_carton(struct counter *counter, const struct counter_receip
     turn_copy(carton->booked_lot, sizeof carton->booked_lot, receipt->lot);
 }
 
+bool receive_say(struct turn *turn, const struct item *item, const struct counter_receipt *receipt, const char *hold,
+                 struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const bool one = receipt->quantity == 1, has_code = item->gtin[0] != '\0' || item->maker_code[0] != '\0';
+    bool swapped = false;
+    if (!labels_may_be_swapped(turn, counter->delivery, item->code, receipt->lot, &swapped, fault))
+        return false;
+    counter_clear_group(counter);
+    counter->step = STEP_PROOF;
+    counter_say(counter, "Received %lld × %s%s%s. %s %s", (long long)receipt->quantity, item->name,
+                hold[0] ? ", on hold: " : "", hold,
+                one ? "A label is coming out: stick it on." : "The labels are coming out: stick each on.",
+                swapped && has_code ? "Several lots came: scan the maker's code on the thing first, then its label."
+                                    : (one ? "Then scan it." : "Then scan each."));
+    return true;
+}
+
+bool receive_must_ask(struct turn *turn, const struct counter_receipt *receipt, const char *name)
+{
+    struct counter *counter = &turn->counter;
+    if (receipt->quantity <= RECEIPT_ASK_OVER || receipt->asked == receipt->quantity)
+        return false;
+    counter->receipt = *receipt;
+    receive_keep_proposal(counter);
+    counter->step = STEP_RECEIPT;
+    counter->receipt.asked = receipt->quantity;
+    counter_ask(counter, "%lld × %s: that is %lld labels. Are so many meant?", (long long)receipt->quantity, name,
+                (long long)receipt->quantity);
+    return true;
+}
+
 bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -193,19 +228,18 @@ bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
         counter_object(counter, REASON_NO_DELIVERY, "", "The delivery was closed meanwhile: is this a new one?");
         return true;
     }
-    if (!receive_item_of(turn->ledger, &receipt, &item, fault) ||
-        (item.code[0] == '\0' && !enter_provisional(turn, &item, fault)))
+    if (!receive_item_of(turn->ledger, &receipt, &item, fault))
+        return false;
+    if (receive_must_ask(turn, &receipt, item.name))
+        return true;
+    if (item.code[0] == '\0' && !enter_provisional(turn, &item, fault))
         return false;
     const char *hold = receive_judge(&turn->act->moment, &item, receipt.expires, &list);
+    if (receipt.hold[0] != '\0')
+        hold = receipt.hold;
     turn_copy(receipt.item, sizeof receipt.item, item.code);
     if (!receive_book(turn, &item, &receipt, hold, fault))
         return false;
     remember_carton(counter, &receipt);
-    counter_clear_group(counter);
-    counter->step = STEP_PROOF;
-    counter_say(counter, "Received %lld × %s%s%s. %s label%s coming out: stick %s on and scan %s.",
-                (long long)receipt.quantity, item.name, hold[0] ? ", on hold: " : "", hold,
-                receipt.quantity == 1 ? "A" : "The", receipt.quantity == 1 ? " is" : "s are",
-                receipt.quantity == 1 ? "it" : "them", receipt.quantity == 1 ? "it" : "each");
-    return true;
+    return receive_say(turn, &item, &receipt, hold, fault);
 }

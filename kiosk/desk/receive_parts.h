@@ -16,5 +16,11 @@ const char *receive_judge(const struct moment *moment, const struct item *item, 
 /* Books `receipt` of a known item: units, receipts, labels. */
 bool receive_book(struct turn *turn, const struct item *item, const struct counter_receipt *receipt, const char *hold,
                   struct fault *fault);
+/* Thousands of labels may be a slip of the finger: over 200 it asks once, with the number, before anything is booked.
+ * True: it asked. */
+bool receive_must_ask(struct turn *turn, const struct counter_receipt *receipt, const char *name);
+/* What comes next: each label on its thing, and scanned back; with several lots the maker's code before each. */
+bool receive_say(struct turn *turn, const struct item *item, const struct counter_receipt *receipt, const char *hold,
+                 struct fault *fault);
 
 #endif

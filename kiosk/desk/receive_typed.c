@@ -33,22 +33,24 @@ static bool answer_ask(struct turn *turn, json_t *ask, json_t **answer, struct f
 
 bool receive_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"delivery", "item", "lot", "lot_sure", "expires", "quantity", "hold", NULL};
+    static const char *const keys[] = {"delivery", "item", "lot",     "lot_sure", "expires",
+                                       "quantity", "hold", "confirm", NULL};
     const json_t *content = context->act->content;
     struct turn turn;
     struct counter_receipt receipt = {.made = MOVEMENT_NULL, .content_ul = MOVEMENT_NULL};
     struct item item;
     struct delivery delivery;
     struct verdict_list list;
-    char id[DELIVERY_SIZE], said_hold[WORD_SIZE];
-    bool found;
+    char id[DELIVERY_SIZE];
+    bool found, confirmed;
     json_t *ask = NULL;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_text(content, "delivery", CONTENT_REQUIRED, id, sizeof id, fault) ||
         !content_code(content, "item", CONTENT_REQUIRED, receipt.item, sizeof receipt.item, fault) ||
         !content_day(content, "expires", &receipt.expires, fault) ||
         !content_count(content, "quantity", CONTENT_REQUIRED, 1, RECEIPT_QUANTITY_MAX, &receipt.quantity, fault) ||
-        !content_word(content, "hold", CONTENT_OPTIONAL, said_hold, sizeof said_hold, fault) ||
+        !content_word(content, "hold", CONTENT_OPTIONAL, receipt.hold, sizeof receipt.hold, fault) ||
+        !content_flag(content, "confirm", &confirmed, fault) ||
         !delivery_load(context->ledger, id, &delivery, &found, fault) ||
         !known_item(context->ledger, receipt.item, &item, fault) ||
         !typed_lot_read(context->ledger, content, receipt.item, receipt.lot, &ask, fault))
@@ -58,14 +60,12 @@ bool receive_act(struct act_context *context, json_t **answer, struct fault *fau
     if (ask)
         return answer_ask(&turn, ask, answer, fault);
     turn_copy(turn.counter.delivery, sizeof turn.counter.delivery, id);
+    if (!confirmed && receive_must_ask(&turn, &receipt, item.name))
+        return turn_answer(&turn, answer, fault);
     const char *hold = receive_judge(&turn.act->moment, &item, receipt.expires, &list);
-    if (said_hold[0] != '\0')
-        hold = said_hold;
+    if (receipt.hold[0] != '\0')
+        hold = receipt.hold;
     if (!receive_book(&turn, &item, &receipt, hold, fault))
         return false;
-    counter_clear_group(&turn.counter);
-    turn.counter.step = STEP_PROOF;
-    counter_say(&turn.counter, "Received %lld × %s%s%s. Stick each label on and scan it.", (long long)receipt.quantity,
-                item.name, hold[0] ? ", on hold: " : "", hold);
-    return turn_answer(&turn, answer, fault);
+    return receive_say(&turn, &item, &receipt, hold, fault) && turn_answer(&turn, answer, fault);
 }

@@ -54,9 +54,11 @@ static const struct field delivery_fields[] = {F(delivery, supplier, TEXT),
 static const struct field job_fields[] = {F(job, machine, TEXT),    F(job, person, TEXT),    F(job, started_ms, NUMBER),
                                           F(job, ended_ms, NUMBER), F(job, need_ul, NUMBER), F(job, end_day, NUMBER),
                                           F(job, minutes, NUMBER),  F(job, version, NUMBER), {NULL, TEXT, 0}};
-static const struct field print_fields[] = {
-    F(print, state, STATE),        F(print, label_template, TEXT), F(print, device, TEXT), F(print, device_job, NUMBER),
-    F(print, ordered_seq, NUMBER), F(print, version, NUMBER),      {NULL, TEXT, 0}};
+static const struct field print_fields[] = {F(print, state, STATE),        F(print, label_template, TEXT),
+                                            F(print, device, TEXT),        F(print, device_job, NUMBER),
+                                            F(print, ordered_seq, NUMBER), F(print, ordered_ms, NUMBER),
+                                            F(print, batch, TEXT),         F(print, rank, NUMBER),
+                                            F(print, version, NUMBER),     {NULL, TEXT, 0}};
 static const struct field question_fields[] = {
     F(question, code, TEXT), F(question, unit, TEXT),        F(question, person, TEXT),
     F(question, open, FLAG), F(question, opened_ms, NUMBER), F(question, version, NUMBER),

@@ -136,11 +136,12 @@ json_t *json_rows_question(const struct question *question)
 
 json_t *json_rows_print(const struct print *print)
 {
-    return json_pack("{s:o, s:o, s:I, s:s, s:o, s:o, s:o, s:I, s:I}", "unit", json_rows_text(print->unit), "place",
-                     json_rows_text(print->place), "number", (json_int_t)print->number, "state",
+    return json_pack("{s:o, s:o, s:I, s:s, s:o, s:o, s:o, s:I, s:o, s:o, s:I}", "unit", json_rows_text(print->unit),
+                     "place", json_rows_text(print->place), "number", (json_int_t)print->number, "state",
                      print_state_word(print->state), "template", json_rows_text(print->label_template), "device",
                      json_rows_text(print->device), "device_job", json_rows_number(print->device_job), "ordered_seq",
-                     (json_int_t)print->ordered_seq, "version", (json_int_t)print->version);
+                     (json_int_t)print->ordered_seq, "ordered_at", json_rows_instant(print->ordered_ms), "batch",
+                     json_rows_text(print->batch), "version", (json_int_t)print->version);
 }
 
 json_t *json_rows_job(const struct job *job)

@@ -78,9 +78,9 @@ async function eyes(page, name) {
 }
 
 async function look(page, counter) {
-    await check('the page Room leads to it; every shipped label is drawn, with where to stick it', async () => {
+    await check('the page Labels leads to it; every shipped label is drawn, with where to stick it', async () => {
         await page.goto(`${base}/`);
-        await counter.go('room', 'Room');
+        await counter.go('labels', 'Labels');
         await page.click('a[href="#/templates"]');
         await page.waitForSelector('main h1:text-is("Label templates")');
         const drawn = () => until(page, () => document.querySelectorAll('.tpl-look').length === document.querySelectorAll('.tpl-look > .tpl-label').length);

@@ -292,10 +292,11 @@ static void quantities_beyond_the_limit_are_refused(void **state)
     room_open_delivery(room);
     (void)room_scan(room, "(01)09506000135007(17)270215(10)FL-77(30)99999999");
     (void)room_press(room, "YES");
-    room_expect(room, "ask", "receipt", "99999999 is not a quantity for one receipt (1 to 200)");
+    room_expect(room, "ask", "receipt", "99999999 is not a quantity for one receipt (1 to 10000)");
     room_expect_booked(room, false);
-    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 201), FAULT_INPUT, "from 1 to 200");
-    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 0), FAULT_INPUT, "from 1 to 200");
+    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 10001), FAULT_INPUT,
+                 "from 1 to 10000");
+    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 0), FAULT_INPUT, "from 1 to 10000");
     (void)room_press_quantity(room, "YES", 2); /* corrected */
     room_expect_booked(room, true);
     assert_int_equal(units_of(room, "FLINT", "FL-77").count, 2);
@@ -422,7 +423,7 @@ static void a_malformed_receive_is_refused_with_a_sentence(void **state)
         {"expires", json_string("soon"), FAULT_INPUT, "'expires'"},
         {"expires", json_integer(20260302), FAULT_INPUT, "'expires' is not a date"},
         {"quantity", NULL, FAULT_INPUT, "'quantity' is missing"},
-        {"quantity", json_integer(0), FAULT_INPUT, "'quantity' is not a whole number from 1 to 200"},
+        {"quantity", json_integer(0), FAULT_INPUT, "'quantity' is not a whole number from 1 to 10000"},
         {"quantity", json_real(1.5), FAULT_INPUT, "'quantity' is not a whole number"},
         {"quantity", json_string("2"), FAULT_INPUT, "'quantity' is not a whole number"},
         {"hold", json_string("Ask Maren"), FAULT_INPUT, "'hold' is a keyword"},

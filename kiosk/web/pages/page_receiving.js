@@ -129,7 +129,7 @@ class TypedReceipt extends Component {
                       options: found.map(item => [item.code, `${item.name || item.code} (${item.code})`])},
                      {name: 'lot', label: 'Lot', longest: 20},
                      {name: 'expires', label: 'Use by', type: 'day', hint: 'Year-month-day, such as 2027-10-31. Vats and platforms need no date.'},
-                     {name: 'quantity', label: 'How many', type: 'number', required: true, min: 1, max: 200, whole: true},
+                     {name: 'quantity', label: 'How many', type: 'number', required: true, min: 1, max: 10000, whole: true},
                      {name: 'hold', label: 'Put on hold', aside: '', none: 'no', options: HOLD_REASONS}]}),
                  ask ? h(LotQuestion, {ask}) : null);
     }

@@ -153,6 +153,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'job-start': ['printers'], 'job-end': ['printers'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
+    'print-move': ['prints'], 'print-tell': [],
     'question': ['questions'], 'settlement': ['questions'],
     'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [], 'supply': [],
 };
