@@ -132,6 +132,8 @@ static void a_queue_says_that_it_is_one_and_what_it_can_do(void **state)
     assert_true(facts.unscaled);
     assert_true(facts.margin_top && facts.margin_left && facts.margin_right && facts.margin_bottom);
     assert_int_equal(facts.queued, 0);
+    /* the printer offers these three; CUPS does not pass them on */
+    assert_true(facts.darkness.most == 0 && facts.speed_count == 0 && !facts.trackings[PRINTER_TRACKING_GAP]);
     assert_int_equal(facts.resolutions_dpi[0], 203);
     /* it does not tell what lies in the printer, but which sizes it takes */
     if (!printer_facts_media(&facts, 5000, 2500, &media, &fault))

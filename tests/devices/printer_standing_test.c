@@ -9,6 +9,8 @@
 
 #include <cmocka.h>
 
+#include "kiosk/devices/printer_answer.h"
+
 /* One job as a printer would tell of it. `begun`: 1 time-at-processing is a number, 0 no-value, -1 not said. */
 struct told {
     int id, state, begun, impressions;
@@ -129,6 +131,29 @@ static void a_list_is_taken_job_by_job_and_bounded(void **state)
     assert_int_equal(list[2].job_id, 4);
 }
 
+static void a_recorded_queue_tells_which_label_it_would_send_again(void **state)
+{
+    /* recorded from cupsd 2.4.2, see fixtures/fuzz/ipp_answer/README */
+    static uint8_t bytes[PRINTER_ANSWER_MOST];
+    struct printer_standing list[8];
+    struct fault fault = {.code = FAULT_NONE};
+    size_t count = 0;
+    (void)state;
+    FILE *const file = fopen(FIXTURES "/fuzz/ipp_answer/queue_jobs_waiting", "re");
+    assert_non_null(file);
+    const size_t length = fread(bytes, 1, sizeof bytes, file);
+    (void)fclose(file);
+    ipp_t *const answer = printer_answer_read(bytes, length, &fault);
+    assert_non_null(answer);
+    printer_standing_read(answer, list, 8, &count);
+    ippDelete(answer);
+    assert_int_equal(count, 2);
+    assert_int_equal(list[0].job_id, 2);
+    assert_true(list[0].starts_over && list[0].ours);
+    assert_int_equal(list[1].job_id, 3);
+    assert_false(list[1].starts_over);
+}
+
 static void attributes_of_the_wrong_kind_say_nothing(void **state)
 {
     struct printer_standing standing;
@@ -150,6 +175,7 @@ int main(void)
         cmocka_unit_test(every_job_state_has_its_word),
         cmocka_unit_test(says_how_far_each_end_can_be_believed),
         cmocka_unit_test(a_list_is_taken_job_by_job_and_bounded),
+        cmocka_unit_test(a_recorded_queue_tells_which_label_it_would_send_again),
         cmocka_unit_test(attributes_of_the_wrong_kind_say_nothing),
     };
     return cmocka_run_group_tests_name("devices/printer_standing", tests, NULL, NULL);
