@@ -44,7 +44,8 @@ bool printer_message_check(const uint8_t *bytes, size_t length, struct fault *fa
             return true;
         if (tag < TAG_VALUE_LEAST)
             continue;
-        if (!skip_string(&cursor) || !skip_string(&cursor)) /* name, value */
+        const bool has_name = skip_string(&cursor), has_value = has_name && skip_string(&cursor);
+        if (!has_value)
             return no_message(length, fault);
         depth += tag == TAG_BEGIN_COLLECTION ? 1 : tag == TAG_END_COLLECTION ? -1 : 0;
         if (depth < 0)

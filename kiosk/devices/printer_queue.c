@@ -37,7 +37,7 @@ bool printer_follow(const struct printer *printer, int job_id, const char *name,
     ipp_t *const request = printer_request_new_job(printer, IPP_OP_GET_JOB_ATTRIBUTES, job_id);
     printer_request_want(request, wanted, WANTED);
     ipp_t *answer = NULL;
-    struct printer_standing read;
+    struct printer_standing read = {.job_id = 0};
     size_t count = 0;
     bool ok = printer_wire_ask(&printer->address, request, NULL, &answer, fault) == PRINTER_WIRE_ANSWERED;
     const ipp_status_t status = ok ? ippGetStatusCode(answer) : IPP_STATUS_OK;
@@ -80,7 +80,7 @@ static bool ask_and_forget(const struct printer *printer, ipp_t *request, const 
 bool printer_cancel(const struct printer *printer, int job_id, const char *name, struct printer_standing *standing,
                     struct fault *fault)
 {
-    struct printer_standing now;
+    struct printer_standing now = {.job_id = job_id};
     if (!printer_follow(printer, job_id, name, &now, fault))
         return false;
     if (now.certainty == PRINTER_UNDER_WAY) {
