@@ -1,9 +1,11 @@
+#include "kiosk/desk/calibrate.h"
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/desk.h"
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
+#include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
@@ -36,5 +38,8 @@ const struct act_kind desk_acts[] = {
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},
+    {"calibrate", calibrate_act},
+    {"label-look", label_look_act},
+    {"label-baseline", label_baseline_act},
     {NULL, NULL},
 };

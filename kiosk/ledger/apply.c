@@ -224,6 +224,9 @@ static apply_step *const steps[] = {
     [MOVEMENT_SETTLEMENT] = apply_settlement,
     [MOVEMENT_CORRECTION] = apply_correction,
     [MOVEMENT_CLOCK_CONFIRMED] = apply_clock_confirmed,
+    [MOVEMENT_CALIBRATION] = apply_calibration,
+    [MOVEMENT_PRINT_LOOK] = apply_print_look,
+    [MOVEMENT_PRINT_BASELINE] = apply_print_baseline,
     [MOVEMENT_NAME_ERASE] = apply_name_erase,
 };
 _Static_assert(sizeof steps / sizeof *steps == MOVEMENT_KIND_COUNT, "one function a kind");

@@ -47,6 +47,16 @@ static bool load_print(void *context, struct print *row, bool *found, struct fau
     return print_load(context, row->unit, row->place, row->number, row, found, fault);
 }
 
+static bool load_label_printer(void *context, struct label_printer *row, bool *found, struct fault *fault)
+{
+    return label_printer_load(context, row->device, row, found, fault);
+}
+
+static bool load_print_look(void *context, struct print_look *row, bool *found, struct fault *fault)
+{
+    return print_look_load(context, row->seq, row, found, fault);
+}
+
 static bool load_question(void *context, struct question *row, bool *found, struct fault *fault)
 {
     return question_load_row(context, row, found, fault);
@@ -65,6 +75,8 @@ SAVE(unit)
 SAVE(delivery)
 SAVE(job)
 SAVE(print)
+SAVE(label_printer)
+SAVE(print_look)
 
 static bool save_person(void *context, const struct person *row, const char *text, struct fault *fault)
 {
@@ -98,6 +110,10 @@ struct apply_store database_store(struct ledger *ledger)
         .save_job = save_job,
         .load_print = load_print,
         .save_print = save_print,
+        .load_label_printer = load_label_printer,
+        .save_label_printer = save_label_printer,
+        .load_print_look = load_print_look,
+        .save_print_look = save_print_look,
         .load_question = load_question,
         .save_question = save_question,
     };

@@ -80,6 +80,16 @@ static void print_key(const void *row, struct builder *key)
     builder_addf(key, "%s\x1f%s\x1f%" PRId64, print->unit, print->place, print->number);
 }
 
+static void label_printer_key(const void *row, struct builder *key)
+{
+    builder_add(key, ((const struct label_printer *)row)->device);
+}
+
+static void print_look_key(const void *row, struct builder *key)
+{
+    builder_addf(key, "%" PRId64, ((const struct print_look *)row)->seq);
+}
+
 static void question_key(const void *row, struct builder *key)
 {
     builder_addf(key, "%" PRId64, ((const struct question *)row)->seq);
@@ -99,6 +109,8 @@ static const struct {
     [MEMORY_DELIVERIES] = {"delivery", sizeof(struct delivery), delivery_key},
     [MEMORY_JOBS] = {"job", sizeof(struct job), job_key},
     [MEMORY_PRINTS] = {"label", sizeof(struct print), print_key},
+    [MEMORY_LABEL_PRINTERS] = {"label printer", sizeof(struct label_printer), label_printer_key},
+    [MEMORY_PRINT_LOOKS] = {"look at a label", sizeof(struct print_look), print_look_key},
     [MEMORY_QUESTIONS] = {"question", sizeof(struct question), question_key},
 };
 _Static_assert(sizeof kinds / sizeof *kinds == MEMORY_TABLES, "one kind a table");
@@ -209,6 +221,8 @@ ROWS(unit, unit, MEMORY_UNITS)
 ROWS(delivery, delivery, MEMORY_DELIVERIES)
 ROWS(job, job, MEMORY_JOBS)
 ROWS(print, print, MEMORY_PRINTS)
+ROWS(label_printer, label_printer, MEMORY_LABEL_PRINTERS)
+ROWS(print_look, print_look, MEMORY_PRINT_LOOKS)
 
 static bool load_person(void *context, struct person *row, bool *found, struct fault *fault)
 {
@@ -262,6 +276,10 @@ struct apply_store memory_store_apply(struct memory_store *store)
         .save_job = save_job,
         .load_print = load_print,
         .save_print = save_print,
+        .load_label_printer = load_label_printer,
+        .save_label_printer = save_label_printer,
+        .load_print_look = load_print_look,
+        .save_print_look = save_print_look,
         .load_question = load_question,
         .save_question = save_question,
     };

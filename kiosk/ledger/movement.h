@@ -37,7 +37,10 @@
     X(SETTLEMENT, "settlement")         /* question settled: refers = its seq; word = how */                           \
     X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
     X(CLOCK_CONFIRMED, "clock-confirmed")                                                                              \
-    X(NAME_ERASE, "name-erase") /* unit = badge serial: the person has left, and the name is forgotten */
+    X(CALIBRATION, "calibration")       /* word = label printer; detail: dpi, shifts, module, stretch */               \
+    X(PRINT_LOOK, "print-look")         /* word = label printer; detail: unit, number, what was measured */            \
+    X(PRINT_BASELINE, "print-baseline") /* word = label printer; refers = the first look of it, else from now on */    \
+    X(NAME_ERASE, "name-erase")         /* unit = badge serial: the person has left, and the name is forgotten */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,
