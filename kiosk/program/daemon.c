@@ -142,6 +142,8 @@ static bool start_web(struct daemon *daemon, struct fault *fault)
     struct builder api;
     builder_init(&api, daemon->api_file, sizeof daemon->api_file);
     builder_addf(&api, "%s/api.yaml", command_data_folder("docs"));
+    daemon->templates =
+        daemon->config->templates[0] != '\0' ? daemon->config->templates : command_data_folder("templates");
     const struct web_options options = {.address = daemon->config->web_address,
                                         .port = daemon->config->web_port,
                                         .writer = daemon->writer,
@@ -153,6 +155,7 @@ static bool start_web(struct daemon *daemon, struct fault *fault)
                                         .pages_folder = command_data_folder("pages"),
                                         .vendor_folder = "/usr/share/nodejs/preact/src",
                                         .api_file = daemon->api_file,
+                                        .templates = daemon->templates,
                                         .kiosk = daemon->config->kiosk,
                                         .health = tell_health,
                                         .health_context = daemon};
@@ -170,8 +173,6 @@ static bool start_printing(struct daemon *daemon, struct fault *fault)
         log_line(LOG_LEVEL_WARNING, "printing", "no label printer is configured: labels wait");
         return true;
     }
-    daemon->templates =
-        daemon->config->templates[0] != '\0' ? daemon->config->templates : command_data_folder("templates");
     const struct print_thread_options options = {.printer_uri = daemon->config->printer,
                                                  .templates_folder = daemon->templates,
                                                  .ledger_address = daemon->config->ledger,

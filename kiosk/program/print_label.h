@@ -5,7 +5,10 @@
 #include "kiosk/ledger/desk_rows.h"
 #include "labels/drawing/label.h"
 
-/* A print row -> PWG raster for the media in the printer. */
+/* A print row -> PWG raster for the media in the printer, moved by the dots and with the modules that the printer was
+ * calibrated to (docs/calibration.md), when that was at its present resolution. */
+
+#define PRINT_LABEL_PRINTER "label-printer" /* the word by which acts and movements know it */
 
 struct print_raster {
     int file;               /* memfd, owned; -1 none */
@@ -14,7 +17,8 @@ struct print_raster {
     char media_name[PRINTER_TEXT_SIZE];
 };
 
-/* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn (the sentence says why), FAULT_DEVICE
+/* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn, or would lose
+ * ink by being moved (the sentence says why), FAULT_DEVICE
  * when the printer's media is not the label's size. The caller clears. */
 bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
                       const struct print *print, const struct printer_facts *facts, struct print_raster *raster,

@@ -27,7 +27,7 @@ const char *print_trend_name(enum print_number number)
     return numbers[number].name;
 }
 
-/* Of the known values among at most PRINT_TREND_LOOKS; PRINT_UNKNOWN when fewer than half are known. */
+/* Of the known values among at most PRINT_TREND_LOOKS; PRINT_NOT_MEASURED when fewer than half are known. */
 static int64_t median(const struct print_numbers *looks, enum print_number number)
 {
     int64_t list[PRINT_TREND_LOOKS];
@@ -35,7 +35,7 @@ static int64_t median(const struct print_numbers *looks, enum print_number numbe
     for (size_t i = 0; i < PRINT_TREND_LOOKS; i++) {
         const int64_t value = looks[i].at[number];
         size_t place = count;
-        if (value == PRINT_UNKNOWN)
+        if (value == PRINT_NOT_MEASURED)
             continue;
         for (; place > 0 && list[place - 1] > value; place--)
             list[place] = list[place - 1];
@@ -43,7 +43,7 @@ static int64_t median(const struct print_numbers *looks, enum print_number numbe
         count++;
     }
     if (count * 2 < PRINT_TREND_LOOKS)
-        return PRINT_UNKNOWN;
+        return PRINT_NOT_MEASURED;
     return count % 2 ? list[count / 2] : (list[count / 2 - 1] + list[count / 2]) / 2;
 }
 
@@ -51,7 +51,7 @@ static int64_t median(const struct print_numbers *looks, enum print_number numbe
 static int64_t gone(const struct print_trend *trend, enum print_number number)
 {
     const int64_t before = trend->baseline.at[number], now = trend->now.at[number];
-    if (numbers[number].step == 0 || before == PRINT_UNKNOWN || now == PRINT_UNKNOWN)
+    if (numbers[number].step == 0 || before == PRINT_NOT_MEASURED || now == PRINT_NOT_MEASURED)
         return 0;
     const int64_t change = before - now;
     const int64_t bad = numbers[number].worse == 0 ? (change < 0 ? -change : change) : change * numbers[number].worse;
@@ -95,8 +95,8 @@ void print_trend_make(const struct print_numbers *first, size_t first_count, con
     trend->missing = 2 * PRINT_TREND_LOOKS - have_first - have_newest;
     trend->known = trend->missing == 0;
     for (enum print_number i = 0; i < PRINT_NUMBERS; i++) {
-        trend->baseline.at[i] = have_first == PRINT_TREND_LOOKS ? median(first, i) : PRINT_UNKNOWN;
-        trend->now.at[i] = have_newest == PRINT_TREND_LOOKS ? median(newest, i) : PRINT_UNKNOWN;
+        trend->baseline.at[i] = have_first == PRINT_TREND_LOOKS ? median(first, i) : PRINT_NOT_MEASURED;
+        trend->now.at[i] = have_newest == PRINT_TREND_LOOKS ? median(newest, i) : PRINT_NOT_MEASURED;
         if (gone(trend, i) > most) {
             most = gone(trend, i);
             trend->drifted = i;
@@ -108,7 +108,7 @@ void print_trend_make(const struct print_numbers *first, size_t first_count, con
 enum print_number print_trend_below(const struct print_numbers *look)
 {
     for (enum print_number i = 0; i < PRINT_NUMBERS; i++)
-        if (look->at[i] != PRINT_UNKNOWN && look->at[i] < numbers[i].least)
+        if (look->at[i] != PRINT_NOT_MEASURED && look->at[i] < numbers[i].least)
             return i;
     return PRINT_NUMBERS;
 }

@@ -6,7 +6,7 @@
 #include <stdint.h>
 
 /* Does a label printer print worse than when it was set up? What was measured of its labels (labels/quality), against
- * the medians of its first labels. All numbers are thousandths; PRINT_UNKNOWN: not measured. Numbers of different
+ * the medians of its first labels. All numbers are thousandths; PRINT_NOT_MEASURED: not measured. Numbers of different
  * cameras or lights do not compare: the caller hands in those of one.
  *
  * Limits are our own (common practice, no source): a median over PRINT_TREND_LOOKS labels that moved further from the
@@ -14,7 +14,7 @@
  * square the camera is held, and are told but never judged. All of it is a process-control estimate, ISO/IEC
  * 15415-style, uncalibrated. Pure. */
 
-#define PRINT_UNKNOWN INT64_MIN
+#define PRINT_NOT_MEASURED INT64_MIN
 
 enum print_number {
     PRINT_MODULATION,
@@ -38,7 +38,7 @@ enum { PRINT_TREND_LOOKS = 5 /* of the baseline, and of now; fewer say nothing *
 struct print_trend {
     bool known; /* enough labels for both medians; else `missing` more are needed */
     size_t missing;
-    struct print_numbers baseline, now; /* medians; PRINT_UNKNOWN where not known */
+    struct print_numbers baseline, now; /* medians; PRINT_NOT_MEASURED where not known */
     enum print_number drifted;          /* the number furthest past its limit; PRINT_NUMBERS: none */
     char text[PRINT_TREND_TEXT_SIZE];   /* the sentence for the storekeeper, never "" */
 };

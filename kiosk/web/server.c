@@ -36,6 +36,7 @@ static void free_texts(struct web_options *options)
     free((void *)options->ledger_address);
     free((void *)options->pages_folder);
     free((void *)options->vendor_folder);
+    free((void *)options->templates);
     free((void *)options->api_file);
     free((void *)options->kiosk);
 }
@@ -55,6 +56,7 @@ static bool copy_options(const struct web_options *from, struct web_options *to)
     good = copy_text(&to->ledger_address, NULL) && good;
     good = copy_text(&to->pages_folder, NULL) && good;
     good = copy_text(&to->vendor_folder, NULL) && good;
+    good = copy_text(&to->templates, NULL) && good;
     good = copy_text(&to->api_file, NULL) && good;
     good = copy_text(&to->kiosk, "") && good;
     if (to->keep_alive_ms <= 0)

@@ -43,6 +43,7 @@ struct web_options {
     const char *pages_folder;   /* the page's files; index.html is "/" */
     const char *vendor_folder;  /* preact's ES modules, "/usr/share/nodejs/preact/src" on Debian; NULL: none */
     const char *api_file;       /* docs/api.yaml as installed; NULL: /api answers 404 */
+    const char *templates;      /* folder of label templates; NULL: where a symbol stands on its label is not known */
     const char *kiosk;          /* this kiosk's name */
     int keep_alive_ms;          /* between comment lines on a quiet event stream; 0: 15 000 */
     web_health *health;         /* may be NULL */

@@ -34,7 +34,7 @@ static void too_few_labels_say_how_many_more(void **state)
     assert_false(trend.known);
     assert_int_equal(trend.missing, 7);
     assert_non_null(strstr(trend.text, "7 more labels"));
-    assert_true(trend.baseline.at[PRINT_MODULATION] == PRINT_UNKNOWN);
+    assert_true(trend.baseline.at[PRINT_MODULATION] == PRINT_NOT_MEASURED);
     print_trend_make(looks, 8, looks, 4, &trend);
     assert_int_equal(trend.missing, 1);
     assert_non_null(strstr(trend.text, "1 more label "));
@@ -105,10 +105,10 @@ static void what_was_not_measured_is_unknown_and_never_nought(void **state)
     fill(first);
     fill(newest);
     for (size_t k = 0; k < 3; k++)
-        newest[k].at[PRINT_GRID] = newest[k + 1].at[PRINT_UNUSED] = PRINT_UNKNOWN;
+        newest[k].at[PRINT_GRID] = newest[k + 1].at[PRINT_UNUSED] = PRINT_NOT_MEASURED;
     print_trend_make(first, LOOKS, newest, LOOKS, &trend);
-    assert_true(trend.now.at[PRINT_GRID] == PRINT_UNKNOWN);
-    assert_true(trend.now.at[PRINT_UNUSED] == PRINT_UNKNOWN);
+    assert_true(trend.now.at[PRINT_GRID] == PRINT_NOT_MEASURED);
+    assert_true(trend.now.at[PRINT_UNUSED] == PRINT_NOT_MEASURED);
     assert_int_equal(trend.now.at[PRINT_MODULATION], 600);
     assert_int_equal(trend.drifted, PRINT_NUMBERS);
 }
@@ -122,7 +122,7 @@ static void one_label_below_a_limit_is_named(void **state)
     assert_int_equal(print_trend_below(&look), PRINT_NUMBERS);
     look.at[PRINT_UNUSED] = 749;
     assert_int_equal(print_trend_below(&look), PRINT_UNUSED);
-    look.at[PRINT_UNUSED] = PRINT_UNKNOWN;
+    look.at[PRINT_UNUSED] = PRINT_NOT_MEASURED;
     look.at[PRINT_FIXED] = 2000;
     assert_int_equal(print_trend_below(&look), PRINT_FIXED);
     look.at[PRINT_MODULATION] = 399;

@@ -309,6 +309,57 @@ static void only_units_places_and_makers_codes_count_from_a_picture(void **state
                          kind == SCAN_UNIT || kind == SCAN_PLACE || kind == SCAN_SUPPLIER);
 }
 
+static void add_size(const char *text, int left, int top)
+{
+    picture_add(span_of(text), left, top);
+}
+
+/* The sizes say themselves which they are; 2 is missing, so 3 is the smallest that can be relied on; 5 without 4 would
+ * make 5 the smallest. */
+static void a_calibration_labels_symbols_say_the_smallest_size_that_reads(void **state)
+{
+    (void)state;
+    picture_clear_white();
+    add_size("X203D3", 60, 60);
+    add_size("X203D4", 260, 60);
+    add_size("X203D5", 460, 60);
+    json_t *body = post("/api/pictures");
+    const json_t *calibration = json_object_get(body, "calibration");
+    assert_int_equal(json_integer_value(json_object_get(calibration, "dpi")), 203);
+    assert_int_equal(json_integer_value(json_object_get(calibration, "smallest")), 3);
+    assert_int_equal(json_array_size(json_object_get(calibration, "read")), 3);
+    json_decref(body);
+    picture_clear_white();
+    add_size("X203D3", 60, 60);
+    add_size("X203D5", 460, 60);
+    body = post("/api/pictures");
+    assert_int_equal(json_integer_value(json_object_get(json_object_get(body, "calibration"), "smallest")), 5);
+    json_decref(body);
+}
+
+/* Drawn without a fault, so everything is at its best; the numbers are those of ISO/IEC 15415 as docs/quality.md says.
+ */
+static void with_grade_each_symbol_says_how_it_is_printed(void **state)
+{
+    char serial[SERIAL_SIZE];
+    (void)state;
+    picture_clear_white();
+    add_unit('C', 60, 50, serial);
+    json_t *body = post("/api/pictures?grade=yes");
+    const json_t *symbol = json_array_get(json_object_get(body, "symbols"), 0);
+    const json_t *quality = json_object_get(symbol, "quality");
+    assert_string_equal(text_at(symbol, "unit"), serial);
+    assert_string_equal(text_at(quality, "standing"), "process-control estimate, ISO/IEC 15415-style, uncalibrated");
+    assert_true(json_real_value(json_object_get(quality, "unused")) == 1);
+    assert_int_equal(json_integer_value(json_object_get(quality, "fixed_level")), 4);
+    assert_int_equal(json_array_size(json_object_get(quality, "pale")), 0);
+    assert_int_equal(json_array_size(json_object_get(body, "looks")), 0); /* this unit had no label from here */
+    json_decref(body);
+    body = post("/api/pictures");
+    assert_null(json_object_get(json_array_get(json_object_get(body, "symbols"), 0), "quality"));
+    json_decref(body);
+}
+
 int main(int count, char **arguments)
 {
     if (count == 2 && strcmp(arguments[1], "eye") == 0)
@@ -326,6 +377,8 @@ int main(int count, char **arguments)
         cmocka_unit_test(the_text_is_in_the_set_that_the_symbols_eci_says),
         cmocka_unit_test(a_nul_in_a_symbol_is_kept),
         cmocka_unit_test(only_units_places_and_makers_codes_count_from_a_picture),
+        cmocka_unit_test(a_calibration_labels_symbols_say_the_smallest_size_that_reads),
+        cmocka_unit_test(with_grade_each_symbol_says_how_it_is_printed),
     };
     return cmocka_run_group_tests_name("web/route_pictures", tests, open_fixture, close_fixture);
 }
