@@ -38,10 +38,27 @@ static bool read_content(const json_t *content, struct calibration *calibration,
                          &calibration->module_dots, fault);
 }
 
+/* What was not measured this time stays as it was, unless that was at another resolution. */
+static bool load_before(struct turn *turn, struct calibration *calibration, int64_t *right, int64_t *down,
+                        struct fault *fault)
+{
+    struct label_printer before;
+    bool found;
+    *right = *down = 0;
+    if (!label_printer_load(turn->ledger, calibration->printer, &before, &found, fault))
+        return false;
+    if (!found || before.dpi != calibration->dpi)
+        return true;
+    *right = before.shift_right;
+    *down = before.shift_down;
+    if (calibration->module_dots == MOVEMENT_NULL)
+        calibration->module_dots = before.module_dots;
+    return true;
+}
+
 /* The first line came out `measured` from the edge: so many dots bring it to where it belongs. */
 static bool shift_of(const char *edge, int64_t measured_um, int64_t dpi, int64_t *dots, struct fault *fault)
 {
-    *dots = 0;
     if (measured_um == MOVEMENT_NULL)
         return true;
     const int64_t um = FIRST_LINE_UM - measured_um;
@@ -99,7 +116,8 @@ bool calibrate_act(struct act_context *context, json_t **answer, struct fault *f
     if ((calibration.stretch_mm == MOVEMENT_NULL) != (calibration.stretch_um == MOVEMENT_NULL))
         return fault_set(fault, FAULT_INPUT,
                          "'stretch_mm' and 'came_out_mm' go together: how long it should be, and how long it came out");
-    if (!shift_of("left", calibration.left_um, calibration.dpi, &right, fault) ||
+    if (!load_before(&turn, &calibration, &right, &down, fault) ||
+        !shift_of("left", calibration.left_um, calibration.dpi, &right, fault) ||
         !shift_of("top", calibration.top_um, calibration.dpi, &down, fault) ||
         !write_detail(&calibration, right, down, &movement, fault))
         return false;

@@ -3,6 +3,7 @@
 import {Component, h, render} from '/vendor/preact/preact.js';
 import {Shape, Tag} from './parts.js';
 import {DeskPage} from './page_desk.js';
+import {LabelPrintersPage} from './page_label_printers.js';
 import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
@@ -23,6 +24,7 @@ const pages = [
     {name: 'room', title: 'Room', page: RoomPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
+    {name: 'label-printers', title: 'Label printers', page: LabelPrintersPage, within: 'room'},
 ];
 
 /** "#/unit/C900001X" -> {name: 'unit', serial}. Anything unknown is the desk. */
