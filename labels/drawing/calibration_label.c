@@ -14,12 +14,12 @@ struct calibration {
 /* A head as wide as the arrow and half as long, on a shaft of a third of its width. */
 static void paint_arrow(cairo_t *cairo, const struct layout_box *box)
 {
-    const int head = box->height / 2, shaft = box->width / 3;
+    const int head = box->height / 2, shaft = box->width / 3, beside = (box->width - shaft) / 2;
     cairo_move_to(cairo, box->x + box->width / 2.0, box->y);
     cairo_line_to(cairo, box->x + box->width, box->y + head);
     cairo_line_to(cairo, box->x, box->y + head);
     cairo_close_path(cairo);
-    cairo_rectangle(cairo, box->x + (box->width - shaft) / 2, box->y + head, shaft, box->height - head);
+    cairo_rectangle(cairo, box->x + beside, box->y + head, shaft, box->height - head);
     cairo_fill(cairo);
 }
 

@@ -1,5 +1,6 @@
 #include "labels/drawing/dots.h"
 
+#include <assert.h>
 #include <stdlib.h>
 
 bool dots_init(int width, int height, int dpi, struct dots *dots, struct fault *fault)
@@ -38,6 +39,7 @@ bool dots_shift(struct dots *dots, int right, int down, struct fault *fault)
         return true;
     if (!dots_init(dots->width, dots->height, dots->dpi, &moved, fault))
         return false;
+    assert(moved.rows);
     for (int y = 0; y < dots->height; y++)
         for (int x = 0; x < dots->width; x++) {
             if (!dots_get(dots, x, y))

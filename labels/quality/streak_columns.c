@@ -11,7 +11,8 @@ enum {
     NEIGHBOURS = 5,    /* 0 to 4 of a module's four are light */
     LEAST_MODULES = 5, /* of ink in a column or in a class of modules, to speak for it */
     BESIDE = 4,        /* columns on each side that a column is compared with */
-    BINS = 1024        /* of a grey, 0 to 255 */
+    BINS_A_GREY = 4,
+    BINS = 256 * BINS_A_GREY
 };
 
 struct column {
@@ -52,7 +53,7 @@ static void find_usual(const struct module_values *values, double usual[NEIGHBOU
     for (int row = 0; row < size->rows; row++)
         for (int column = 0; column < size->columns; column++) {
             const int place = module_values_place(size, row, column);
-            const int bin = (int)(values->value[place] * (BINS / 256));
+            const int bin = (int)(values->value[place] * BINS_A_GREY);
             if (!values->dark[place])
                 continue;
             bins[light_neighbours(values, place)][bin < 0 ? 0 : bin < BINS ? bin : BINS - 1]++;
@@ -62,7 +63,7 @@ static void find_usual(const struct module_values *values, double usual[NEIGHBOU
         int bin = 0;
         for (int below = bins[class][0]; 2 * below < counts[class]; below += bins[class][bin])
             bin++;
-        usual[class] = counts[class] < LEAST_MODULES ? NAN : (bin + 0.5) / (BINS / 256);
+        usual[class] = counts[class] < LEAST_MODULES ? NAN : (bin + 0.5) / BINS_A_GREY;
     }
 }
 

@@ -1,5 +1,6 @@
 #include "kiosk/web/symbol_json.h"
 
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -14,6 +15,7 @@
 #include "kiosk/devices/eye/eye.h"
 #include "kiosk/devices/eye/eye_worker.h"
 #include "labels/content/unit_label.h"
+#include "labels/drawing/label.h"
 #include "labels/drawing/matrix.h"
 #include "tests/web/http_client.h"
 #include "tests/web/web_fixture.h"
@@ -360,6 +362,41 @@ static void with_grade_each_symbol_says_how_it_is_printed(void **state)
     json_decref(body);
 }
 
+/* The cartridge's label 1 came from the printer "front" (label_rows.h), which moves labels by 8 dots of 203 dpi. Where
+ * the symbol stands is taken from the drawing of such a label, dot by dot: its first black column is the L's. */
+static void a_look_at_our_label_is_kept_with_its_place_across_the_head(void **state)
+{
+    static struct template template;
+    char serial[SERIAL_SIZE];
+    struct fault fault = {0};
+    (void)state;
+    web_fixture_run(&fixture, "label-rows");
+    picture_clear_white();
+    add_unit('C', 60, 50, serial);
+    json_t *body = post("/api/pictures?grade=yes&source=desk-camera");
+    const json_t *look = json_array_get(json_object_get(body, "looks"), 0);
+    assert_string_equal(text_at(look, "unit"), serial);
+    assert_int_equal(json_integer_value(json_object_get(look, "unused")), 1000);
+    struct drawer *drawer = drawer_create(&fault);
+    const struct label_field field = {"serial", serial};
+    const char *folder = SOURCE_ROOT "/labels/drawing/templates";
+    assert_non_null(drawer);
+    assert_true(template_load(folder, "cartridge", &template, &fault));
+    const struct layout *layout = label_layout(drawer, &template, &field, 1, 203, &fault);
+    if (!layout)
+        fail_msg("%s", fault.text);
+    const struct layout_piece *piece = layout->pieces;
+    while (piece->element->kind != TEMPLATE_SYMBOL)
+        piece++;
+    const double dot_um = 25400.0 / 203;
+    assert_true(llabs(json_integer_value(json_object_get(look, "from_um")) - lround((piece->ink.x + 8) * dot_um)) <= 1);
+    assert_true(llabs(json_integer_value(json_object_get(look, "to_um")) -
+                      lround((piece->ink.x + 8 + piece->ink.width) * dot_um)) <= 1);
+    drawer_destroy(drawer);
+    assert_int_equal(json_integer_value(json_object_get(body, "looks_kept")), 1);
+    json_decref(body);
+}
+
 int main(int count, char **arguments)
 {
     if (count == 2 && strcmp(arguments[1], "eye") == 0)
@@ -379,6 +416,7 @@ int main(int count, char **arguments)
         cmocka_unit_test(only_units_places_and_makers_codes_count_from_a_picture),
         cmocka_unit_test(a_calibration_labels_symbols_say_the_smallest_size_that_reads),
         cmocka_unit_test(with_grade_each_symbol_says_how_it_is_printed),
+        cmocka_unit_test(a_look_at_our_label_is_kept_with_its_place_across_the_head),
     };
     return cmocka_run_group_tests_name("web/route_pictures", tests, open_fixture, close_fixture);
 }
