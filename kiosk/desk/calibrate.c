@@ -1,6 +1,7 @@
 #include "kiosk/desk/calibrate.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/hold.h"
@@ -89,9 +90,8 @@ static bool write_detail(const struct calibration *calibration, int64_t right, i
 
 static void say(struct counter *counter, const struct calibration *calibration, int64_t right, int64_t down)
 {
-    const int64_t wanted = calibration->stretch_mm * UM_A_MM;
-    const bool told = calibration->stretch_um != MOVEMENT_NULL &&
-                      llabs(calibration->stretch_um - wanted) * 1000 > wanted * TOLD_PER_MILLE;
+    const int64_t long_mm = calibration->stretch_um == MOVEMENT_NULL ? 0 : calibration->stretch_mm;
+    const bool told = long_mm > 0 && llabs(calibration->stretch_um - long_mm * UM_A_MM) > long_mm * TOLD_PER_MILLE;
     if (told)
         counter_say(counter,
                     "%s: labels are moved %lld dots right and %lld down. %lld mm came out %g mm long: labels are never "

@@ -51,7 +51,7 @@ static bool read_media(const char *text, struct label_request *request)
 
 static bool is_calibration(const struct label_request *request)
 {
-    return strcmp(request->template_name, CALIBRATION) == 0;
+    return request->template_name && strcmp(request->template_name, CALIBRATION) == 0;
 }
 
 static int read_arguments(const struct command *command, int argc, char **argv, struct label_request *request)
