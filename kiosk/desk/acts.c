@@ -1,3 +1,4 @@
+#include "kiosk/desk/calibrate.h"
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/delivery.h"
@@ -5,6 +6,7 @@
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
+#include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
@@ -45,5 +47,8 @@ const struct act_kind desk_acts[] = {
     {"print-move", print_move_act},
     {"print-withdraw", print_withdraw_act},
     {"print-go", print_go_act},
+    {"calibrate", calibrate_act},
+    {"label-look", label_look_act},
+    {"label-baseline", label_baseline_act},
     {NULL, NULL},
 };

@@ -229,6 +229,9 @@ static apply_step *const steps[] = {
     [MOVEMENT_STICKER_FORGET] = apply_sticker_forget,
     [MOVEMENT_PRINT_MOVE] = apply_print_move,
     [MOVEMENT_PRINT_TELL] = apply_print_tell,
+    [MOVEMENT_CALIBRATION] = apply_calibration,
+    [MOVEMENT_PRINT_LOOK] = apply_print_look,
+    [MOVEMENT_PRINT_BASELINE] = apply_print_baseline,
     [MOVEMENT_NAME_ERASE] = apply_name_erase,
 };
 _Static_assert(sizeof steps / sizeof *steps == MOVEMENT_KIND_COUNT, "one function a kind");

@@ -4,6 +4,7 @@
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/movement.h"
+#include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/unit.h"
 
 /* What a movement does to the present state: the same function for booking, verify, import and an offline copy. It
@@ -33,6 +34,10 @@ struct apply_store {
     bool (*save_print)(void *context, const struct print *row, struct fault *fault);
     bool (*load_sticker)(void *context, struct sticker *row, bool *found, struct fault *fault);
     bool (*save_sticker)(void *context, const struct sticker *row, struct fault *fault);
+    bool (*load_label_printer)(void *context, struct label_printer *row, bool *found, struct fault *fault);
+    bool (*save_label_printer)(void *context, const struct label_printer *row, struct fault *fault);
+    bool (*load_print_look)(void *context, struct print_look *row, bool *found, struct fault *fault);
+    bool (*save_print_look)(void *context, const struct print_look *row, struct fault *fault);
     bool (*load_question)(void *context, struct question *row, bool *found, struct fault *fault);
     bool (*save_question)(void *context, const struct question *row, const char *text, struct fault *fault);
 };

@@ -52,6 +52,16 @@ static bool load_sticker(void *context, struct sticker *row, bool *found, struct
     return sticker_load(context, row->id, row, found, fault);
 }
 
+static bool load_label_printer(void *context, struct label_printer *row, bool *found, struct fault *fault)
+{
+    return label_printer_load(context, row->device, row, found, fault);
+}
+
+static bool load_print_look(void *context, struct print_look *row, bool *found, struct fault *fault)
+{
+    return print_look_load(context, row->seq, row, found, fault);
+}
+
 static bool load_question(void *context, struct question *row, bool *found, struct fault *fault)
 {
     return question_load_row(context, row, found, fault);
@@ -71,6 +81,8 @@ SAVE(delivery)
 SAVE(job)
 SAVE(print)
 SAVE(sticker)
+SAVE(label_printer)
+SAVE(print_look)
 
 static bool save_person(void *context, const struct person *row, const char *text, struct fault *fault)
 {
@@ -106,6 +118,10 @@ struct apply_store database_store(struct ledger *ledger)
         .save_print = save_print,
         .load_sticker = load_sticker,
         .save_sticker = save_sticker,
+        .load_label_printer = load_label_printer,
+        .save_label_printer = save_label_printer,
+        .load_print_look = load_print_look,
+        .save_print_look = save_print_look,
         .load_question = load_question,
         .save_question = save_question,
     };

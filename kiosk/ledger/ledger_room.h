@@ -5,6 +5,7 @@
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/ledger.h"
+#include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/sql/sql.h"
 #include "kiosk/ledger/unit.h"
 
@@ -70,6 +71,7 @@ bool delivery_each(struct ledger *ledger, delivery_visitor *visit, void *context
 typedef bool job_visitor(const struct job *row, void *context);
 bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault);
 bool print_each(struct ledger *ledger, print_visitor *visit, void *context, struct fault *fault);
+bool print_look_each(struct ledger *ledger, print_look_visitor *visit, void *context, struct fault *fault);
 typedef bool question_row_visitor(const struct question *row, const char *text, void *context);
 bool question_each_row(struct ledger *ledger, question_row_visitor *visit, void *context, struct fault *fault);
 /* Forgotten ones too. */

@@ -80,6 +80,16 @@ static void print_key(const void *row, struct builder *key)
     builder_addf(key, "%s\x1f%s\x1f%" PRId64, print->unit, print->place, print->number);
 }
 
+static void label_printer_key(const void *row, struct builder *key)
+{
+    builder_add(key, ((const struct label_printer *)row)->device);
+}
+
+static void print_look_key(const void *row, struct builder *key)
+{
+    builder_addf(key, "%" PRId64, ((const struct print_look *)row)->seq);
+}
+
 static void question_key(const void *row, struct builder *key)
 {
     builder_addf(key, "%" PRId64, ((const struct question *)row)->seq);
@@ -104,6 +114,8 @@ static const struct {
     [MEMORY_DELIVERIES] = {"delivery", sizeof(struct delivery), delivery_key},
     [MEMORY_JOBS] = {"job", sizeof(struct job), job_key},
     [MEMORY_PRINTS] = {"label", sizeof(struct print), print_key},
+    [MEMORY_LABEL_PRINTERS] = {"label printer", sizeof(struct label_printer), label_printer_key},
+    [MEMORY_PRINT_LOOKS] = {"look at a label", sizeof(struct print_look), print_look_key},
     [MEMORY_QUESTIONS] = {"question", sizeof(struct question), question_key},
     [MEMORY_STICKERS] = {"sticker pattern", sizeof(struct sticker), sticker_key},
 };
@@ -216,6 +228,8 @@ ROWS(delivery, delivery, MEMORY_DELIVERIES)
 ROWS(job, job, MEMORY_JOBS)
 ROWS(print, print, MEMORY_PRINTS)
 ROWS(sticker, sticker, MEMORY_STICKERS)
+ROWS(label_printer, label_printer, MEMORY_LABEL_PRINTERS)
+ROWS(print_look, print_look, MEMORY_PRINT_LOOKS)
 
 static bool load_person(void *context, struct person *row, bool *found, struct fault *fault)
 {
@@ -271,6 +285,10 @@ struct apply_store memory_store_apply(struct memory_store *store)
         .save_print = save_print,
         .load_sticker = load_sticker,
         .save_sticker = save_sticker,
+        .load_label_printer = load_label_printer,
+        .save_label_printer = save_label_printer,
+        .load_print_look = load_print_look,
+        .save_print_look = save_print_look,
         .load_question = load_question,
         .save_question = save_question,
     };

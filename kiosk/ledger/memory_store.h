@@ -10,17 +10,19 @@
  * thread safe. */
 
 enum memory_table {
-    MEMORY_ITEMS,      /* struct item */
-    MEMORY_LOTS,       /* struct lot */
-    MEMORY_PLACES,     /* struct place */
-    MEMORY_MACHINES,   /* struct machine */
-    MEMORY_PERSONS,    /* struct person, name always "" */
-    MEMORY_UNITS,      /* struct unit */
-    MEMORY_DELIVERIES, /* struct delivery */
-    MEMORY_JOBS,       /* struct job */
-    MEMORY_PRINTS,     /* struct print */
-    MEMORY_QUESTIONS,  /* struct question, note always "" */
-    MEMORY_STICKERS,   /* struct sticker */
+    MEMORY_ITEMS,          /* struct item */
+    MEMORY_LOTS,           /* struct lot */
+    MEMORY_PLACES,         /* struct place */
+    MEMORY_MACHINES,       /* struct machine */
+    MEMORY_PERSONS,        /* struct person, name always "" */
+    MEMORY_UNITS,          /* struct unit */
+    MEMORY_DELIVERIES,     /* struct delivery */
+    MEMORY_JOBS,           /* struct job */
+    MEMORY_PRINTS,         /* struct print */
+    MEMORY_LABEL_PRINTERS, /* struct label_printer */
+    MEMORY_PRINT_LOOKS,    /* struct print_look */
+    MEMORY_QUESTIONS,      /* struct question, note always "" */
+    MEMORY_STICKERS,       /* struct sticker */
     MEMORY_TABLES
 };
 

@@ -154,7 +154,16 @@ static const char VERSION_3[] =
     "DROP TABLE print_form_3;"
 
 /* How well labels came out: */
-#define FORM_4_PRINT_LOOKS ""
+#define FORM_4_PRINT_LOOKS                                                                                             \
+    "CREATE TABLE label_printer (device {text} NOT NULL PRIMARY KEY, dpi {int}, shift_right {int}, shift_down {int},"  \
+    " module_dots {int}, stretch_mm {int}, stretch_um {int}, calibrated_ms {int}, baseline_seq {int} NOT NULL,"        \
+    " version {int} NOT NULL);"                                                                                        \
+    "CREATE TABLE print_look (seq {int} NOT NULL PRIMARY KEY, device {text} NOT NULL, unit {text} NOT NULL,"           \
+    " number {int} NOT NULL, at_ms {int} NOT NULL, source {text} NOT NULL, pixels {int}, modulation {int},"            \
+    " margin {int}, axial {int}, grid {int}, unused {int}, fixed {int}, growth_x {int}, growth_y {int},"               \
+    " contrast {int}, from_um {int}, to_um {int}, marks {text} NOT NULL, edition {text} NOT NULL,"                     \
+    " version {int} NOT NULL);"                                                                                        \
+    "CREATE INDEX print_look_by_device ON print_look (device, seq);"
 
 /* What a supplier's stickers look like: */
 #define FORM_4_STICKERS                                                                                                \

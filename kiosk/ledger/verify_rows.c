@@ -59,6 +59,20 @@ static const struct field print_fields[] = {F(print, state, STATE),        F(pri
                                             F(print, ordered_seq, NUMBER), F(print, ordered_ms, NUMBER),
                                             F(print, batch, TEXT),         F(print, rank, NUMBER),
                                             F(print, version, NUMBER),     {NULL, TEXT, 0}};
+static const struct field label_printer_fields[] = {
+    F(label_printer, dpi, NUMBER),           F(label_printer, shift_right, NUMBER),
+    F(label_printer, shift_down, NUMBER),    F(label_printer, module_dots, NUMBER),
+    F(label_printer, stretch_mm, NUMBER),    F(label_printer, stretch_um, NUMBER),
+    F(label_printer, calibrated_ms, NUMBER), F(label_printer, baseline_seq, NUMBER),
+    F(label_printer, version, NUMBER),       {NULL, TEXT, 0}};
+static const struct field print_look_fields[] = {
+    F(print_look, device, TEXT),       F(print_look, unit, TEXT),       F(print_look, number, NUMBER),
+    F(print_look, at_ms, NUMBER),      F(print_look, source, TEXT),     F(print_look, pixels, NUMBER),
+    F(print_look, modulation, NUMBER), F(print_look, margin, NUMBER),   F(print_look, axial, NUMBER),
+    F(print_look, grid, NUMBER),       F(print_look, unused, NUMBER),   F(print_look, fixed, NUMBER),
+    F(print_look, growth_x, NUMBER),   F(print_look, growth_y, NUMBER), F(print_look, contrast, NUMBER),
+    F(print_look, from_um, NUMBER),    F(print_look, to_um, NUMBER),    F(print_look, marks, TEXT),
+    F(print_look, edition, TEXT),      F(print_look, version, NUMBER),  {NULL, TEXT, 0}};
 static const struct field question_fields[] = {
     F(question, code, TEXT), F(question, unit, TEXT),        F(question, person, TEXT),
     F(question, open, FLAG), F(question, opened_ms, NUMBER), F(question, version, NUMBER),
@@ -69,10 +83,19 @@ static const struct field sticker_fields[] = {F(sticker, supplier, TEXT),  F(sti
                                               F(sticker, version, NUMBER), {NULL, TEXT, 0}};
 
 static const struct field *const fields[MEMORY_TABLES] = {
-    [MEMORY_ITEMS] = item_fields,          [MEMORY_LOTS] = lot_fields,         [MEMORY_PLACES] = place_fields,
-    [MEMORY_MACHINES] = machine_fields,    [MEMORY_PERSONS] = person_fields,   [MEMORY_UNITS] = unit_fields,
-    [MEMORY_DELIVERIES] = delivery_fields, [MEMORY_JOBS] = job_fields,         [MEMORY_PRINTS] = print_fields,
-    [MEMORY_QUESTIONS] = question_fields,  [MEMORY_STICKERS] = sticker_fields,
+    [MEMORY_ITEMS] = item_fields,
+    [MEMORY_LOTS] = lot_fields,
+    [MEMORY_PLACES] = place_fields,
+    [MEMORY_MACHINES] = machine_fields,
+    [MEMORY_PERSONS] = person_fields,
+    [MEMORY_UNITS] = unit_fields,
+    [MEMORY_DELIVERIES] = delivery_fields,
+    [MEMORY_JOBS] = job_fields,
+    [MEMORY_PRINTS] = print_fields,
+    [MEMORY_LABEL_PRINTERS] = label_printer_fields,
+    [MEMORY_PRINT_LOOKS] = print_look_fields,
+    [MEMORY_QUESTIONS] = question_fields,
+    [MEMORY_STICKERS] = sticker_fields,
 };
 
 static void show_number(int64_t number, char text[VERIFY_VALUE_SIZE])
@@ -204,6 +227,8 @@ VISITOR(delivery)
 VISITOR(job)
 VISITOR(print)
 VISITOR(sticker)
+VISITOR(label_printer)
+VISITOR(print_look)
 
 static bool compare_person(const struct person *row, const char *text, void *context)
 {
@@ -238,6 +263,10 @@ static bool walk_table(struct ledger *ledger, struct comparison *comparison, str
         return print_each(ledger, compare_print, comparison, fault);
     case MEMORY_STICKERS:
         return sticker_each_row(ledger, compare_sticker, comparison, fault);
+    case MEMORY_LABEL_PRINTERS:
+        return label_printer_each(ledger, compare_label_printer, comparison, fault);
+    case MEMORY_PRINT_LOOKS:
+        return print_look_each(ledger, compare_print_look, comparison, fault);
     default:
         return question_each_row(ledger, compare_question, comparison, fault);
     }
@@ -266,6 +295,8 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         struct delivery delivery;
         struct job job;
         struct print print;
+        struct label_printer label_printer;
+        struct print_look print_look;
         struct question question;
         struct sticker sticker;
     } copy;
@@ -292,6 +323,10 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         return LOAD(print);
     case MEMORY_STICKERS:
         return LOAD(sticker);
+    case MEMORY_LABEL_PRINTERS:
+        return LOAD(label_printer);
+    case MEMORY_PRINT_LOOKS:
+        return LOAD(print_look);
     default:
         return LOAD(question);
     }

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/unit.h"
 #include "labels/basics/text.h"
 #include "labels/drawing/label_pwg.h"
@@ -15,6 +16,7 @@ enum {
     FIELDS_MAX = 16,
     UL_AN_ML = 1000,
     UM_A_HUNDREDTH = 10,
+    UM_AN_INCH = 25400,
     MEDIA_TOLERANCE = 25 /* 1/100 mm */,
     USUAL_DPI = 203,
     HUNDREDTHS_A_MM = 100
@@ -162,8 +164,29 @@ static bool load_for_roll(const struct template_files *templates, const char *na
     return *media || template_files_load(templates, name, template, fault);
 }
 
+/* Dots that labels are moved by; the template's modules are raised to what the printer can do. */
+struct shift {
+    int right, down;
+};
+
+static bool calibrate(struct ledger *ledger, int dpi, struct template *template, struct shift *shift,
+                      struct fault *fault)
+{
+    struct label_printer printer;
+    bool found;
+    *shift = (struct shift){0, 0};
+    if (!label_printer_load(ledger, PRINT_LABEL_PRINTER, &printer, &found, fault))
+        return false;
+    if (!found || printer.dpi != dpi)
+        return true;
+    *shift = (struct shift){(int)printer.shift_right, (int)printer.shift_down};
+    if (printer.module_dots != MOVEMENT_NULL)
+        template_raise_modules(template, (int)printer.module_dots * UM_AN_INCH / dpi);
+    return true;
+}
+
 static bool draw(struct drawer *drawer, const struct template *template, const struct fields *fields,
-                 const struct printer_media *media, int dpi, int file, struct fault *fault)
+                 const struct printer_media *media, int dpi, struct shift shift, int file, struct fault *fault)
 {
     struct dots dots = {.rows = NULL};
     if (!label_draw(drawer, template, fields->list, fields->count, dpi, &dots, fault))
@@ -171,7 +194,8 @@ static bool draw(struct drawer *drawer, const struct template *template, const s
     const size_t length = strlen(media->name);
     const bool named = length > 0 && length < LABEL_PWG_NAME_SIZE; /* the size counts, the name is for eyes */
     const struct label_pwg_media exact = {named ? media->name : "custom", template->width_um, template->height_um};
-    const bool done = label_pwg_write(file, &dots, &exact, 1, fault);
+    const bool done =
+        dots_shift(&dots, shift.right, shift.down, fault) && label_pwg_write(file, &dots, &exact, 1, fault);
     dots_clear(&dots);
     return done;
 }
@@ -208,6 +232,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     struct fields *fields = calloc(1, sizeof *fields);
     const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
     const struct printer_media *media = NULL;
+    struct shift shift;
     bool done = false;
     *raster = (struct print_raster){.file = -1};
     if (!template || !fields) {
@@ -215,7 +240,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
         goto out;
     }
     if (!load_for_roll(templates, print->label_template, facts, template, &media, fault) ||
-        !print_fields(ledger, print, fields, fault))
+        !print_fields(ledger, print, fields, fault) || !calibrate(ledger, dpi, template, &shift, fault))
         goto out;
     if (!media) {
         wrong_roll(template, facts, fault);
@@ -226,7 +251,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
         fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
         goto out;
     }
-    done = draw(drawer, template, fields, media, dpi, raster->file, fault);
+    done = draw(drawer, template, fields, media, dpi, shift, raster->file, fault);
     if (done)
         fill_job(print, media, dpi, raster);
     else

@@ -6,7 +6,11 @@
 #include "kiosk/web/template_files.h"
 #include "labels/drawing/label.h"
 
-/* A print row -> PWG raster for the media in the printer, from the template made for that roll. */
+/* A print row -> PWG raster for the media in the printer, from the template made for that roll, moved by the dots and
+ * with the modules that the printer was calibrated to (docs/calibration.md), when that was at its present resolution.
+ */
+
+#define PRINT_LABEL_PRINTER "label-printer" /* the word by which acts and movements know it */
 
 struct print_raster {
     int file;               /* memfd, owned; -1 none */
@@ -15,8 +19,8 @@ struct print_raster {
     char media_name[PRINTER_TEXT_SIZE];
 };
 
-/* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn (the sentence says why), FAULT_DEVICE
- * when no template is for the printer's roll. The caller clears. */
+/* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn, or would lose ink by being moved (the
+ * sentence says why), FAULT_DEVICE when no template is for the printer's roll. The caller clears. */
 bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct template_files *templates,
                       const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
                       struct fault *fault);

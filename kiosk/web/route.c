@@ -39,6 +39,7 @@ static const struct route routes[] = {
     {ROUTE_GET, "/api/prints", route_prints_get, 0, false},
     {ROUTE_GET, "/api/labels/{}", route_labels_batch_get, 0, false},
     {ROUTE_GET, "/api/labels", route_labels_get, 0, false},
+    {ROUTE_GET, "/api/label-printers", route_label_printers_get, 0, false},
     {ROUTE_GET, "/api/events", route_events_get, 0, false},
     {ROUTE_GET, "/api", route_api_get, 0, false},
     {ROUTE_GET, "/metrics", route_metrics_get, 0, false},

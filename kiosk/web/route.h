@@ -41,6 +41,7 @@ enum MHD_Result route_questions_get(struct request *request);
 enum MHD_Result route_prints_get(struct request *request);
 enum MHD_Result route_labels_get(struct request *request);
 enum MHD_Result route_labels_batch_get(struct request *request);
+enum MHD_Result route_label_printers_get(struct request *request);
 enum MHD_Result route_unit_get(struct request *request); /* route_units.c */
 enum MHD_Result route_units_get(struct request *request);
 enum MHD_Result route_printers_get(struct request *request);

@@ -12,12 +12,6 @@
 
 enum { UM_A_MM = 1000 };
 
-static struct template_files files_of(const struct request *request)
-{
-    const struct web_options *options = &request->web->options;
-    return (struct template_files){options->own_templates, options->templates_folder};
-}
-
 /* ---- what there is ---- */
 
 static json_t *field_names(unsigned fields)
@@ -88,7 +82,7 @@ static enum MHD_Result no_memory(struct request *request)
 
 enum MHD_Result route_templates_get(struct request *request)
 {
-    const struct template_files files = files_of(request);
+    const struct template_files files = web_template_files(request->web);
     struct room *room = malloc(sizeof *room);
     char(*names)[TEMPLATE_NAME_SIZE] = malloc(TEMPLATE_FILES_MOST * sizeof *names);
     if (!room || !names) {
@@ -111,7 +105,7 @@ enum MHD_Result route_templates_get(struct request *request)
 
 enum MHD_Result route_template_get(struct request *request)
 {
-    const struct template_files files = files_of(request);
+    const struct template_files files = web_template_files(request->web);
     struct fault fault = {0};
     struct room *room = malloc(sizeof *room);
     if (!room)

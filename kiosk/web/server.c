@@ -157,7 +157,7 @@ bool web_create(const struct web_options *options, struct web **web, struct faul
         fault_set(fault, FAULT_STORAGE, "no memory for the web server");
         goto failed;
     }
-    const struct template_files templates = {made->options.own_templates, made->options.templates_folder};
+    const struct template_files templates = web_template_files(made);
     if (!listen_at(made, fault) || !template_worker_start(&templates, made->options.demo, &made->templates, fault) ||
         !events_create(made->options.feed, made->readers, WEB_STREAMS, made->options.keep_alive_ms, &made->events,
                        fault) ||
@@ -209,6 +209,11 @@ void web_destroy(struct web *web)
 uint16_t web_port(const struct web *web)
 {
     return web->port;
+}
+
+struct template_files web_template_files(const struct web *web)
+{
+    return (struct template_files){web->options.own_templates, web->options.templates_folder};
 }
 
 bool web_is_stopping(struct web *web)

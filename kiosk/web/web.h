@@ -9,6 +9,7 @@
 #include "kiosk/web/events.h"
 #include "kiosk/web/readers.h"
 #include "kiosk/web/server.h"
+#include "kiosk/web/template_files.h"
 
 /* The server's own insides, for the files of this room only.
  *
@@ -39,5 +40,7 @@ struct web {
 };
 
 bool web_is_stopping(struct web *web);
+/* Where label templates are. Borrowed from the options. */
+struct template_files web_template_files(const struct web *web);
 
 #endif

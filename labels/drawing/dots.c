@@ -1,5 +1,6 @@
 #include "labels/drawing/dots.h"
 
+#include <assert.h>
 #include <stdlib.h>
 
 bool dots_init(int width, int height, int dpi, struct dots *dots, struct fault *fault)
@@ -29,6 +30,33 @@ bool dots_get(const struct dots *dots, int x, int y)
     if (x < 0 || y < 0 || x >= dots->width || y >= dots->height)
         return false;
     return (dots->rows[(size_t)y * dots->stride + (size_t)x / 8] >> (7 - x % 8)) & 1;
+}
+
+bool dots_shift(struct dots *dots, int right, int down, struct fault *fault)
+{
+    struct dots moved = {.rows = NULL};
+    if (right == 0 && down == 0)
+        return true;
+    if (!dots_init(dots->width, dots->height, dots->dpi, &moved, fault))
+        return false;
+    assert(moved.rows);
+    for (int y = 0; y < dots->height; y++)
+        for (int x = 0; x < dots->width; x++) {
+            if (!dots_get(dots, x, y))
+                continue;
+            const int to_x = x + right, to_y = y + down;
+            if (to_x < 0 || to_y < 0 || to_x >= dots->width || to_y >= dots->height) {
+                dots_clear(&moved);
+                return fault_set(fault, FAULT_INPUT,
+                                 "moved by %d dots to the right and %d down, the label would lose ink: calibrate the "
+                                 "printer anew, or give the template a wider margin",
+                                 right, down);
+            }
+            moved.rows[(size_t)to_y * moved.stride + (size_t)to_x / 8] |= (uint8_t)(0x80 >> (to_x % 8));
+        }
+    dots_clear(dots);
+    *dots = moved;
+    return true;
 }
 
 int dots_of_um(int um, int dpi)

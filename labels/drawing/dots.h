@@ -31,6 +31,10 @@ void dots_clear(struct dots *dots); /* accepts a zeroed one, and twice */
 /* Is the dot black? Outside the label everything is white. */
 bool dots_get(const struct dots *dots, int x, int y);
 
+/* Moves everything by whole dots, right and down; what is left bare is white. False: FAULT_INPUT when black dots would
+ * fall off the label, `*dots` is then as it was. FAULT_STORAGE without memory. */
+bool dots_shift(struct dots *dots, int right, int down, struct fault *fault);
+
 /* A length in micrometres as dots, to the nearest: the rounding of every size on a label. */
 int dots_of_um(int um, int dpi);
 

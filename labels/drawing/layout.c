@@ -190,6 +190,18 @@ static int module_dots(const struct template_element *element, int modules, cons
     return 0;
 }
 
+bool layout_symbol_place(const struct template_element *element, int modules, int dpi, struct layout_box *ink,
+                         int *module)
+{
+    const struct layout_box room = inner_box(&element->box, dpi);
+    const int dots = module_dots(element, modules + 2 * LAYOUT_QUIET, &room, dpi), side = modules * dots;
+    if (!dots)
+        return false;
+    *ink = (struct layout_box){room.x + (room.width - side) / 2, room.y + (room.height - side) / 2, side, side};
+    *module = dots;
+    return true;
+}
+
 static bool refuse_symbol(const struct work *work, const struct layout_piece *piece, int modules, struct fault *fault)
 {
     const struct template_element *element = piece->element;
@@ -217,14 +229,9 @@ static bool lay_symbol(struct work *work, struct layout_piece *piece, struct fau
     layout->matrix_count++;
     piece->matrix = matrix;
     piece->room = inner_box(&element->box, layout->dpi);
-    const int modules = matrix->columns + 2 * LAYOUT_QUIET; /* square: matrix_encode makes no others */
-    piece->module = module_dots(element, modules, &piece->room, layout->dpi);
-    if (!piece->module)
-        return refuse_symbol(work, piece, modules, fault);
-    const int side = matrix->columns * piece->module;
-    piece->ink = (struct layout_box){piece->room.x + (piece->room.width - side) / 2,
-                                     piece->room.y + (piece->room.height - side) / 2, side, side};
-    return true;
+    /* square: matrix_encode makes no others */
+    return layout_symbol_place(element, matrix->columns, layout->dpi, &piece->ink, &piece->module) ||
+           refuse_symbol(work, piece, matrix->columns + 2 * LAYOUT_QUIET, fault);
 }
 
 static bool lay_piece(struct work *work, struct layout_piece *piece, struct fault *fault)

@@ -45,4 +45,9 @@ struct layout {
 bool layout_make(struct letters *letters, const struct template *template, const struct label_values *values, int dpi,
                  struct layout *layout, struct fault *fault);
 
+/* Where a symbol of so many modules stands in its element's room, by the rule that layout_make follows: its ink, and
+ * dots a module. False: it does not fit. */
+bool layout_symbol_place(const struct template_element *element, int modules, int dpi, struct layout_box *ink,
+                         int *module);
+
 #endif

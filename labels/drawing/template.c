@@ -362,3 +362,15 @@ bool template_is_shown(const struct template_element *element, const struct labe
             return false;
     return true;
 }
+
+void template_raise_modules(struct template *template, int least_um)
+{
+    for (size_t i = 0; i < template->element_count; i++) {
+        struct template_element *element = &template->elements[i];
+        if (element->kind != TEMPLATE_SYMBOL || element->module_least_um >= least_um)
+            continue;
+        element->module_least_um = least_um;
+        if (element->module_um < least_um)
+            element->module_um = least_um;
+    }
+}

@@ -102,6 +102,9 @@ bool template_read(const char *name, struct span text, struct template *template
  * template_read says; FAULT_STORAGE: the file cannot be read. */
 bool template_load(const char *folder, const char *name, struct template *template, struct fault *fault);
 
+/* No symbol of the template gets modules smaller than `least_um` from now on: what a calibrated printer can do. */
+void template_raise_modules(struct template *template, int least_um);
+
 /* Is the element there, given these values? */
 bool template_is_shown(const struct template_element *element, const struct label_values *values);
 

@@ -38,6 +38,7 @@ static void judge_modules(const struct module_values *values, bool inverted, str
     quality->margin = codeword_modulation_measure(values, &contrast, true);
     quality->unused = codeword_unused_measure(values, &contrast);
     fixed_pattern_measure(values, &contrast, &quality->fixed);
+    streak_columns_measure(values, &contrast, &quality->streaks);
 }
 
 static void judge_edges(const struct module_edges *edges, const double sides[EDGE_AXES], struct quality *quality)

@@ -9,6 +9,7 @@
 #include "labels/quality/fixed_pattern.h"
 #include "labels/quality/module_edges.h"
 #include "labels/quality/module_values.h"
+#include "labels/quality/streak_columns.h"
 #include "labels/reading/reader.h"
 
 /* How well a symbol is printed, as far as an uncalibrated camera can tell: the parameters of ISO/IEC 15415:2011 for
@@ -41,6 +42,7 @@ struct quality {
     struct codeword_modulation modulation, margin;
     struct codeword_unused_now unused;
     struct fixed_pattern fixed;
+    struct streak_columns streaks;   /* pale columns, which a print head may leave */
     double axial, grid;              /* grid in modules, NaN when unknown */
     double growth[EDGE_AXES];        /* across and down the upright symbol, modules; NaN when unknown */
     double growth_pixels[EDGE_AXES]; /* likewise in pixels */

@@ -1,4 +1,4 @@
-#include "kiosk/devices/eye/eye_message.h"
+#include "kiosk/devices/eye/eye_look.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -440,7 +440,7 @@ static void break_request(int way, struct eye_request *request)
         request->header.kind = EYE_PICTURE;
         break; /* which has no width */
     case 16:
-        request->wishes = EYE_CARTONS + 1;
+        request->wishes = 2 * EYE_LOOKS;
         break;
     case 17:
         request->reserved = 1;
@@ -486,6 +486,94 @@ static void a_picture_request_is_one_byte_to_32_mib(void **state)
     }
 }
 
+/* A symbol and its look, from the worker's side; what the kiosk makes of the look's packet after `spoil`. */
+static enum eye_gathered hear_look(void (*spoil)(struct eye_look *look), bool asked, int times,
+                                   struct quality_brief *brief)
+{
+    static struct reader_symbol symbol, into[READER_SYMBOLS];
+    static struct quality_brief looks[READER_SYMBOLS];
+    const struct quality_brief said = {.pixels_a_module = 8.1,
+                                       .modulation = 0.6,
+                                       .grid = NAN,
+                                       .growth = {-0.1, NAN},
+                                       .fixed_level = 3,
+                                       .streaks = {2, {{3.5, 0.1}, {9.25, 0.4}}}};
+    struct eye_gather gather = {.request = 7, .symbols = into, .looks = asked ? looks : NULL};
+    struct eye_look look;
+    struct eye_done done;
+    uint8_t packet[EYE_LONGEST];
+    symbol = a_symbol();
+    const size_t length = eye_symbol_write(&symbol, 7, 0, packet);
+    assert_int_equal(eye_gather_take(&gather, packet, length, &done, NULL), EYE_MORE);
+    eye_look_write(&said, 7, 0, &look);
+    if (spoil)
+        spoil(&look);
+    enum eye_gathered gathered = EYE_MORE;
+    for (int i = 0; i < times && gathered == EYE_MORE; i++)
+        gathered = eye_gather_take(&gather, (const uint8_t *)&look, sizeof look, &done, NULL);
+    if (brief)
+        *brief = looks[0];
+    return gathered;
+}
+
+static void spoil_index(struct eye_look *look)
+{
+    look->index = 1;
+}
+
+static void spoil_number(struct eye_look *look)
+{
+    look->numbers[2] = INFINITY;
+}
+
+static void spoil_pixels(struct eye_look *look)
+{
+    look->numbers[0] = NAN;
+}
+
+static void spoil_level(struct eye_look *look)
+{
+    look->fixed_level = 5;
+}
+
+static void spoil_count(struct eye_look *look)
+{
+    look->marks = STREAK_MARKS + 1;
+}
+
+static void spoil_order(struct eye_look *look)
+{
+    look->at[1] = look->at[0];
+}
+
+static void spoil_rest(struct eye_look *look)
+{
+    look->pale[STREAK_MARKS - 1] = 0.1;
+}
+
+static void a_look_comes_over_as_it_was(void **state)
+{
+    struct quality_brief brief;
+    (void)state;
+    assert_int_equal(hear_look(NULL, true, 1, &brief), EYE_MORE);
+    assert_true(brief.pixels_a_module == 8.1 && brief.modulation == 0.6 && isnan(brief.grid));
+    assert_true(brief.growth[0] == -0.1 && isnan(brief.growth[1]) && brief.fixed_level == 3);
+    assert_int_equal(brief.streaks.count, 2);
+    assert_true(brief.streaks.marks[1].at == 9.25 && brief.streaks.marks[1].pale == 0.4);
+}
+
+static void a_look_that_nobody_wished_or_that_makes_no_sense_breaks_the_answer(void **state)
+{
+    static void (*const spoils[])(struct eye_look *) = {spoil_index, spoil_number, spoil_pixels, spoil_level,
+                                                        spoil_count, spoil_order,  spoil_rest};
+    (void)state;
+    assert_int_equal(hear_look(NULL, false, 1, NULL), EYE_BROKEN);
+    assert_int_equal(hear_look(NULL, true, 2, NULL), EYE_BROKEN); /* one a symbol */
+    for (size_t i = 0; i < sizeof spoils / sizeof *spoils; i++)
+        if (hear_look(spoils[i], true, 1, NULL) != EYE_BROKEN)
+            fail_msg("spoil %zu was taken", i);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -500,6 +588,8 @@ int main(void)
         cmocka_unit_test(a_fault_whose_text_quotes_the_picture_is_cleaned_by_the_worker),
         cmocka_unit_test(the_worker_refuses_a_request_that_contradicts_itself),
         cmocka_unit_test(a_picture_request_is_one_byte_to_32_mib),
+        cmocka_unit_test(a_look_comes_over_as_it_was),
+        cmocka_unit_test(a_look_that_nobody_wished_or_that_makes_no_sense_breaks_the_answer),
     };
     return cmocka_run_group_tests_name("devices/eye_message", tests, NULL, NULL);
 }

@@ -63,6 +63,47 @@ static void refuses_sizes_that_make_no_label(void **state)
     }
 }
 
+static void set(struct dots *dots, int x, int y)
+{
+    dots->rows[(size_t)y * dots->stride + (size_t)x / 8] |= (uint8_t)(0x80 >> (x % 8));
+}
+
+static void a_shift_moves_every_dot_by_whole_dots(void **state)
+{
+    struct dots dots = {0};
+    struct fault fault = {0};
+    (void)state;
+    assert_true(dots_init(37, 11, 203, &dots, &fault));
+    set(&dots, 4, 3);
+    set(&dots, 30, 8);
+    assert_true(dots_shift(&dots, 5, -3, &fault));
+    int black = 0;
+    for (int y = 0; y < 11; y++)
+        for (int x = 0; x < 37; x++)
+            black += dots_get(&dots, x, y);
+    assert_int_equal(black, 2);
+    assert_true(dots_get(&dots, 9, 0) && dots_get(&dots, 35, 5));
+    dots_clear(&dots);
+}
+
+static void a_shift_that_would_lose_ink_is_refused_and_changes_nothing(void **state)
+{
+    static const int moves[][2] = {{7, 0}, {-5, 0}, {0, 3}, {0, -4}, {INT16_MAX, INT16_MIN}};
+    struct dots dots = {0};
+    (void)state;
+    assert_true(dots_init(37, 11, 203, &dots, NULL));
+    set(&dots, 4, 3);
+    set(&dots, 30, 8);
+    for (size_t i = 0; i < sizeof moves / sizeof *moves; i++) {
+        struct fault fault = {0};
+        assert_false(dots_shift(&dots, moves[i][0], moves[i][1], &fault));
+        assert_int_equal(fault.code, FAULT_INPUT);
+        assert_non_null(strstr(fault.text, "would lose ink"));
+        assert_true(dots_get(&dots, 4, 3) && dots_get(&dots, 30, 8));
+    }
+    dots_clear(&dots);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -70,6 +111,8 @@ int main(void)
         cmocka_unit_test(outside_the_label_everything_is_white),
         cmocka_unit_test(lengths_are_rounded_to_the_nearest_dot),
         cmocka_unit_test(refuses_sizes_that_make_no_label),
+        cmocka_unit_test(a_shift_moves_every_dot_by_whole_dots),
+        cmocka_unit_test(a_shift_that_would_lose_ink_is_refused_and_changes_nothing),
     };
     return cmocka_run_group_tests_name("drawing/dots", tests, NULL, NULL);
 }

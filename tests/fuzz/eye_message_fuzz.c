@@ -1,4 +1,4 @@
-#include "kiosk/devices/eye/eye_message.h"
+#include "kiosk/devices/eye/eye_look.h"
 #include "labels/reading/carton.h"
 
 #include <math.h>
@@ -42,9 +42,18 @@ static void check_symbol(const struct reader_symbol *symbol, bool cartons)
             promise(isfinite(symbol->corners[i][k]) && fabs(symbol->corners[i][k]) <= EYE_CORNER);
 }
 
-static void check_answer(const uint8_t *data, size_t size, bool cartons, struct reader_symbol *symbols)
+static void check_look(const struct quality_brief *look)
 {
-    struct eye_gather gather = {.request = 1, .symbols = symbols, .cartons = cartons};
+    promise(look->pixels_a_module >= 0 && look->streaks.count <= STREAK_MARKS);
+    promise(look->fixed_level >= 0 && look->fixed_level <= LEVEL_BEST);
+    for (size_t i = 0; i < look->streaks.count; i++)
+        promise(look->streaks.marks[i].at > 0 && look->streaks.marks[i].at < SYMBOL_SIDE);
+}
+
+static void check_answer(const uint8_t *data, size_t size, bool cartons, struct reader_symbol *symbols,
+                         struct quality_brief *looks)
+{
+    struct eye_gather gather = {.request = 1, .symbols = symbols, .looks = looks, .cartons = cartons};
     struct eye_done done;
     struct fault fault;
     enum eye_gathered gathered = EYE_MORE;
@@ -56,7 +65,10 @@ static void check_answer(const uint8_t *data, size_t size, bool cartons, struct 
             length = size;
         const size_t before = gather.count;
         gathered = eye_gather_take(&gather, data, length, &done, &fault);
-        promise(gather.count <= READER_SYMBOLS && gather.count == before + (gathered == EYE_MORE ? 1 : 0));
+        promise(gather.count <= READER_SYMBOLS && gather.count <= before + (gathered == EYE_MORE ? 1 : 0));
+        promise(gather.count > before || gathered != EYE_MORE || looks); /* a look adds no symbol */
+        if (looks && gather.count > 0)
+            check_look(&looks[gather.count - 1]);
         if (gather.count > before)
             check_symbol(&symbols[before], cartons);
         data += length;
@@ -79,8 +91,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         return 0;
     }
     struct reader_symbol *symbols = calloc(READER_SYMBOLS, sizeof *symbols);
-    if (symbols)
-        check_answer(data + 1, size - 1, data[0] & 2, symbols);
+    struct quality_brief *looks = calloc(READER_SYMBOLS, sizeof *looks);
+    if (symbols && looks)
+        check_answer(data + 1, size - 1, data[0] & 2, symbols, data[0] & 4 ? looks : NULL);
+    free(looks);
     free(symbols);
     return 0;
 }

@@ -167,6 +167,39 @@ static void ask_and_correct(struct ledger *ledger)
     book(ledger, &m);
 }
 
+/* How labels come out, what a supplier's sticker looks like, and what resin may have run where. */
+static void print_teach_and_supply(struct ledger *ledger)
+{
+    struct movement m = of_unit(MOVEMENT_PRINT, BOOKED_VAT, "waiting");
+    m.pieces = 2;
+    SET(m.detail, "{\"template\":\"vat-case\"}");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_PRINT_MOVE, BOOKED_VAT, "");
+    m.pieces = 2;
+    SET(m.detail, "{\"was\":29}"); /* the number of the order just booked */
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_PRINT_TELL, "", "go");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_CALIBRATION, "", "lp");
+    SET(m.detail, "{\"dpi\":203,\"module_dots\":4,\"shift_down\":-3,\"shift_right\":2}");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_PRINT_LOOK, "", "lp");
+    SET(m.detail, "{\"fixed\":4,\"modulation\":700,\"number\":1,\"pixels\":8100,\"unit\":\"" BOOKED_VAT "\"}");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_PRINT_BASELINE, "", "lp");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_STICKER_ENTRY, "", "sticker-1");
+    SET(m.detail, "{\"example\":\"LOT 17\",\"pattern\":\"LOT \",\"supplier\":\"Tidewater\"}");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_STICKER_FORGET, "", "sticker-1");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_SUPPLY, BOOKED_VAT, "");
+    SET(m.other, BOOKED_CARTRIDGE);
+    SET(m.printer, "CAPSTAN");
+    SET(m.job, "job-1");
+    book(ledger, &m);
+}
+
 static void store_act(struct ledger *ledger, const char *id, int64_t first, int64_t last, bool undone)
 {
     struct act_row row = {.at_ms = 1771061400000, .first_seq = first, .last_seq = last};
@@ -191,6 +224,7 @@ void booked_ledger_fill(struct ledger *ledger)
     receive(ledger);
     use(ledger);
     ask_and_correct(ledger);
+    print_teach_and_supply(ledger);
     must(ledger_head(ledger, &seq, hash, &fault), &fault);
     assert_int_equal(seq, BOOKED_MOVEMENTS);
     store_act(ledger, "act-00000001", 1, seq, true);

@@ -21,10 +21,10 @@ static struct sql *open_sql(const struct ledger_fixture *fixture, enum sql_mode 
 
 static void a_writer_makes_the_tables_and_finds_them_again(void **state)
 {
-    static const char *const tables[] = {"schema_version", "ledger_head", "serial_next", "movement", "erasable_text",
-                                         "item",           "lot",         "place",       "machine",  "person",
-                                         "unit",           "delivery",    "job",         "print",    "question",
-                                         "session",        "act"};
+    static const char *const tables[] = {"schema_version", "ledger_head", "serial_next",   "movement",  "erasable_text",
+                                         "item",           "lot",         "place",         "machine",   "person",
+                                         "unit",           "delivery",    "job",           "print",     "question",
+                                         "session",        "act",         "label_printer", "print_look"};
     struct fault fault = {0};
     struct sql *sql = open_sql(*state, SQL_WRITER);
     for (int i = 0; i < 2; i++)

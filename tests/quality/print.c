@@ -44,6 +44,8 @@ static bool is_near(const struct print *print, bool light, double x, double y, d
 static bool has_ink(const struct print *print, double x, double y)
 {
     const struct symbol_size *size = print->symbol.size;
+    if (x >= print->streak_at && x < print->streak_at + print->streak_wide)
+        return false;
     x -= print->shear * y / size->rows;
     if (print->bow != 0)
         y -=

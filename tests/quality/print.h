@@ -17,6 +17,8 @@ struct print {
     int dark, light;         /* grey of ink and paper */
     double blur, noise;      /* standard deviations: pixels, grey levels */
     bool mirrored;
+    double streak_at, streak_wide; /* modules: a line without ink from top to bottom, its left edge from the symbol's;
+                                      wide 0: none */
 };
 
 /* A 22x22 symbol of 10 pixels a module, ink 40 on paper 210, a little blur and noise. Fails the test when zint refuses

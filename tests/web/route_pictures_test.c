@@ -1,5 +1,6 @@
 #include "kiosk/web/symbol_json.h"
 
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -14,6 +15,7 @@
 #include "kiosk/devices/eye/eye.h"
 #include "kiosk/devices/eye/eye_worker.h"
 #include "labels/content/unit_label.h"
+#include "labels/drawing/label.h"
 #include "labels/drawing/matrix.h"
 #include "tests/web/http_client.h"
 #include "tests/web/web_fixture.h"
@@ -332,6 +334,92 @@ static void only_units_places_and_makers_codes_count_from_a_picture(void **state
                          kind == SCAN_UNIT || kind == SCAN_PLACE || kind == SCAN_SUPPLIER);
 }
 
+static void add_size(const char *text, int left, int top)
+{
+    picture_add(span_of(text), left, top);
+}
+
+/* The sizes say themselves which they are; 2 is missing, so 3 is the smallest that can be relied on; 5 without 4 would
+ * make 5 the smallest. */
+static void a_calibration_labels_symbols_say_the_smallest_size_that_reads(void **state)
+{
+    (void)state;
+    picture_clear_white();
+    add_size("X203D3", 60, 60);
+    add_size("X203D4", 260, 60);
+    add_size("X203D5", 460, 60);
+    json_t *body = post("/api/pictures");
+    const json_t *calibration = json_object_get(body, "calibration");
+    assert_int_equal(json_integer_value(json_object_get(calibration, "dpi")), 203);
+    assert_int_equal(json_integer_value(json_object_get(calibration, "smallest")), 3);
+    assert_int_equal(json_array_size(json_object_get(calibration, "read")), 3);
+    json_decref(body);
+    picture_clear_white();
+    add_size("X203D3", 60, 60);
+    add_size("X203D5", 460, 60);
+    body = post("/api/pictures");
+    assert_int_equal(json_integer_value(json_object_get(json_object_get(body, "calibration"), "smallest")), 5);
+    json_decref(body);
+}
+
+/* Drawn without a fault, so everything is at its best; the numbers are those of ISO/IEC 15415 as docs/quality.md says.
+ */
+static void with_grade_each_symbol_says_how_it_is_printed(void **state)
+{
+    char serial[SERIAL_SIZE];
+    (void)state;
+    picture_clear_white();
+    add_unit('C', 60, 50, serial);
+    json_t *body = post("/api/pictures?grade=yes");
+    const json_t *symbol = json_array_get(json_object_get(body, "symbols"), 0);
+    const json_t *quality = json_object_get(symbol, "quality");
+    assert_string_equal(text_at(symbol, "unit"), serial);
+    assert_string_equal(text_at(quality, "standing"), "process-control estimate, ISO/IEC 15415-style, uncalibrated");
+    assert_true(json_real_value(json_object_get(quality, "unused")) == 1);
+    assert_int_equal(json_integer_value(json_object_get(quality, "fixed_level")), 4);
+    assert_int_equal(json_array_size(json_object_get(quality, "pale")), 0);
+    assert_int_equal(json_array_size(json_object_get(body, "looks")), 0); /* this unit had no label from here */
+    json_decref(body);
+    body = post("/api/pictures");
+    assert_null(json_object_get(json_array_get(json_object_get(body, "symbols"), 0), "quality"));
+    json_decref(body);
+}
+
+/* The cartridge's label 1 came from the printer "front" (label_rows.h), which moves labels by 8 dots of 203 dpi. Where
+ * the symbol stands is taken from the drawing of such a label, dot by dot: its first black column is the L's. */
+static void a_look_at_our_label_is_kept_with_its_place_across_the_head(void **state)
+{
+    static struct template template;
+    char serial[SERIAL_SIZE];
+    struct fault fault = {0};
+    (void)state;
+    web_fixture_run(&fixture, "label-rows");
+    picture_clear_white();
+    add_unit('C', 60, 50, serial);
+    json_t *body = post("/api/pictures?grade=yes&source=desk-camera");
+    const json_t *look = json_array_get(json_object_get(body, "looks"), 0);
+    assert_string_equal(text_at(look, "unit"), serial);
+    assert_int_equal(json_integer_value(json_object_get(look, "unused")), 1000);
+    struct drawer *drawer = drawer_create(&fault);
+    const struct label_field field = {"serial", serial};
+    const char *folder = SOURCE_ROOT "/labels/drawing/templates";
+    assert_non_null(drawer);
+    assert_true(template_load(folder, "cartridge", &template, &fault));
+    const struct layout *layout = label_layout(drawer, &template, &field, 1, 203, &fault);
+    if (!layout)
+        fail_msg("%s", fault.text);
+    const struct layout_piece *piece = layout->pieces;
+    while (piece->element->kind != TEMPLATE_SYMBOL)
+        piece++;
+    const double dot_um = 25400.0 / 203;
+    assert_true(llabs(json_integer_value(json_object_get(look, "from_um")) - lround((piece->ink.x + 8) * dot_um)) <= 1);
+    assert_true(llabs(json_integer_value(json_object_get(look, "to_um")) -
+                      lround((piece->ink.x + 8 + piece->ink.width) * dot_um)) <= 1);
+    drawer_destroy(drawer);
+    assert_int_equal(json_integer_value(json_object_get(body, "looks_kept")), 1);
+    json_decref(body);
+}
+
 int main(int count, char **arguments)
 {
     if (count == 2 && strcmp(arguments[1], "eye") == 0)
@@ -350,6 +438,9 @@ int main(int count, char **arguments)
         cmocka_unit_test(the_text_is_in_the_set_that_the_symbols_eci_says),
         cmocka_unit_test(a_nul_in_a_symbol_is_kept),
         cmocka_unit_test(only_units_places_and_makers_codes_count_from_a_picture),
+        cmocka_unit_test(a_calibration_labels_symbols_say_the_smallest_size_that_reads),
+        cmocka_unit_test(with_grade_each_symbol_says_how_it_is_printed),
+        cmocka_unit_test(a_look_at_our_label_is_kept_with_its_place_across_the_head),
     };
     return cmocka_run_group_tests_name("web/route_pictures", tests, open_fixture, close_fixture);
 }

@@ -14,8 +14,10 @@
 #include <cmocka.h>
 
 #include "kiosk/basics/id.h"
+#include "kiosk/desk/label_look.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
+#include "tests/web/label_rows.h"
 #include "tests/web/shelves.h"
 
 /* Acts of the tests */
@@ -134,6 +136,12 @@ static bool act_stock(struct act_context *context, json_t **answer, struct fault
     return true;
 }
 
+static bool act_label_rows(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    *answer = json_object();
+    return label_rows_fill(context->ledger, fault);
+}
+
 static bool act_shelves(struct act_context *context, json_t **answer, struct fault *fault)
 {
     *answer = json_object();
@@ -153,8 +161,10 @@ static bool act_lots(struct act_context *context, json_t **answer, struct fault 
 }
 
 static const struct act_kind acts[] = {
-    {"mark", act_mark},   {"block", act_block},     {"fail", act_fail}, {"scan", act_scan},     {"empty", act_empty},
-    {"stock", act_stock}, {"shelves", act_shelves}, {"lots", act_lots}, {"labels", act_labels}, {NULL, NULL},
+    {"mark", act_mark},       {"block", act_block},           {"fail", act_fail},
+    {"scan", act_scan},       {"empty", act_empty},           {"stock", act_stock},
+    {"shelves", act_shelves}, {"label-rows", act_label_rows}, {"label-look", label_look_act},
+    {"lots", act_lots},       {"labels", act_labels},         {NULL, NULL},
 };
 
 /* The house around them */
@@ -210,6 +220,7 @@ void web_fixture_serve(struct web_fixture *fixture, int keep_alive_ms)
                                         .pages_folder = fixture->pages,
                                         .vendor_folder = fixture->vendor,
                                         .api_file = fixture->api,
+                                        .templates_folder = SOURCE_ROOT "/labels/drawing/templates",
                                         .kiosk = "TEST",
                                         .keep_alive_ms = keep_alive_ms};
     if (!web_create(&options, &fixture->web, &fault))

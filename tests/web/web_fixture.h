@@ -13,7 +13,8 @@
  * acts are the test's own (web_fixture.c), so that these tests say nothing of the desk: mark     books one movement
  * (clock-confirmed); answers {"n": content.n} block    waits for fixture->gate, then as mark fail     fails with the
  * fault code whose word is content.code scan     answers {"content": content} empty    answers {} stock    books the
- * little catalogue that the tests of the reading routes look at; shelves and lots  save what shelves.h says; answers {}
+ * little catalogue that the tests of the reading routes look at; shelves and lots  save what shelves.h says, label-rows
+ * what label_rows.h says; answers {}. One is the desk's own: label-look
  */
 
 struct web_fixture {

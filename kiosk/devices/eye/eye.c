@@ -24,6 +24,7 @@ struct eye {
     char *program_path;
     int wake; /* eventfd: something was submitted, or the eye closes */
     struct reader_symbol *symbols;
+    struct quality_brief *looks;
     struct thread *thread;
     struct eye_keeper keeper; /* the thread's, but for its atomic fields */
 
@@ -71,6 +72,7 @@ static void serve(struct eye *eye, struct job *job)
                                       .height = (int)done.height,
                                       .symbols = eye->symbols,
                                       .count = done.count,
+                                      .looks = job->request.wishes & EYE_LOOKS ? eye->looks : NULL,
                                       .cut_short = done.cut_short,
                                       .cpu_ns = done.cpu_ns};
     finish(eye, job, &answer, NULL);
@@ -140,7 +142,7 @@ static struct job new_job(enum eye_kind kind, uint64_t length, eye_done_function
     return job;
 }
 
-bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, eye_done_function *done,
+bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, unsigned wishes, eye_done_function *done,
                 void *context, struct fault *fault)
 {
     assert(eye && done && (bytes || length == 0));
@@ -150,7 +152,7 @@ bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, bool carto
         return fault_set(fault, FAULT_INPUT, "the picture file has %zu bytes, more than %d: make it smaller", length,
                          EYE_PICTURE_BYTES);
     struct job job = new_job(EYE_PICTURE, length, done, context);
-    job.request.wishes = cartons ? EYE_CARTONS : 0;
+    job.request.wishes = wishes;
     return submit(eye, &job, bytes, length, length, 1, fault);
 }
 
@@ -178,6 +180,7 @@ static void release(struct eye *eye)
     if (eye->wake >= 0)
         (void)close(eye->wake);
     (void)pthread_mutex_destroy(&eye->lock);
+    free(eye->looks);
     free(eye->symbols);
     free(eye->program_path);
     free(eye);
@@ -192,14 +195,15 @@ bool eye_create(const char *program_path, struct eye **eye, struct fault *fault)
     fresh->deadline_ms = EYE_DEADLINE_MS;
     fresh->program_path = strdup(program_path);
     fresh->symbols = calloc(READER_SYMBOLS, sizeof *fresh->symbols);
+    fresh->looks = calloc(READER_SYMBOLS, sizeof *fresh->looks);
     fresh->wake = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     (void)pthread_mutex_init(&fresh->lock, NULL); /* cannot fail on Linux */
-    if (!fresh->program_path || !fresh->symbols || fresh->wake < 0) {
+    if (!fresh->program_path || !fresh->symbols || !fresh->looks || fresh->wake < 0) {
         (void)fault_set(fault, FAULT_STORAGE, "no memory or descriptors for the picture reader: close other programs");
         goto failed;
     }
     /* The first worker is started here, not by the thread: the caller learns of a program that is not there. */
-    if (!eye_keeper_init(&fresh->keeper, fresh->program_path, fresh->wake, fresh->symbols, fault))
+    if (!eye_keeper_init(&fresh->keeper, fresh->program_path, fresh->wake, fresh->symbols, fresh->looks, fault))
         goto failed;
     if (!thread_start("eye", run, fresh, &fresh->thread, fault)) {
         eye_keeper_end(&fresh->keeper);
@@ -242,6 +246,7 @@ static void wake_reader(void *context, const struct eye_answer *answer, const st
         room->answer.count = answer->count < room->room ? answer->count : room->room;
         room->answer.cut_short = answer->cut_short || answer->count > room->room;
         room->answer.symbols = room->symbols;
+        room->answer.looks = NULL;
         for (size_t i = 0; i < room->answer.count; i++)
             room->symbols[i] = answer->symbols[i];
     } else {
@@ -253,12 +258,12 @@ static void wake_reader(void *context, const struct eye_answer *answer, const st
     (void)pthread_mutex_unlock(&room->lock);
 }
 
-bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, struct reader_symbol *symbols,
+bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, unsigned wishes, struct reader_symbol *symbols,
               size_t room, struct eye_answer *answer, struct fault *fault)
 {
     struct wait_room wait = {
         .lock = PTHREAD_MUTEX_INITIALIZER, .changed = PTHREAD_COND_INITIALIZER, .symbols = symbols, .room = room};
-    if (!eye_submit(eye, bytes, length, cartons, wake_reader, &wait, fault))
+    if (!eye_submit(eye, bytes, length, wishes, wake_reader, &wait, fault))
         return false;
     (void)pthread_mutex_lock(&wait.lock);
     while (!wait.done)

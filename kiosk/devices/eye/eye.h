@@ -8,6 +8,7 @@
 
 #include "labels/basics/fault.h"
 #include "labels/picture/grey.h"
+#include "labels/quality/quality_brief.h"
 #include "labels/reading/reader.h"
 
 /* The eye: pictures from outside are decoded in a caged worker process (eye_worker.h), never in the kiosk itself. One
@@ -21,6 +22,12 @@ enum {
     EYE_DEADLINE_MS = 10000, /* for one picture, unless set otherwise */
 };
 
+/* What is wanted besides Data Matrix symbols; added up. */
+enum eye_wish {
+    EYE_CARTONS = 1, /* the codes of a supplier's carton too (labels/reading/carton.h) */
+    EYE_LOOKS = 2    /* how well each symbol is printed (labels/quality) */
+};
+
 struct eye;
 
 /* Coordinates are pixels of the picture as it is stored. */
@@ -28,8 +35,10 @@ struct eye_answer {
     int width, height;
     struct reader_symbol *symbols; /* borrowed until `done` returns */
     size_t count;
-    bool cut_short; /* there may be more symbols than these */
-    int64_t cpu_ns; /* spent in locating and decoding */
+    const struct quality_brief *looks; /* of each symbol, pixels_a_module 0 where it could not be judged; NULL: not
+                                        * wished; borrowed likewise (eye_read: always NULL) */
+    bool cut_short;                    /* there may be more symbols than these */
+    int64_t cpu_ns;                    /* spent in locating and decoding */
 };
 
 /* Called exactly once for each picture that was accepted, from the eye's thread, in the order of submission. Exactly
@@ -47,20 +56,20 @@ bool eye_create(const char *program_path, struct eye **eye, struct fault *fault)
  * Accepts NULL. No other call may be running. */
 void eye_destroy(struct eye *eye);
 
-/* A picture file (JPEG, PNG, PGM; at most 32 MiB), copied: `bytes` may go when this returns. `cartons`: look for the
- * codes of a supplier's carton too (labels/reading/carton.h). Never blocks. False: `done` will not be called, and the
+/* A picture file (JPEG, PNG, PGM; at most 32 MiB), copied: `bytes` may go when this returns. `wishes` of enum
+ * eye_wish. Never blocks. False: `done` will not be called, and the
  * fault is FAULT_INPUT (empty, too long), FAULT_BUSY (EYE_QUEUE pictures in hand already, or closing) or FAULT_STORAGE.
  */
-bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, eye_done_function *done,
+bool eye_submit(struct eye *eye, const uint8_t *bytes, size_t length, unsigned wishes, eye_done_function *done,
                 void *context, struct fault *fault);
 
-/* The same for a grey picture, a camera's frame, without cartons; sizes within picture_default_limits. */
+/* The same for a grey picture, a camera's frame, without wishes; sizes within picture_default_limits. */
 bool eye_submit_frame(struct eye *eye, const struct grey *frame, eye_done_function *done, void *context,
                       struct fault *fault);
 
 /* Submits and waits. Not from the eye's thread. The symbols are copied to `symbols`, at most `room`;
  * answer->symbols points there, and answer->cut_short is set when not all had room. */
-bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, bool cartons, struct reader_symbol *symbols,
+bool eye_read(struct eye *eye, const uint8_t *bytes, size_t length, unsigned wishes, struct reader_symbol *symbols,
               size_t room, struct eye_answer *answer, struct fault *fault);
 
 /* Milliseconds for each picture taken in hand from now on, 1 to 600 000 (assert). */

@@ -31,12 +31,13 @@ static void end_worker(struct eye_keeper *keeper, char how[HOW_SIZE])
 }
 
 bool eye_keeper_init(struct eye_keeper *keeper, const char *program_path, int wake, struct reader_symbol *symbols,
-                     struct fault *fault)
+                     struct quality_brief *looks, struct fault *fault)
 {
     memset(keeper, 0, sizeof *keeper);
     keeper->program_path = program_path;
     keeper->wake = wake;
     keeper->symbols = symbols;
+    keeper->looks = looks;
     eye_process_init(&keeper->process);
     return start_worker(keeper, fault);
 }
@@ -178,13 +179,15 @@ bool eye_keeper_read(struct eye_keeper *keeper, struct eye_request *request, int
     eye_request_seal(request, (enum eye_kind)request->header.kind, ++keeper->last_number);
     if (!hand_over(keeper, request, memory, fault))
         return false;
-    struct eye_gather gather = {
-        .request = keeper->last_number, .symbols = keeper->symbols, .cartons = request->wishes & EYE_CARTONS};
+    struct eye_gather gather = {.request = keeper->last_number,
+                                .symbols = keeper->symbols,
+                                .looks = request->wishes & EYE_LOOKS ? keeper->looks : NULL,
+                                .cartons = request->wishes & EYE_CARTONS};
     enum eye_gathered gathered = EYE_MORE;
     const int64_t until_ms = eye_process_now_ms() + request->time_ms;
     while (gathered == EYE_MORE) {
         /* Speech goes before the clock: a kiosk that itself was held up finds the answer waiting. Packets that
-         * EYE_MORE may follow are at most READER_SYMBOLS, so that this cannot be drawn out. */
+         * EYE_MORE may follow are at most two a symbol of READER_SYMBOLS, so that this cannot be drawn out. */
         const bool speaks = worker_speaks(keeper, until_ms);
         if (atomic_load(&keeper->closing))
             return eye_keeper_refuse(fault);

@@ -17,6 +17,7 @@ struct eye_keeper {
     const char *program_path;      /* borrowed */
     int wake;                      /* borrowed: an eventfd; a write ends any waiting early */
     struct reader_symbol *symbols; /* borrowed: room for READER_SYMBOLS; the last answer's */
+    struct quality_brief *looks;   /* likewise */
     struct eye_process process;
     uint32_t last_number;
 
@@ -27,7 +28,7 @@ struct eye_keeper {
 
 /* Starts the first worker. False: FAULT_DEVICE, nothing to end. */
 bool eye_keeper_init(struct eye_keeper *keeper, const char *program_path, int wake, struct reader_symbol *symbols,
-                     struct fault *fault);
+                     struct quality_brief *looks, struct fault *fault);
 void eye_keeper_end(struct eye_keeper *keeper); /* kills and reaps the worker */
 
 /* One picture: hands `request` (kind, sizes, limits and time set; number and header are filled here) with `memory` to

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "kiosk/devices/eye/eye_look.h"
 #include "labels/basics/text.h"
 #include "labels/picture/picture.h"
 #include "labels/reading/carton.h"
@@ -23,7 +24,7 @@ enum {
     LARGEST_FILE = 0xFFFF,
 };
 
-static void write_header(struct eye_header *header, enum eye_kind kind, uint32_t number, size_t size)
+void eye_header_write(struct eye_header *header, enum eye_kind kind, uint32_t number, size_t size)
 {
     *header = (struct eye_header){EYE_MAGIC, EYE_VERSION, (uint16_t)kind, (uint32_t)size, number};
 }
@@ -35,14 +36,15 @@ static bool header_fits(const struct eye_header *header, size_t length)
 
 void eye_request_seal(struct eye_request *request, enum eye_kind kind, uint32_t number)
 {
-    write_header(&request->header, kind, number, sizeof *request);
+    eye_header_write(&request->header, kind, number, sizeof *request);
 }
 
 static bool limits_fit(const struct eye_request *request)
 {
     return request->side >= 1 && request->side <= (uint32_t)picture_default_limits.side && request->pixels >= 1 &&
            request->pixels <= (uint64_t)picture_default_limits.pixels && request->time_ms >= 1 &&
-           request->time_ms <= EYE_TIME_MS && (request->wishes & ~(unsigned)EYE_CARTONS) == 0 && request->reserved == 0;
+           request->time_ms <= EYE_TIME_MS && (request->wishes & ~(unsigned)(EYE_CARTONS | EYE_LOOKS)) == 0 &&
+           request->reserved == 0;
 }
 
 /* Every factor is bounded before it is multiplied. */
@@ -97,7 +99,7 @@ size_t eye_symbol_write(const struct reader_symbol *symbol, uint32_t request, ui
         .structured_file = symbol->structured_file,
     };
     const size_t size = sizeof fixed + symbol->length + symbol->codeword_count;
-    write_header(&fixed.header, EYE_SYMBOL, request, size);
+    eye_header_write(&fixed.header, EYE_SYMBOL, request, size);
     memcpy(fixed.symbology, symbol->symbology, sizeof fixed.symbology);
     fixed.segment_count = symbol->segment_count < MOST_SEGMENTS ? (uint32_t)symbol->segment_count : MOST_SEGMENTS;
     for (size_t i = 0; i < symbol->segment_count && i < READER_SEGMENTS; i++)
@@ -135,7 +137,7 @@ void eye_done_write(uint32_t request, const struct reader_result *result, uint32
                     const struct fault *fault, struct eye_done *done)
 {
     memset(done, 0, sizeof *done);
-    write_header(&done->header, EYE_DONE, request, sizeof *done);
+    eye_header_write(&done->header, EYE_DONE, request, sizeof *done);
     if (!fault) {
         done->width = width;
         done->height = height;
@@ -261,7 +263,19 @@ static enum eye_gathered take_symbol(struct eye_gather *gather, const uint8_t *p
     if (trouble)
         return broken(fault, trouble);
     unpack_symbol(&fixed, packet + sizeof fixed, &gather->symbols[gather->count]);
+    if (gather->looks)
+        gather->looks[gather->count] = (struct quality_brief){.pixels_a_module = 0};
     gather->count++;
+    return EYE_MORE;
+}
+
+/* One at most for a symbol, and right behind it. */
+static enum eye_gathered take_look(struct eye_gather *gather, const uint8_t *packet, size_t length, struct fault *fault)
+{
+    if (!gather->looks || length != sizeof(struct eye_look) || gather->count == 0 ||
+        gather->looks[gather->count - 1].pixels_a_module != 0 ||
+        !eye_look_read(packet, (uint32_t)gather->count - 1, &gather->looks[gather->count - 1]))
+        return broken(fault, "look");
     return EYE_MORE;
 }
 
@@ -305,6 +319,8 @@ enum eye_gathered eye_gather_take(struct eye_gather *gather, const uint8_t *pack
         return broken(fault, "answer to another picture");
     if (header.kind == EYE_SYMBOL)
         return take_symbol(gather, packet, length, fault);
+    if (header.kind == EYE_LOOK)
+        return take_look(gather, packet, length, fault);
     if (header.kind != EYE_DONE || length != sizeof *done)
         return broken(fault, "message of unknown kind");
 

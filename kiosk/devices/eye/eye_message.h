@@ -5,7 +5,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "kiosk/devices/eye/eye.h"
 #include "labels/basics/fault.h"
+#include "labels/quality/quality_brief.h"
 #include "labels/reading/reader.h"
 
 /* What the kiosk and its picture worker say to each other, one message a packet (SOCK_SEQPACKET), both ends on one
@@ -14,19 +16,21 @@
  *   kiosk                                        worker
  *   eye_request (+ one sealed memfd)   ------>
  *                                      <------   eye_symbol, index 0, 1, 2, …    one a symbol, top to bottom
+ *                                      <------   eye_look (eye_look.h)           after its symbol, when wished
  *                                      <------   eye_done                        always, and last
  *
  * One request at a time. After it has read a hostile picture the worker counts as hostile: the kiosk checks every
  * field of every answer, and one that does not fit ends the worker. The worker checks requests as strictly.
  * Pure: no system calls; any thread may call. */
 
-enum { EYE_MAGIC = 0x65796541, EYE_VERSION = 2 };
+enum { EYE_MAGIC = 0x65796541, EYE_VERSION = 3 };
 
 enum eye_kind {
     EYE_PICTURE = 1, /* the memory holds a picture file: JPEG, PNG or PGM */
     EYE_FRAME = 2,   /* the memory holds grey pixels: width, height, stride */
     EYE_SYMBOL = 16,
     EYE_DONE = 17,
+    EYE_LOOK = 18,
 };
 
 enum {
@@ -50,11 +54,9 @@ struct eye_request {
     uint32_t width, height; /* EYE_FRAME; else 0 */
     uint32_t side;          /* limit: longest width or height */
     uint32_t time_ms;       /* the kiosk kills after this; the worker ends itself a little later */
-    uint32_t wishes;        /* EYE_CARTONS or 0 */
+    uint32_t wishes;        /* of enum eye_wish */
     uint32_t reserved;      /* 0 */
 };
-
-enum { EYE_CARTONS = 1 }; /* the codes of a supplier's carton too (labels/reading/carton.h) */
 
 enum { EYE_MIRRORED = 1, EYE_INVERTED = 2, EYE_READER_PROGRAMMING = 4 };
 
@@ -88,16 +90,20 @@ struct eye_done {
 
 enum { EYE_LONGEST = sizeof(struct eye_symbol) + READER_BYTES + READER_CODEWORDS };
 
+void eye_header_write(struct eye_header *header, enum eye_kind kind, uint32_t number, size_t size);
+
 /* --- the kiosk's side --- */
 
 /* `*request` has kind, number and fields set by the caller; this fills the header's rest. */
 void eye_request_seal(struct eye_request *request, enum eye_kind kind, uint32_t number);
 
-/* The answer to one request, as it grows. `symbols` is the caller's, room for READER_SYMBOLS. */
+/* The answer to one request, as it grows. `symbols` and `looks` are the caller's, room for READER_SYMBOLS each;
+ * `looks` NULL: not asked for. A symbol that came without one has pixels_a_module 0 in its look. */
 struct eye_gather {
     uint32_t request;
     struct reader_symbol *symbols;
     size_t count;
+    struct quality_brief *looks;
     bool cartons; /* were they asked for? else one is no sound answer */
 };
 

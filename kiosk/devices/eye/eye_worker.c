@@ -7,6 +7,7 @@
 #include "kiosk/basics/log.h"
 #include "kiosk/devices/eye/eye_cage.h"
 #include "kiosk/devices/eye/eye_channel.h"
+#include "kiosk/devices/eye/eye_look.h"
 #include "kiosk/devices/eye/eye_message.h"
 #include "labels/picture/picture.h"
 #include "labels/reading/reader.h"
@@ -28,14 +29,29 @@ static int complain(const char *text)
     return EXIT_FAILED;
 }
 
+/* How well a symbol is printed, when it is one that can be judged. False: the kiosk is gone. */
+static bool answer_look(const struct worker *worker, uint32_t number, uint32_t index, const struct grey *grey,
+                        const struct reader_symbol *symbol)
+{
+    struct quality quality;
+    struct quality_brief brief;
+    struct eye_look look;
+    if (!quality_measure(grey, symbol, &quality, NULL))
+        return true;
+    quality_brief_make(&quality, &brief);
+    eye_look_write(&brief, number, index, &look);
+    return eye_channel_send(worker->socket_fd, true, &look, sizeof look, -1) == EYE_PASSED;
+}
+
 /* False: the kiosk is gone. */
-static bool answer(const struct worker *worker, uint32_t number, const struct grey *grey,
+static bool answer(const struct worker *worker, uint32_t number, bool looks, const struct grey *grey,
                    const struct reader_result *result, const struct fault *fault)
 {
     uint8_t packet[EYE_LONGEST];
     for (size_t i = 0; !fault && i < result->count; i++) {
         const size_t length = eye_symbol_write(&result->symbols[i], number, (uint32_t)i, packet);
-        if (eye_channel_send(worker->socket_fd, true, packet, length, -1) != EYE_PASSED)
+        if (eye_channel_send(worker->socket_fd, true, packet, length, -1) != EYE_PASSED ||
+            (looks && !answer_look(worker, number, (uint32_t)i, grey, &result->symbols[i])))
             return false;
     }
     struct eye_done done;
@@ -68,7 +84,8 @@ static bool serve(const struct worker *worker, const struct eye_request *request
     const uint8_t *bytes = NULL;
     const bool good = eye_memory_map(memory, request->length, &bytes, &fault) &&
                       look(worker, request, bytes, &picture, &grey, &result, &fault);
-    const bool heard = answer(worker, request->header.request, &grey, &result, good ? NULL : &fault);
+    const bool heard =
+        answer(worker, request->header.request, request->wishes & EYE_LOOKS, &grey, &result, good ? NULL : &fault);
     picture_clear(&picture);
     if (bytes)
         (void)munmap((void *)bytes, request->length);

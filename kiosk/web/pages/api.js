@@ -95,6 +95,17 @@ export function post_for_picture(path, body) {
     return fetched_once(path, with_body('POST', body), response => response.blob());
 }
 
+/** A picture for the kiosk's reader; `query` as /api/pictures takes it. */
+export async function post_picture(file, query) {
+    try {
+        return await fetched(`/api/pictures${query}`, {method: 'POST', headers: {'Content-Type': file.type}, body: file});
+    } catch (error) {
+        if (error instanceof Silence)
+            throw new Problem('The kiosk does not answer: is it running?', 'silence', 0);
+        throw error;
+    }
+}
+
 /** A file's bytes in base64. */
 export async function read_base64(file) {
     const bytes = new Uint8Array(await file.arrayBuffer());

@@ -4,6 +4,7 @@ import {Component, h, render} from '/vendor/preact/preact.js';
 import {Shape, Tag} from './parts.js';
 import {DeskPage} from './page_desk.js';
 import {LabelsPage} from './page_labels.js';
+import {LabelPrintersPage} from './page_label_printers.js';
 import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
@@ -31,6 +32,7 @@ const pages = [
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
     {name: 'templates', title: 'Label templates', page: TemplatesPage, within: 'labels'},
     {name: 'stickers', title: 'Stickers', page: StickersPage, within: 'receiving'},
+    {name: 'label-printers', title: 'Label printers', page: LabelPrintersPage, within: 'labels'},
 ];
 
 function decoded(part) {

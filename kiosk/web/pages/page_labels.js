@@ -167,7 +167,8 @@ export class LabelsPage extends Component {
         const said = live !== undefined ? live : health && health.label_printer && health.label_printer.sentence;
         return h('main', {class: 'page labels-page', id: 'main'},
                  h('h1', null, 'Labels'),
-                 h('p', null, h('a', {href: '#/templates'}, 'How labels look, and where to stick them')),
+                 h('p', null, h('a', {href: '#/templates'}, 'How labels look, and where to stick them'), ' \u00B7 ',
+                   h('a', {href: '#/label-printers'}, 'How label printers print, and how they are calibrated')),
                  h(Trouble, {text: state.problem || trouble}),
                  h(LabelPrinter, {said, waiting: labels ? labels.batches.length + labels.sent.length : 0}),
                  !labels ? h('p', null, 'Reading\u2026')

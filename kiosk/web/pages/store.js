@@ -35,6 +35,7 @@ const readers = {
     people: () => read_all('/api/people', 'people'),
     demo_units: async () => (await read('/api/units')).units, // the first hundred: a demo has no more
     printers: async () => (await read('/api/printers')).printers,
+    label_printers: async () => (await read('/api/label-printers')).label_printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
     stickers: async () => (await read('/api/stickers')).stickers,
     health: async () => await read('/health'),
@@ -151,6 +152,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'receipt': ['stock', 'deliveries', 'demo_units'], 'take-on': ['stock', 'demo_units'],
     'put-away': ['demo_units'], 'fill': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
+    'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers'], 'job-end': ['printers'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
     'print-move': ['prints'], 'print-tell': [],

@@ -1,0 +1,12 @@
+#ifndef KIOSK_DESK_CALIBRATE_H
+#define KIOSK_DESK_CALIBRATE_H
+
+#include "kiosk/desk/turn.h"
+
+/* A label printer's calibration: what somebody measured on its calibration label (docs/calibration.md) -> by how many
+ * dots every label is moved, and the smallest module it is given. How long a stretch came out is kept and told, never
+ * scaled away: that would break modules off whole dots. A storekeeper's. */
+
+bool calibrate_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "calibrate" */
+
+#endif
