@@ -33,5 +33,8 @@ bool dots_get(const struct dots *dots, int x, int y);
 
 /* A length in micrometres as dots, to the nearest: the rounding of every size on a label. */
 int dots_of_um(int um, int dpi);
+/* The same, down and up to whole dots: what lies inside a room, and what a least size asks for. */
+int dots_before(int um, int dpi);
+int dots_after(int um, int dpi);
 
 #endif

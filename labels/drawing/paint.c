@@ -1,19 +1,7 @@
 #include "labels/drawing/paint.h"
 
-static void use_ink(cairo_t *cairo)
-{
-    cairo_set_operator(cairo, CAIRO_OPERATOR_OVER);
-    cairo_set_source_rgb(cairo, 0, 0, 0);
-}
-
-/* White on black: an alpha surface has no white, so its ink is taken away; a PDF would turn that into a picture. */
-static void use_paper(cairo_t *cairo)
-{
-    if (cairo_surface_get_content(cairo_get_target(cairo)) == CAIRO_CONTENT_ALPHA)
-        cairo_set_operator(cairo, CAIRO_OPERATOR_DEST_OUT);
-    else
-        cairo_set_source_rgb(cairo, 1, 1, 1);
-}
+#include "labels/drawing/hazard_paint.h"
+#include "labels/drawing/ink.h"
 
 static void fill_box(cairo_t *cairo, const struct layout_box *box)
 {
@@ -45,10 +33,10 @@ static void paint_text(cairo_t *cairo, struct letters *letters, const struct lay
     letters_set(letters, piece->text, piece->letters, piece->element->bold, &extent);
     if (piece->element->inverse) {
         fill_box(cairo, &piece->room);
-        use_paper(cairo);
+        ink_use_paper(cairo);
     }
     letters_show(letters, cairo, piece->baseline_x, piece->baseline_y);
-    use_ink(cairo);
+    ink_use_black(cairo);
 }
 
 static void paint_frame(cairo_t *cairo, const struct layout_piece *piece)
@@ -64,7 +52,7 @@ static void paint_frame(cairo_t *cairo, const struct layout_piece *piece)
 
 void paint_layout(cairo_t *cairo, struct letters *letters, const struct layout *layout)
 {
-    use_ink(cairo);
+    ink_use_black(cairo);
     for (size_t i = 0; i < layout->piece_count; i++) {
         const struct layout_piece *piece = &layout->pieces[i];
         switch (piece->element->kind) {
@@ -79,6 +67,9 @@ void paint_layout(cairo_t *cairo, struct letters *letters, const struct layout *
             break;
         case TEMPLATE_FRAME:
             paint_frame(cairo, piece);
+            break;
+        case TEMPLATE_HAZARD:
+            hazard_paint(cairo, letters, piece->hazard);
             break;
         }
     }
