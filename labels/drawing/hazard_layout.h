@@ -16,8 +16,8 @@
 enum { HAZARD_LINES = 96, HAZARD_TOKENS = 640 };
 
 struct hazard_mark {
-    enum pictogram pictogram;
-    int x, y; /* centre */
+    int pictogram; /* 1 for GHS01 to 9 */
+    int x, y;      /* centre */
 };
 
 struct hazard_line {

@@ -2,6 +2,7 @@
 
 #include "labels/drawing/hazard_text.h"
 #include "labels/drawing/ink.h"
+#include "labels/drawing/pictogram.h"
 
 void hazard_paint(cairo_t *cairo, struct letters *letters, const struct hazard_layout *layout)
 {

@@ -2,96 +2,7 @@
 
 #include <string.h>
 
-static const char NONE[] = "none";
-
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
-/* Bytes of "H315", "EUH066", "H360FD", "P302+P352" at the beginning; 0: no code. */
-static size_t code_length(struct span entry)
-{
-    size_t at = 0;
-    for (;;) {
-        while (at < entry.length && (entry.at[at] == ' ' || entry.at[at] == '+'))
-            at++;
-        const struct span rest = {entry.at + at, entry.length - at};
-        const size_t letters = span_starts(rest, "EUH") ? 3 : span_starts(rest, "H") || span_starts(rest, "P") ? 1 : 0;
-        if (!letters || rest.length < letters + 3 || !is_digit(rest.at[letters]) || !is_digit(rest.at[letters + 1]) ||
-            !is_digit(rest.at[letters + 2]))
-            return at;
-        at += letters + 3;
-        while (at < entry.length && ((entry.at[at] | 0x20) >= 'a' && (entry.at[at] | 0x20) <= 'z'))
-            at++;
-    }
-}
-
-/* The next entry of a list, spaces at its ends left out. False at the end. */
-static bool next_entry(struct span *list, struct span *entry)
-{
-    if (!list->at)
-        return false;
-    const char *end = memchr(list->at, HAZARD_LIST_SEPARATOR, list->length);
-    *entry = (struct span){list->at, end ? (size_t)(end - list->at) : list->length};
-    *list = end ? (struct span){end + 1, list->length - entry->length - 1} : (struct span){NULL, 0};
-    while (entry->length > 0 && entry->at[0] == ' ') {
-        entry->at++;
-        entry->length--;
-    }
-    while (entry->length > 0 && entry->at[entry->length - 1] == ' ')
-        entry->length--;
-    return true;
-}
-
-bool hazard_parts_check_list(const char *what, const char *list, struct fault *fault)
-{
-    struct span rest = span_of(list), entry;
-    char shown[48];
-    if (strcmp(list, NONE) == 0)
-        return true;
-    while (next_entry(&rest, &entry)) {
-        if (entry.length == 0)
-            return fault_set(fault, FAULT_INPUT, "'%s' has an empty entry: take out one of the '|'", what);
-        if (code_length(entry) == entry.length)
-            return fault_set(fault, FAULT_INPUT,
-                             "'%s' has the code %s without words: copy the words from section 2 of the SDS", what,
-                             text_show(entry, shown, sizeof shown));
-    }
-    return true;
-}
-
-bool hazard_parts_check_pictograms(const char *codes, enum pictogram found[HAZARD_PICTOGRAMS], size_t *count,
-                                   struct fault *fault)
-{
-    unsigned seen = 0;
-    size_t have = 0;
-    char shown[24];
-    if (strcmp(codes, NONE) == 0)
-        codes = "";
-    while (*codes) {
-        const struct span code = {codes, strcspn(codes, " ")};
-        enum pictogram pictogram;
-        codes += code.length + strspn(codes + code.length, " ");
-        if (!pictogram_find(code, &pictogram))
-            return fault_set(fault, FAULT_INPUT,
-                             "pictogram '%s' is not known: write GHS01 to GHS09 with spaces between, or none",
-                             text_show(code, shown, sizeof shown));
-        if (seen >> pictogram & 1)
-            return fault_set(fault, FAULT_INPUT, "pictogram %s is given twice: give it once",
-                             pictogram_code(pictogram));
-        if (have == HAZARD_PICTOGRAMS)
-            return fault_set(fault, FAULT_INPUT, "over %d pictograms do not go on one label: look at the SDS again",
-                             HAZARD_PICTOGRAMS);
-        seen |= 1U << pictogram;
-        if (found)
-            found[have] = pictogram;
-        have++;
-    }
-    if (count)
-        *count = have;
-    return true;
-}
+#include "labels/content/hazard_words.h"
 
 struct reading {
     const struct hazard_element *element;
@@ -137,8 +48,8 @@ static bool read_pictograms(struct reading *reading, struct fault *fault)
     bool given;
     if (!is_given(reading, LABEL_FIELD_PICTOGRAMS, "Pictograms: see SDS.", &given, fault))
         return false;
-    return !given || hazard_parts_check_pictograms(reading->values->at[LABEL_FIELD_PICTOGRAMS], parts->pictograms,
-                                                   &parts->pictogram_count, fault);
+    return !given || hazard_words_pictograms(reading->values->at[LABEL_FIELD_PICTOGRAMS], parts->pictograms,
+                                             &parts->pictogram_count, fault);
 }
 
 static bool read_words(struct reading *reading, enum label_field_id field, const char *see_sds, bool bold,
@@ -148,7 +59,7 @@ static bool read_words(struct reading *reading, enum label_field_id field, const
     if (!is_given(reading, field, see_sds, &given, fault))
         return false;
     const char *value = reading->values->at[field];
-    if (given && strcmp(value, NONE) != 0)
+    if (given && strcmp(value, hazard_words_none) != 0)
         add_words(reading, value, field, bold);
     return true;
 }
@@ -161,12 +72,12 @@ static bool read_list(struct reading *reading, enum label_field_id field, const 
     if (!is_given(reading, field, see_sds, &given, fault))
         return false;
     const char *value = reading->values->at[field];
-    if (!given || strcmp(value, NONE) == 0)
+    if (!given || strcmp(value, hazard_words_none) == 0)
         return true;
-    if (!hazard_parts_check_list(label_field_name(field), value, fault))
+    if (!hazard_words_check(label_field_name(field), value, fault))
         return false;
     struct span rest = span_of(value), entry;
-    while (next_entry(&rest, &entry)) {
+    while (hazard_words_next(&rest, &entry)) {
         if (reading->text.length > start)
             builder_add_char(&reading->text, ' ');
         builder_add_span(&reading->text, entry);
@@ -192,7 +103,7 @@ bool hazard_parts_read(const struct hazard_element *element, const struct label_
     struct reading reading = {.element = element, .values = values, .parts = parts};
     parts->pictogram_count = parts->paragraph_count = 0;
     builder_init(&reading.text, parts->text, sizeof parts->text);
-    if (!values->at[LABEL_FIELD_PRODUCT] || strcmp(values->at[LABEL_FIELD_PRODUCT], NONE) == 0)
+    if (!values->at[LABEL_FIELD_PRODUCT] || strcmp(values->at[LABEL_FIELD_PRODUCT], hazard_words_none) == 0)
         return fault_set(fault, FAULT_INPUT,
                          "field 'product' is missing: a hazard label names its product as section 1 of the SDS does");
     add_words(&reading, values->at[LABEL_FIELD_PRODUCT], LABEL_FIELD_PRODUCT, true);

@@ -7,15 +7,15 @@
 
 #include "labels/basics/fault.h"
 #include "labels/basics/text.h"
+#include "labels/content/hazard_words.h"
 #include "labels/drawing/hazard_element.h"
 #include "labels/drawing/label_field.h"
-#include "labels/drawing/pictogram.h"
 
 /* What a hazard label says: exactly what the shop entered from the SDS, in the order product identifier, signal word,
  * hazard statements, precautionary statements, SDS. Nothing is classified, added or left out; "none" means that the SDS
  * says none. Pure. */
 
-enum { HAZARD_PARAGRAPHS = 8, HAZARD_TEXT_SIZE = 2600, HAZARD_PICTOGRAMS = 6, HAZARD_LIST_SEPARATOR = '|' };
+enum { HAZARD_PARAGRAPHS = 8, HAZARD_TEXT_SIZE = 2600, HAZARD_PICTOGRAMS = HAZARD_WORDS_PICTOGRAMS };
 
 struct hazard_paragraph {
     struct span text;          /* points into the parts */
@@ -25,7 +25,7 @@ struct hazard_paragraph {
 
 struct hazard_parts {
     int64_t capacity_ml;
-    enum pictogram pictograms[HAZARD_PICTOGRAMS];
+    int pictograms[HAZARD_PICTOGRAMS]; /* 1 for GHS01 to 9 */
     size_t pictogram_count, paragraph_count;
     struct hazard_paragraph paragraphs[HAZARD_PARAGRAPHS];
     char text[HAZARD_TEXT_SIZE];
@@ -36,12 +36,5 @@ struct hazard_parts {
  * use. Must not be moved afterwards. */
 bool hazard_parts_read(const struct hazard_element *element, const struct label_values *values,
                        struct hazard_parts *parts, struct fault *fault);
-
-/* A list such as "H315 Causes skin irritation.|H317 …": every entry has words, not only a code. `what` names the list
- * in the fault. */
-bool hazard_parts_check_list(const char *what, const char *list, struct fault *fault);
-/* "GHS02 GHS07" or "none"; `found` and `count` may be NULL. */
-bool hazard_parts_check_pictograms(const char *codes, enum pictogram found[HAZARD_PICTOGRAMS], size_t *count,
-                                   struct fault *fault);
 
 #endif

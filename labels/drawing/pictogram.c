@@ -2,44 +2,14 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #include "labels/drawing/ink.h"
 #include "labels/drawing/pictogram_shapes.h"
 
-static const struct {
-    const char *code, *word;
-} names[PICTOGRAM_COUNT] = {
-    [PICTOGRAM_GHS01] = {"GHS01", "exploding bomb"},    [PICTOGRAM_GHS02] = {"GHS02", "flame"},
-    [PICTOGRAM_GHS03] = {"GHS03", "flame over circle"}, [PICTOGRAM_GHS04] = {"GHS04", "gas cylinder"},
-    [PICTOGRAM_GHS05] = {"GHS05", "corrosion"},         [PICTOGRAM_GHS06] = {"GHS06", "skull and crossbones"},
-    [PICTOGRAM_GHS07] = {"GHS07", "exclamation mark"},  [PICTOGRAM_GHS08] = {"GHS08", "health hazard"},
-    [PICTOGRAM_GHS09] = {"GHS09", "environment"},
-};
-
-const char *pictogram_code(enum pictogram pictogram)
-{
-    return names[pictogram].code;
-}
-
-const char *pictogram_word(enum pictogram pictogram)
-{
-    return names[pictogram].word;
-}
-
-bool pictogram_find(struct span code, enum pictogram *pictogram)
-{
-    for (int i = 0; i < PICTOGRAM_COUNT; i++) {
-        if (!span_equals(code, names[i].code))
-            continue;
-        *pictogram = (enum pictogram)i;
-        return true;
-    }
-    return false;
-}
-
 /* One number of a path of ours. No strtod(): the locale has no say in a drawing. */
-static double number(const char **at)
+static double read_number(const char **at)
 {
     while (**at == ' ')
         (*at)++;
@@ -61,7 +31,7 @@ static void add_step(cairo_t *cairo, char step, const char **at)
     static const int arguments[] = {['M'] = 2, ['L'] = 2, ['C'] = 6, ['O'] = 3, ['Z'] = 0};
     double a[6] = {0};
     for (int i = 0; i < arguments[(unsigned char)step]; i++)
-        a[i] = number(at);
+        a[i] = read_number(at);
     switch (step) {
     case 'M':
         cairo_move_to(cairo, a[0], a[1]);
@@ -98,13 +68,14 @@ static void paint_path(cairo_t *cairo, const char *path)
     ink_use_black(cairo);
 }
 
-void pictogram_paint(cairo_t *cairo, enum pictogram pictogram, double x, double y, double half)
+void pictogram_paint(cairo_t *cairo, int number, double x, double y, double half)
 {
+    assert(number >= 1 && number <= PICTOGRAM_KINDS);
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
     cairo_scale(cairo, half / 100, half / 100);
     ink_use_black(cairo);
-    for (const char *const *path = pictogram_shapes[pictogram]; *path; path++)
+    for (const char *const *path = pictogram_shapes[number - 1]; *path; path++)
         paint_path(cairo, *path);
     cairo_restore(cairo);
 }

@@ -9,6 +9,6 @@
 
 enum { PICTOGRAM_PATHS = 24 };
 
-extern const char *const pictogram_shapes[PICTOGRAM_COUNT][PICTOGRAM_PATHS];
+extern const char *const pictogram_shapes[PICTOGRAM_KINDS][PICTOGRAM_PATHS];
 
 #endif

@@ -53,8 +53,22 @@ const struct worked_label worked_labels[WORKED_LABELS] = {
 };
 
 const char templates_folder[] = SOURCE_ROOT "/labels/drawing/templates";
-const char *const shipped_templates[] = {"vat-case", "vat",    "cartridge", "bottle", "platform",  "waste",
-                                         "place",    "person", "card",      "hold",   "card-sheet"};
+const char *const shipped_templates[] = {"vat-case",
+                                         "vat",
+                                         "cartridge",
+                                         "bottle",
+                                         "platform",
+                                         "waste",
+                                         "place",
+                                         "person",
+                                         "card",
+                                         "hold",
+                                         "card-sheet",
+                                         "bottle-hazard",
+                                         "bottle-hazard-large",
+                                         "bottle-hazard-red",
+                                         "waste-hazard",
+                                         "waste-hazard-large"};
 const size_t shipped_template_count = sizeof shipped_templates / sizeof *shipped_templates;
 
 /* fontconfig 2.14 loses one 256-byte block a process, whoever uses it; leaks of ours still show. */
@@ -66,7 +80,7 @@ const char *__lsan_default_suppressions(void)
 
 size_t sample_fields(const char *template, bool sample, struct label_field fields[LABEL_FIELD_IDS])
 {
-    const bool waste = strcmp(template, "waste") == 0; /* has no lot, no expiry and no content of its own */
+    const bool waste = strncmp(template, "waste", 5) == 0; /* has no lot, no expiry and no content of its own */
     const struct label_field all[] = {
         {"serial", strcmp(template, "person") == 0 ? "H000123M"
                    : waste                         ? "W000042S"
@@ -79,6 +93,13 @@ size_t sample_fields(const char *template, bool sample, struct label_field field
         {"card", "FILM-LEAKING"},
         {"note", "second shelf, left"},
         {"sample", sample ? "SAMPLE" : ""},
+        {"product", "Flint resin"},
+        {"signal-word", "Warning"},
+        {"pictograms", "GHS07 GHS09"},
+        {"statements", "H317 May cause an allergic skin reaction.|H319 Causes serious eye irritation."},
+        {"precautions", "none"},
+        {"sds", "SDS of 2026-01-10: binder 3"},
+        {"capacity", "1000"},
         {"lot", "RS24117B"},
         {"expires", "2026-08-14"},
         {"content", "1000"},

@@ -11,8 +11,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 static void check(const struct template *template)
 {
-    static const struct label_values everything = {
-        {"a", "a", "a", "a", "a", "a", "a", "a", "a", "a", "a", "a", "a", "a"}};
+    struct label_values everything;
+    for (int id = 0; id < LABEL_FIELD_IDS; id++)
+        everything.at[id] = "a";
     for (size_t i = 0; i < template->element_count; i++) {
         const struct template_element *element = &template->elements[i];
         char text[LABEL_FIELD_TEXT_SIZE];
