@@ -131,6 +131,7 @@ const struct command command_label = {
     "  TEMPLATE      vat-case, cartridge, place, person, card, card-sheet, or a file of --templates\n"
     "  --field       serial, item, item-name, lot, filled, expires, content, resin, place, person, card, note, "
     "sample;\n"
+    "                of a hazard part product, signal-word, pictograms, statements, precautions, sds, capacity;\n"
     "                days as YYYY-MM-DD, content in whole ml\n"
     "  --dpi         dots an inch, 100 to 1200\n"
     "  --templates   a folder of NAME.label files",

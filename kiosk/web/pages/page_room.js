@@ -178,7 +178,7 @@ class Items extends Component {
                        h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose(item),
                                     'aria-label': `${item.provisional ? 'Complete' : 'Change'} ${item.name || item.code}`},
                          item.provisional ? 'Complete it' : 'Change'),
-                       item.provisional ? null : h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose_sds(item.code),
+                       item.provisional || !'CRW'.includes(item.letter) ? null : h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose_sds(item.code),
                                     'aria-label': `Hazard label of ${item.name || item.code}`}, 'Hazard label'))),
                  spoken_of ? h(ItemSds, {item: spoken_of, key: sds, leave: () => this.setState({sds: null})}) : null,
                  h('h3', {id: 'item-form'}, chosen ? `${chosen.provisional ? 'Complete' : 'Change'} ${chosen.name || chosen.code}`
