@@ -240,9 +240,11 @@ static void what_does_not_fit_is_refused_and_not_shrunk_under_the_table(void **s
     set(&values, "pictograms", "GHS02 GHS05 GHS06 GHS08 GHS09 GHS03");
     refuse(*state, &template, &values, "6 pictograms of 16.");
     values = flint("500");
-    (void)snprintf(many, sizeof many, "%s", "H317 ");
-    while (strlen(many) + 20 < sizeof many)
-        (void)strcat(many, "skin reaction ");
+    struct builder builder;
+    builder_init(&builder, many, sizeof many);
+    builder_add(&builder, "H317 ");
+    while (!builder.cut)
+        builder_add(&builder, "skin reaction ");
     set(&values, "statements", many);
     refuse(*state, &template, &values, "letters with an x of 1.2 mm or more (Regulation (EU) 2024/2865)");
 }
