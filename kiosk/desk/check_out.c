@@ -5,6 +5,7 @@
 
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/supply.h"
 #include "kiosk/desk/thing.h"
 
 enum { INSIDE_MAX = 32 };
@@ -158,6 +159,8 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
         if (!turn_book(turn, &out, fault))
             return false;
     }
+    if (!supply_book(turn, machine, job, fault))
+        return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) /* what was taken may have left another printer */
         if (strcmp(jobs_before[i], job) != 0 && !job_end_when_empty(turn, jobs_before[i], fault))
             return false;

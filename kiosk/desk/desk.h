@@ -48,13 +48,14 @@
  *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next}], units:
- * [{serial,kind,item,name,resin,revision,lot,filled,expires,amount_ml,hours,status,place,holder,
+ * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
- *    proposal: {item,name,lot,expires,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
+ *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
  *             (step receipt, proof; item null: not in the catalogue)
  *    prompts: [sentence], keys: [{word,label}], undo: {act,sentence}|null, clock_trusted, today: day, demo: bool,
  *    booked?: bool}
- * Unknown numbers are null. `keys` are the cards that mean something now, most likely first. */
+ * use_by: {state: "expired"|"soon"|"good", days_left}, null without a day. Unknown numbers are null. `keys` are the
+ * cards that mean something now, most likely first. */
 
 struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */
@@ -69,7 +70,7 @@ bool desk_view(const struct desk *desk, struct ledger *ledger, const char *count
                json_t **view, struct fault *fault);
 
 /* One unit as in a view, with history asked for separately (ledger_each_of_unit). FAULT_MISSING when there is none. */
-bool desk_unit(struct ledger *ledger, const char *serial, json_t **unit, struct fault *fault);
+bool desk_unit(struct ledger *ledger, const char *serial, struct day today, json_t **unit, struct fault *fault);
 
 /* Fills an empty demo ledger with an invented print room, days relative to the moment, act by act as people would.
  * Does nothing when it was filled before. */

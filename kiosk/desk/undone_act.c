@@ -74,7 +74,8 @@ struct later {
     int64_t seq; /* of the first movement since that still stands, 0: none */
 };
 
-/* Labels may be printed and proved without anybody having used the thing: that does not stand in the way. A correction
+/* Labels may be printed and proved without anybody having used the thing, and a cartridge put in beside it: that does
+ * not stand in the way. A correction
  * puts the thing back to before what it refers to, so all from there on stands no more. */
 static bool look_later(const struct movement *movement, void *context)
 {
@@ -83,7 +84,7 @@ static bool look_later(const struct movement *movement, void *context)
         if (later->seq >= movement->refers)
             later->seq = 0;
     } else if (later->seq == 0 && movement->kind != MOVEMENT_PRINT && movement->kind != MOVEMENT_QUESTION &&
-               movement->kind != MOVEMENT_SETTLEMENT) {
+               movement->kind != MOVEMENT_SETTLEMENT && movement->kind != MOVEMENT_SUPPLY) {
         later->seq = movement->seq;
     }
     return true;

@@ -6,6 +6,7 @@
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/desk/undo.h"
+#include "kiosk/desk/use_by.h"
 
 json_t *view_day(int64_t day)
 {
@@ -40,7 +41,7 @@ static const char *kind_word(char letter)
     return "unit";
 }
 
-bool view_unit(struct ledger *ledger, const struct unit *unit, json_t **row, struct fault *fault)
+bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today, json_t **row, struct fault *fault)
 {
     struct thing thing;
     if (!thing_of_unit(ledger, unit, &thing, fault))
@@ -55,6 +56,7 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, json_t **row, str
     json_object_set_new(made, "lot", text_or_null(unit->lot));
     json_object_set_new(made, "filled", view_day(unit->filled));
     json_object_set_new(made, "expires", view_day(unit->expires));
+    json_object_set_new(made, "use_by", use_by_json(unit->expires, today));
     json_object_set_new(made, "amount_ml", view_ml(unit->amount_ul));
     json_object_set_new(made, "hours",
                         unit->minutes == MOVEMENT_NULL ? json_null() : json_real((double)unit->minutes / 60));
@@ -72,7 +74,7 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, json_t **row, str
     return true;
 }
 
-bool desk_unit(struct ledger *ledger, const char *serial, json_t **unit, struct fault *fault)
+bool desk_unit(struct ledger *ledger, const char *serial, struct day today, json_t **unit, struct fault *fault)
 {
     struct unit row;
     bool found;
@@ -80,7 +82,7 @@ bool desk_unit(struct ledger *ledger, const char *serial, json_t **unit, struct 
         return false;
     if (!found)
         return fault_set(fault, FAULT_MISSING, "unit '%.20s' is not known here: check the serial", serial);
-    return view_unit(ledger, &row, unit, fault);
+    return view_unit(ledger, &row, today, unit, fault);
 }
 
 static bool view_person(struct ledger *ledger, const char *serial, json_t **row, struct fault *fault)
@@ -124,12 +126,13 @@ static json_t *view_reasons(const struct verdict_list *verdict)
     return list;
 }
 
-static bool view_units(struct ledger *ledger, const struct counter *counter, json_t *list, struct fault *fault)
+static bool view_units(struct ledger *ledger, const struct counter *counter, struct day today, json_t *list,
+                       struct fault *fault)
 {
     for (size_t i = 0; i < counter->unit_count; i++) {
         const struct counter_unit *said = &counter->units[i];
         json_t *row = NULL;
-        if (!desk_unit(ledger, said->serial, &row, fault))
+        if (!desk_unit(ledger, said->serial, today, &row, fault))
             return false;
         json_t *now = json_object(); /* what the person has said of it, not booked yet */
         json_object_set_new(now, "film", text_or_null(said->film));
@@ -182,6 +185,7 @@ static bool view_proposal(struct ledger *ledger, const struct counter *counter, 
     json_object_set_new(made, "name", found ? json_string(item.name) : text_or_null(code));
     json_object_set_new(made, "lot", text_or_null(receipt->lot));
     json_object_set_new(made, "expires", view_day(receipt->expires));
+    json_object_set_new(made, "use_by", use_by_json(receipt->expires, moment->local_day));
     json_object_set_new(made, "quantity", json_integer(receipt->quantity));
     json_object_set_new(made, "amount_ml",
                         view_ml(receipt->content_ul != MOVEMENT_NULL ? receipt->content_ul
@@ -203,7 +207,8 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
            *undo = NULL;
     int64_t seq;
     uint8_t hash[HASH_BYTES];
-    const bool done = ledger_head(ledger, &seq, hash, fault) && view_units(ledger, counter, units, fault) &&
+    const bool done = ledger_head(ledger, &seq, hash, fault) &&
+                      view_units(ledger, counter, moment->local_day, units, fault) &&
                       view_person(ledger, counter->person, &person, fault) &&
                       view_delivery(ledger, counter->delivery, &delivery, fault) &&
                       view_proposal(ledger, counter, moment, &proposal, fault) &&

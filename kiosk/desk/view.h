@@ -9,7 +9,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
                json_t **view, struct fault *fault);
 
 /* A unit as views and /api/units show it. */
-bool view_unit(struct ledger *ledger, const struct unit *unit, json_t **row, struct fault *fault);
+bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today, json_t **row, struct fault *fault);
 
 /* null for MOVEMENT_NULL. */
 json_t *view_day(int64_t day);

@@ -224,6 +224,7 @@ static apply_step *const steps[] = {
     [MOVEMENT_SETTLEMENT] = apply_settlement,
     [MOVEMENT_CORRECTION] = apply_correction,
     [MOVEMENT_CLOCK_CONFIRMED] = apply_clock_confirmed,
+    [MOVEMENT_SUPPLY] = apply_supply,
     [MOVEMENT_NAME_ERASE] = apply_name_erase,
 };
 _Static_assert(sizeof steps / sizeof *steps == MOVEMENT_KIND_COUNT, "one function a kind");

@@ -9,7 +9,7 @@
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
 apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
-    apply_release;
+    apply_release, apply_supply;
 apply_step apply_delivery_open, apply_delivery_close, apply_job_start, apply_job_end, apply_question, apply_settlement;
 apply_step apply_print;
 apply_step apply_correction;

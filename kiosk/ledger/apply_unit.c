@@ -12,6 +12,11 @@ static bool holds_its_own_item(char letter)
     return letter == 'C' || letter == 'R';
 }
 
+static bool is_vat(char letter)
+{
+    return letter == 'V' || letter == 'T';
+}
+
 /* Things that wear: they come with no light hours on them. */
 static bool wears(char letter)
 {
@@ -163,6 +168,22 @@ bool apply_fill(const struct movement *movement, const struct apply_store *store
         unit.expires = movement->expires;
     unit.amount_ul = movement->amount_ul;
     return save(&unit, movement, store, fault);
+}
+
+/* How much runs is not known here, so no row changes: the movement is what a lot is traced by (trace.h). */
+bool apply_supply(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit vat, cartridge = {.serial = "C"};
+    struct movement from = *movement;
+    memcpy(from.unit, movement->other, sizeof from.unit);
+    if (!apply_find_unit(movement, store, false, &vat, fault) ||
+        (movement->other[0] && !apply_find_unit(&from, store, false, &cartridge, fault)) ||
+        !apply_check_printer(movement, store, fault) || !apply_check_job(movement, store, fault))
+        return false;
+    if (!is_vat(vat.serial[0]) || !holds_its_own_item(cartridge.serial[0]))
+        return fault_set(fault, FAULT_REFUSED, "resin runs from a cartridge into a vat, not from %s into %s",
+                         cartridge.serial, vat.serial);
+    return true;
 }
 
 /* Reality is never refused: with the word "taken" the thing is gone from the shelf, whatever the row thought. */

@@ -37,6 +37,7 @@
     X(SETTLEMENT, "settlement")         /* question settled: refers = its seq; word = how */                           \
     X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
     X(CLOCK_CONFIRMED, "clock-confirmed")                                                                              \
+    X(SUPPLY, "supply") /* vat unit may give resin to job; other = cartridge that may run into it from now on */       \
     X(NAME_ERASE, "name-erase") /* unit = badge serial: the person has left, and the name is forgotten */
 
 enum movement_kind {

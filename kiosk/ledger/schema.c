@@ -137,7 +137,7 @@ static const char VERSION_3[] =
     "UPDATE schema_version SET version = 3";
 
 /* Form 4. Where resin was poured: */
-#define FORM_4_POURS ""
+#define FORM_4_POURS "CREATE INDEX movement_by_lot ON movement (item, lot, seq) WHERE lot IS NOT NULL;"
 
 /* What waits for a printer, and in which order: */
 #define FORM_4_PRINTS ""

@@ -5,6 +5,7 @@
 
 #include "kiosk/ledger/row.h"
 #include "kiosk/ledger/tables.h"
+#include "kiosk/rules/shelf_life.h"
 
 /* "No date" as the table has it: a key is never NULL, and it sorts last. The last day of an int32_t, in the year 5 881
  * 580. */
@@ -187,7 +188,8 @@ bool stock_each_total(struct ledger *ledger, struct day today, stock_total_visit
 {
     struct row_walk walk;
     struct stock_total total;
-    if (!row_walk_start(&walk, ledger, &STOCK_EACH_TOTAL, ROW_KEYS({.whole = today.number}), fault))
+    if (!row_walk_start(&walk, ledger, &STOCK_EACH_TOTAL, ROW_KEYS({.whole = shelf_life_first_usable(today).number}),
+                        fault))
         return false;
     while (row_walk_next(&walk, &TOTAL_FIELDS, &total, fault) && visit(&total, context))
         ;

@@ -128,7 +128,11 @@ static int run_label(const struct command *command, int argc, char **argv)
 const struct command command_label = {
     "label", "TEMPLATE --field NAME=VALUE… --dpi N -o FILE.{png,pdf,pwg}",
     "Draws one label to a file, at the printer's resolution.\n"
-    "  TEMPLATE      vat-case, cartridge, place, person, card, card-sheet, or a file of --templates\n"
+    "  TEMPLATE      vat-case, vat, cartridge, bottle, platform, waste, place, person, card, hold (50 x 25 mm), the "
+    "same\n"
+    "                for another roll (vat-case-25x13, -100x50, -100x150), card-sheet, card-sheet-ml, "
+    "card-sheet-hours,\n"
+    "                or a file of --templates\n"
     "  --field       serial, item, item-name, lot, filled, expires, content, resin, place, person, card, note, "
     "sample;\n"
     "                of a hazard part product, signal-word, pictograms, statements, precautions, sds, capacity;\n"

@@ -102,10 +102,15 @@ static const struct {
     {                                                                                                                  \
         section, name, offsetof(struct config, member), sizeof((struct config *)0)->member                             \
     }
-    TEXT("kiosk", "name", kiosk),       TEXT("kiosk", "clock-file", clock_file),
-    TEXT("ledger", "address", ledger),  TEXT("web", "address", web_address),
-    TEXT("labels", "printer", printer), TEXT("labels", "templates", templates),
-    TEXT("pictures", "worker", eye),    TEXT("backup", "folder", backup_folder),
+    TEXT("kiosk", "name", kiosk),
+    TEXT("kiosk", "clock-file", clock_file),
+    TEXT("ledger", "address", ledger),
+    TEXT("web", "address", web_address),
+    TEXT("labels", "printer", printer),
+    TEXT("labels", "templates", templates),
+    TEXT("labels", "own-templates", own_templates),
+    TEXT("pictures", "worker", eye),
+    TEXT("backup", "folder", backup_folder),
 #undef TEXT
 };
 

@@ -30,10 +30,11 @@ struct config {
     char ledger[CONFIG_TEXT_SIZE];     /* [ledger] address */
     char web_address[64];              /* [web] address, port */
     uint16_t web_port;
-    char printer[CONFIG_TEXT_SIZE];   /* [labels] printer: URI, "" = none */
-    char templates[CONFIG_TEXT_SIZE]; /* [labels] templates: folder */
-    int print_ask_seconds;            /* [labels] ask-seconds: without news of a label for so long, a person is asked */
-    char eye[CONFIG_TEXT_SIZE];       /* [pictures] worker: program, default this one */
+    char printer[CONFIG_TEXT_SIZE];       /* [labels] printer: URI, "" = none */
+    char templates[CONFIG_TEXT_SIZE];     /* [labels] templates: folder */
+    char own_templates[CONFIG_TEXT_SIZE]; /* [labels] own-templates: the shop's own folder, "" = none */
+    int print_ask_seconds;      /* [labels] ask-seconds: without news of a label for so long, a person is asked */
+    char eye[CONFIG_TEXT_SIZE]; /* [pictures] worker: program, default this one */
     char backup_folder[CONFIG_TEXT_SIZE]; /* [backup] folder: "" = none are made */
     int backup_hours;                     /* [backup] every-hours */
     int backup_keep;                      /* [backup] keep: how many stay */

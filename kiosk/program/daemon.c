@@ -27,7 +27,6 @@ struct daemon {
     struct print_thread *printing;
     struct scanner_thread *scanners;
     char api_file[512];
-    const char *templates;
     int started; /* how many rows of the table below */
 };
 
@@ -137,11 +136,20 @@ static bool tell_health(void *context, json_t *health)
     return true;
 }
 
+static struct template_files template_files_of(const struct daemon *daemon)
+{
+    const struct config *config = daemon->config;
+    return (struct template_files){.own = config->own_templates,
+                                   .shipped = config->templates[0] != '\0' ? config->templates
+                                                                           : command_data_folder("templates")};
+}
+
 static bool start_web(struct daemon *daemon, struct fault *fault)
 {
     struct builder api;
     builder_init(&api, daemon->api_file, sizeof daemon->api_file);
     builder_addf(&api, "%s/api.yaml", command_data_folder("docs"));
+    const struct template_files templates = template_files_of(daemon);
     const struct web_options options = {.address = daemon->config->web_address,
                                         .port = daemon->config->web_port,
                                         .writer = daemon->writer,
@@ -153,6 +161,9 @@ static bool start_web(struct daemon *daemon, struct fault *fault)
                                         .pages_folder = command_data_folder("pages"),
                                         .vendor_folder = "/usr/share/nodejs/preact/src",
                                         .api_file = daemon->api_file,
+                                        .templates_folder = templates.shipped,
+                                        .own_templates = templates.own,
+                                        .demo = daemon->demo,
                                         .kiosk = daemon->config->kiosk,
                                         .health = tell_health,
                                         .health_context = daemon};
@@ -170,10 +181,8 @@ static bool start_printing(struct daemon *daemon, struct fault *fault)
         log_line(LOG_LEVEL_WARNING, "printing", "no label printer is configured: labels wait");
         return true;
     }
-    daemon->templates =
-        daemon->config->templates[0] != '\0' ? daemon->config->templates : command_data_folder("templates");
     const struct print_thread_options options = {.printer_uri = daemon->config->printer,
-                                                 .templates_folder = daemon->templates,
+                                                 .templates = template_files_of(daemon),
                                                  .ledger_address = daemon->config->ledger,
                                                  .ask_seconds = daemon->config->print_ask_seconds,
                                                  .writer = daemon->writer,

@@ -16,7 +16,8 @@ enum {
     UL_AN_ML = 1000,
     UM_A_HUNDREDTH = 10,
     MEDIA_TOLERANCE = 25 /* 1/100 mm */,
-    USUAL_DPI = 203
+    USUAL_DPI = 203,
+    HUNDREDTHS_A_MM = 100
 };
 
 /* The texts of one label; fields point into it. */
@@ -154,6 +155,43 @@ static const struct printer_media *find_media(const struct printer_facts *facts,
     return fits && facts->media_ready_count == 0 ? usual : NULL;
 }
 
+/* The same label for another roll is NAME-WxH, its whole millimetres (docs/templates.md). `*media` stays NULL when
+ * there is none for this roll; only a file that cannot be used is a fault. */
+static bool load_sized(const struct template_files *templates, const char *name, const struct printer_facts *facts,
+                       const struct printer_media *roll, struct template *template, const struct printer_media **media,
+                       struct fault *fault)
+{
+    char sized[TEMPLATE_NAME_SIZE];
+    struct fault reason = {0};
+    const int wanted =
+        snprintf(sized, sizeof sized, "%s-%dx%d", name, (roll->x + HUNDREDTHS_A_MM / 2) / HUNDREDTHS_A_MM,
+                 (roll->y + HUNDREDTHS_A_MM / 2) / HUNDREDTHS_A_MM);
+    if (wanted < 0 || wanted >= (int)sizeof sized || roll->x <= 0 || roll->y <= 0)
+        return true;
+    if (template_files_load(templates, sized, template, &reason))
+        *media = find_media(facts, template);
+    else if (reason.code != FAULT_MISSING)
+        return fault_set(fault, reason.code, "%s", reason.text);
+    return true;
+}
+
+/* The roll in the printer decides: the plain template where a roll of its size is ready, else the one for a roll that
+ * is. `*media` NULL: there is none, and the template is the plain one. */
+static bool load_for_roll(const struct template_files *templates, const char *name, const struct printer_facts *facts,
+                          struct template *template, const struct printer_media **media, struct fault *fault)
+{
+    if (!template_files_load(templates, name, template, fault))
+        return false;
+    *media = find_media(facts, template);
+    for (size_t i = 0; !*media && i < facts->media_ready_count; i++)
+        if (!load_sized(templates, name, facts, &facts->media_ready[i], template, media, fault))
+            return false;
+    if (!*media && facts->media_ready_count == 0 &&
+        !load_sized(templates, name, facts, &facts->media_default, template, media, fault))
+        return false;
+    return *media || template_files_load(templates, name, template, fault);
+}
+
 static bool draw(struct drawer *drawer, const struct template *template, const struct fields *fields,
                  const struct printer_media *media, int dpi, int file, struct fault *fault)
 {
@@ -172,7 +210,8 @@ static bool wrong_roll(const struct template *template, const struct printer_fac
 {
     const char *holds = facts->media_ready_count > 0 ? facts->media_ready[0].name : facts->media_default.name;
     return fault_set(fault, FAULT_DEVICE,
-                     "label '%s' is %g x %g mm, and the printer holds %s: put in the right roll or change the template",
+                     "label '%s' is %g x %g mm, the printer holds %s, and no template is for that roll: put in the "
+                     "right roll, or add a template named for it",
                      template->name, template->width_um / 1000.0, template->height_um / 1000.0,
                      holds[0] ? holds : "another size");
 }
@@ -191,24 +230,23 @@ static void fill_job(const struct print *print, const struct printer_media *medi
                                        .resolution_dpi = dpi};
 }
 
-bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
+bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct template_files *templates,
                       const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
                       struct fault *fault)
 {
     struct template *template = malloc(sizeof *template);
     struct fields *fields = calloc(1, sizeof *fields);
     const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
-    const struct printer_media *media;
+    const struct printer_media *media = NULL;
     bool done = false;
     *raster = (struct print_raster){.file = -1};
     if (!template || !fields) {
         fault_set(fault, FAULT_STORAGE, "no memory to draw a label");
         goto out;
     }
-    if (!template_load(templates_folder, print->label_template, template, fault) ||
+    if (!load_for_roll(templates, print->label_template, facts, template, &media, fault) ||
         !print_fields(ledger, print, fields, fault))
         goto out;
-    media = find_media(facts, template);
     if (!media) {
         wrong_roll(template, facts, fault);
         goto out;

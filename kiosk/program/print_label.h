@@ -3,9 +3,10 @@
 
 #include "kiosk/devices/printer.h"
 #include "kiosk/ledger/desk_rows.h"
+#include "kiosk/web/template_files.h"
 #include "labels/drawing/label.h"
 
-/* A print row -> PWG raster for the media in the printer. */
+/* A print row -> PWG raster for the media in the printer, from the template made for that roll. */
 
 struct print_raster {
     int file;               /* memfd, owned; -1 none */
@@ -15,8 +16,8 @@ struct print_raster {
 };
 
 /* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn (the sentence says why), FAULT_DEVICE
- * when the printer's media is not the label's size. The caller clears. */
-bool print_label_make(struct ledger *ledger, struct drawer *drawer, const char *templates_folder,
+ * when no template is for the printer's roll. The caller clears. */
+bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct template_files *templates,
                       const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
                       struct fault *fault);
 void print_label_clear(struct print_raster *raster);

@@ -248,7 +248,7 @@ static void print_one(struct print_thread *self, const struct print *print)
         return;
     }
     struct print_raster raster;
-    if (!print_label_make(self->ledger, self->drawer, self->options.templates_folder, print, &facts, &raster, &fault)) {
+    if (!print_label_make(self->ledger, self->drawer, &self->options.templates, print, &facts, &raster, &fault)) {
         say(self, fault.text);
         if (fault.code == FAULT_DEVICE || fault.code == FAULT_STORAGE || fault.code == FAULT_DAMAGED)
             rest(self, RETRY_MS); /* the wrong roll: wait for the right one */

@@ -3,6 +3,7 @@
 
 #include "kiosk/ledger/feed.h"
 #include "kiosk/ledger/writer.h"
+#include "kiosk/web/template_files.h"
 
 /* The thread of one label printer: a follower of the feed. It takes prints that wait, marks each as sent (durably,
  * before a byte goes out), sends it, and marks what the printer claims. What was marked sent when the daemon ended has
@@ -12,7 +13,7 @@ struct print_thread;
 
 struct print_thread_options {
     const char *printer_uri;
-    const char *templates_folder;
+    struct template_files templates;
     const char *ledger_address;
     int ask_seconds;       /* without news for so long, a person is asked */
     struct writer *writer; /* borrowed, as the rest */

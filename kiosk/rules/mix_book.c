@@ -32,19 +32,6 @@ static bool fail_mixed(struct rule_fault *fault, const char *list, size_t index,
 
 /* --- one vessel --- */
 
-const struct mix_part *mix_book_part(const struct mix_vessel *vessel, uint32_t lot)
-{
-    uint32_t low = 0, high = vessel->count;
-    while (low < high) {
-        const uint32_t middle = low + (high - low) / 2;
-        if (vessel->parts[middle].lot < lot)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low < vessel->count && vessel->parts[low].lot == lot ? &vessel->parts[low] : NULL;
-}
-
 /* Room for `more` parts. What is outgrown stays in the arena, as much again at most. */
 static bool make_room(struct mix_vessel *vessel, uint32_t more, struct arena *arena)
 {
@@ -219,6 +206,7 @@ static bool play(struct mix_book *book, size_t index, struct rule_fault *fault)
     }
     /* what would be left as a trace goes too */
     const double share = from->total - event->ml < MIX_EMPTY_ML ? 1 : event->ml / from->total;
+    book->share[index] = share;
     if (event->act == MIX_POUR) {
         if (!check_resin(book, index, fault))
             return false;
@@ -267,7 +255,9 @@ static bool make_book(struct mix_book *book)
     book->wasted = arena_take(book->arena, book->lots.count, sizeof *book->wasted);
     book->from = arena_take(book->arena, book->asked->event_count, sizeof *book->from);
     book->to = arena_take(book->arena, book->asked->event_count, sizeof *book->to);
-    return book->held && book->used && book->received && book->used_up && book->wasted && book->from && book->to;
+    book->share = arena_take(book->arena, book->asked->event_count, sizeof *book->share);
+    return book->held && book->used && book->received && book->used_up && book->wasted && book->from && book->to &&
+           book->share;
 }
 
 bool mix_book_play(struct mix_book *book, const struct mix_case *asked, struct arena *arena, struct rule_fault *fault)

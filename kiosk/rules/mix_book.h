@@ -26,11 +26,10 @@ struct mix_book {
     struct mix_vessel *held, *used;      /* of containers, of jobs */
     double *received, *used_up, *wasted; /* of lots */
     uint32_t *from, *to;                 /* of events: numbers of containers; to: of a container or a job */
+    double *share;                       /* of events: what part of what was in `from` left it */
 };
 
 /* Everything in the book lives in the arena; the case is borrowed. */
 bool mix_book_play(struct mix_book *book, const struct mix_case *asked, struct arena *arena, struct rule_fault *fault);
-/* What it holds of a lot: NULL when the lot is not present. */
-const struct mix_part *mix_book_part(const struct mix_vessel *vessel, uint32_t lot);
 
 #endif

@@ -31,7 +31,7 @@ static bool sort_edges(struct case_edges *edges, const struct mix_book *book)
 static bool next_of_case(void *context, int64_t container, int64_t sequence, struct recall_edge *edge)
 {
     static const enum recall_act acts[] = {
-        [MIX_POUR] = RECALL_POUR, [MIX_USE] = RECALL_USE, [MIX_CLEAN] = RECALL_CLEAN};
+        [MIX_POUR] = RECALL_POUR, [MIX_USE] = RECALL_USE, [MIX_WASTE] = RECALL_WASTE, [MIX_CLEAN] = RECALL_CLEAN};
     const struct case_edges *edges = context;
     uint32_t low = edges->first[container], high = edges->first[container + 1];
     const uint32_t end = high;
@@ -42,13 +42,11 @@ static bool next_of_case(void *context, int64_t container, int64_t sequence, str
         else
             low = middle + 1;
     }
-    while (low < end && edges->book->asked->events[edges->events[low]].act == MIX_WASTE)
-        low++;
     if (low == end)
         return false;
     const uint32_t event = edges->events[low];
-    *edge =
-        (struct recall_edge){(int64_t)event + 1, acts[edges->book->asked->events[event].act], edges->book->to[event]};
+    *edge = (struct recall_edge){(int64_t)event + 1, acts[edges->book->asked->events[event].act],
+                                 edges->book->to[event], edges->book->share[event]};
     return true;
 }
 
@@ -60,47 +58,47 @@ static bool find_starts(const struct mix_book *book, const char *lot, struct rec
     *count = 0;
     for (size_t i = 0; *starts && i < book->containers.count; i++) {
         const struct mix_container *container = &book->asked->containers[book->containers.sorted[i].index];
+        double total = 0, ml = 0;
         bool in = false;
-        for (size_t k = 0; k < container->content_count; k++)
-            in = in || names_find(&book->lots, container->contents[k].lot) == names_find(&book->lots, lot);
+        for (size_t k = 0; k < container->content_count; k++) {
+            const bool same = names_find(&book->lots, container->contents[k].lot) == names_find(&book->lots, lot);
+            total += container->contents[k].ml;
+            ml += same ? container->contents[k].ml : 0;
+            in = in || same;
+        }
         if (in)
-            (*starts)[(*count)++] = (struct recall_start){(int64_t)i, 0};
+            (*starts)[(*count)++] = (struct recall_start){(int64_t)i, 0, total < MIX_EMPTY_ML ? 0 : ml};
     }
     return *starts != NULL;
 }
 
-static struct recall_amount amount_in(const char *id, const struct mix_vessel *vessel, uint32_t lot)
+static struct recall_amount amount_in(const char *id, const struct mix_vessel *vessel, const struct recall_place *place)
 {
-    const struct mix_part *part = mix_book_part(vessel, lot);
-    const double ml = part ? part->ml : 0;
-    return (struct recall_amount){id, ml, vessel->total > 0 ? ml / vessel->total : 0};
+    return (struct recall_amount){id, place->ml, vessel->total > 0 ? place->ml / vessel->total : 0};
 }
 
 /* Numbers are in the order of ids, so places marked by number come out by id. */
-static bool list_reached(const struct mix_book *book, const struct recall_reach *reach, uint32_t lot,
-                         struct recall_answer *answer)
+static bool list_reached(const struct mix_book *book, const struct recall_reach *reach, struct recall_answer *answer)
 {
-    enum { NOT, PRESENT, CLEANED };
-    unsigned char *containers = arena_take(book->arena, book->containers.count, 1);
-    unsigned char *jobs = arena_take(book->arena, book->jobs.count, 1);
+    const struct recall_place **containers = arena_take(book->arena, book->containers.count, sizeof *containers);
+    const struct recall_place **jobs = arena_take(book->arena, book->jobs.count, sizeof *jobs);
     struct recall_amount *in = arena_take(book->arena, reach->count, sizeof *in);
     struct recall_amount *into = arena_take(book->arena, reach->count, sizeof *into);
     const char **cleaned = arena_take(book->arena, reach->count, sizeof *cleaned);
     if (!containers || !jobs || !in || !into || !cleaned)
         return false;
     for (size_t i = 0; i < reach->count; i++)
-        (reach->places[i].job ? jobs : containers)[reach->places[i].number] =
-            reach->places[i].present ? PRESENT : CLEANED;
+        (reach->places[i].job ? jobs : containers)[reach->places[i].number] = &reach->places[i];
     for (size_t i = 0; i < book->containers.count; i++) {
         const char *id = book->containers.sorted[i].text;
-        if (containers[i] == PRESENT)
-            in[answer->container_count++] = amount_in(id, &book->held[i], lot);
-        if (containers[i] == CLEANED)
+        if (containers[i] && containers[i]->present)
+            in[answer->container_count++] = amount_in(id, &book->held[i], containers[i]);
+        else if (containers[i])
             cleaned[answer->cleaned_count++] = id;
     }
     for (size_t i = 0; i < book->jobs.count; i++)
-        if (jobs[i] != NOT)
-            into[answer->job_count++] = amount_in(book->jobs.sorted[i].text, &book->used[i], lot);
+        if (jobs[i])
+            into[answer->job_count++] = amount_in(book->jobs.sorted[i].text, &book->used[i], jobs[i]);
     answer->containers = in;
     answer->jobs = into;
     answer->cleaned = cleaned;
@@ -136,16 +134,15 @@ bool recall(const struct recall_case *asked, struct arena *arena, struct recall_
     char shown[60];
     if (!mix_book_play(&book, &asked->mix, arena, fault))
         return false;
-    const int64_t lot = names_find(&book.lots, asked->lot);
-    if (lot == NAMES_NONE)
+    if (names_find(&book.lots, asked->lot) == NAMES_NONE)
         return rule_fault_set(fault, RULE_CONFLICT, "lot", "lot '%s' is not among the lots: check its id",
                               text_show(span_of(asked->lot), shown, sizeof shown));
-    *answer = (struct recall_answer){.said = {.method = "walk in the order of time"}, .wasted_ml = book.wasted[lot]};
+    *answer = (struct recall_answer){.said = {.method = "walk in the order of time"}};
     if (!sort_edges(&edges, &book) || !find_starts(&book, asked->lot, &starts, &start_count) ||
         !recall_reach_init(&reach, book.containers.count + book.jobs.count, arena) ||
-        !recall_walk(&reach, starts, start_count, next_of_case, &edges) ||
-        !list_reached(&book, &reach, (uint32_t)lot, answer))
+        !recall_walk(&reach, starts, start_count, next_of_case, &edges) || !list_reached(&book, &reach, answer))
         return rule_fault_memory(fault);
+    answer->wasted_ml = reach.wasted_ml;
     answer->said.sentence = sentence_of(asked, answer, arena);
     return true;
 }

@@ -11,14 +11,15 @@
 
 /* --- the walk: over the movements of a ledger, or of a case --- */
 
-enum recall_act { RECALL_POUR, RECALL_USE, RECALL_CLEAN };
+enum recall_act { RECALL_POUR, RECALL_USE, RECALL_WASTE, RECALL_CLEAN };
 
 /* Something that leaves a container, or its cleaning. Numbers are the caller's: of containers among themselves, of jobs
- * among themselves. */
+ * among themselves. Mixing is perfect (mix.h), so of all that is in a container the same share leaves. */
 struct recall_edge {
     int64_t sequence; /* its place in time; no two are the same */
     enum recall_act act;
-    int64_t to; /* the container, the job; not of a cleaning */
+    int64_t to;   /* the container, the job; not of waste or a cleaning */
+    double share; /* of what was in the container, 0..1; NAN: nobody knows; not of a cleaning */
 };
 
 /* The first edge out of a container after `sequence`: true and `*edge`, or false when there is none. Asked for reached
@@ -29,6 +30,7 @@ typedef bool recall_next(void *context, int64_t container, int64_t sequence, str
 struct recall_start {
     int64_t container;
     int64_t sequence; /* the lot is in it after this */
+    double ml;        /* so much of it; NAN: nobody knows */
 };
 
 /* Present: of a container, the lot is there now, else it was and was cleaned away; of a job, always. */
@@ -36,6 +38,7 @@ struct recall_place {
     int64_t number;
     bool job, present;
     int64_t since; /* when it came there, the last time */
+    double ml;     /* of the lot; NAN: nobody knows, for one of the numbers on its way was not known */
 };
 
 /* What was reached, in memory of the caller. */
@@ -45,6 +48,7 @@ struct recall_reach {
     uint32_t *index; /* the walk's own: which place a number has, which edge comes next */
     struct recall_step *steps;
     size_t index_size, step_count;
+    double wasted_ml; /* of the lot */
 };
 
 /* Room for so many containers and jobs. False: the arena is full. */

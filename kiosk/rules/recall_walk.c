@@ -85,34 +85,52 @@ static void drop_first(struct recall_reach *reach)
     sift_down(reach, 0);
 }
 
-static bool enter(struct recall_reach *reach, int64_t container, int64_t sequence, recall_next *next, void *context)
+static bool enter(struct recall_reach *reach, int64_t container, int64_t sequence, double ml, recall_next *next,
+                  void *context)
 {
     bool fresh = false;
-    const struct recall_place *place = arrive(reach, container, false, sequence, &fresh);
-    struct recall_step step = {.place = place ? (uint32_t)(place - reach->places) : 0};
-    if (place && fresh && next(context, container, sequence, &step.edge))
+    struct recall_place *place = arrive(reach, container, false, sequence, &fresh);
+    if (!place)
+        return false;
+    place->ml += ml;
+    struct recall_step step = {.place = (uint32_t)(place - reach->places)};
+    if (fresh && next(context, container, sequence, &step.edge))
         add_step(reach, step);
-    return place != NULL;
+    return true;
+}
+
+static bool use(struct recall_reach *reach, const struct recall_edge *edge, double ml)
+{
+    bool fresh = false;
+    struct recall_place *job = arrive(reach, edge->to, true, edge->sequence, &fresh);
+    if (job)
+        job->ml += ml;
+    return job != NULL;
 }
 
 /* The first edge, and then the next of its container. */
 static bool follow(struct recall_reach *reach, recall_next *next, void *context)
 {
-    bool fresh = false;
     struct recall_step *first = &reach->steps[0];
     const struct recall_edge edge = first->edge;
     struct recall_place *from = &reach->places[first->place];
     if (edge.act == RECALL_CLEAN) {
         from->present = false;
+        from->ml = 0;
         drop_first(reach);
         return true;
     }
+    const double ml = from->ml == 0 ? 0 : edge.share * from->ml;
+    from->ml -= ml; /* where all of it leaves, exactly nothing stays */
     if (next(context, from->number, edge.sequence, &first->edge))
         sift_down(reach, 0);
     else
         drop_first(reach);
-    return edge.act == RECALL_USE ? arrive(reach, edge.to, true, edge.sequence, &fresh) != NULL
-                                  : enter(reach, edge.to, edge.sequence, next, context);
+    if (edge.act == RECALL_WASTE) {
+        reach->wasted_ml += ml;
+        return true;
+    }
+    return edge.act == RECALL_USE ? use(reach, &edge, ml) : enter(reach, edge.to, edge.sequence, ml, next, context);
 }
 
 bool recall_walk(struct recall_reach *reach, const struct recall_start *starts, size_t start_count, recall_next *next,
@@ -122,8 +140,9 @@ bool recall_walk(struct recall_reach *reach, const struct recall_start *starts, 
     while (start < start_count || reach->step_count > 0) {
         const bool starts_next =
             start < start_count && (reach->step_count == 0 || starts[start].sequence < reach->steps[0].edge.sequence);
-        if (starts_next ? !enter(reach, starts[start].container, starts[start].sequence, next, context)
-                        : !follow(reach, next, context))
+        if (starts_next
+                ? !enter(reach, starts[start].container, starts[start].sequence, starts[start].ml, next, context)
+                : !follow(reach, next, context))
             return false;
         start += starts_next;
     }

@@ -162,6 +162,11 @@ struct shelf_life_answer shelf_life_of(struct day expires, struct day today, int
     return answer;
 }
 
+struct day shelf_life_first_usable(struct day today)
+{
+    return today; /* through its end */
+}
+
 bool shelf_life(const struct shelf_life_case *asked, struct arena *arena, struct shelf_life_answer *answer,
                 struct rule_fault *fault)
 {

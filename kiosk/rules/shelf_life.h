@@ -39,6 +39,8 @@ struct shelf_life_answer {
 
 /* The same of a date alone, for a counter that has its own sentences: all but `said`. It cannot fail. */
 struct shelf_life_answer shelf_life_of(struct day expires, struct day today, int64_t minimum_days);
+/* The first use-by day that is not expired today: the bound for whoever lets a database count by it. */
+struct day shelf_life_first_usable(struct day today);
 
 bool shelf_life(const struct shelf_life_case *asked, struct arena *arena, struct shelf_life_answer *answer,
                 struct rule_fault *fault);

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/desk.h"
+#include "kiosk/desk/use_by.h"
 #include "kiosk/web/reply.h"
 #include "labels/basics/calendar.h"
 #include "labels/basics/text.h"
@@ -31,6 +32,11 @@ enum MHD_Result json_rows_reply(struct request *request, json_rows_read *read)
         good = read_once(request, read, &body, &fault);
     }
     return good ? reply_json(request, MHD_HTTP_OK, body) : reply_fault(request, &fault);
+}
+
+struct day json_rows_today(const struct request *request)
+{
+    return clock_now(request->web->options.clock).local_day;
 }
 
 json_t *json_rows_text(const char *text)
@@ -144,22 +150,23 @@ json_t *json_rows_job(const struct job *job)
                      json_rows_number(job->minutes));
 }
 
-json_t *json_rows_stock(const struct stock_line *line)
+json_t *json_rows_stock(const struct stock_line *line, struct day today)
 {
-    return json_pack("{s:o, s:o, s:s, s:b, s:b, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
+    return json_pack("{s:o, s:o, s:s, s:b, s:b, s:o, s:o, s:I, s:o, s:I}", "item", json_rows_text(line->item), "lot",
                      json_rows_text(line->lot), "status", unit_status_word(line->status), "held", (int)line->held,
-                     "labelled", (int)line->labelled, "expires", json_rows_day(line->expires), "units",
-                     (json_int_t)line->units, "amount_ml",
+                     "labelled", (int)line->labelled, "expires", json_rows_day(line->expires), "use_by",
+                     use_by_json(line->expires, today), "units", (json_int_t)line->units, "amount_ml",
                      json_rows_amount(line->amount_unknown < line->units ? line->amount_ul : MOVEMENT_NULL),
                      "amount_unknown", (json_int_t)line->amount_unknown);
 }
 
-json_t *json_rows_total(const struct stock_total *total)
+json_t *json_rows_total(const struct stock_total *total, struct day today)
 {
-    return json_pack("{s:o, s:I, s:I, s:I, s:I, s:I, s:I, s:o, s:o, s:I}", "item", json_rows_text(total->item), "units",
-                     (json_int_t)total->units, "ready", (json_int_t)total->ready, "out", (json_int_t)total->out, "held",
-                     (json_int_t)total->held, "unproved", (json_int_t)total->unproved, "expired",
-                     (json_int_t)total->expired, "first_expires", json_rows_day(total->first_expires), "amount_ml",
+    return json_pack("{s:o, s:I, s:I, s:I, s:I, s:I, s:I, s:o, s:o, s:o, s:I}", "item", json_rows_text(total->item),
+                     "units", (json_int_t)total->units, "ready", (json_int_t)total->ready, "out",
+                     (json_int_t)total->out, "held", (json_int_t)total->held, "unproved", (json_int_t)total->unproved,
+                     "expired", (json_int_t)total->expired, "first_expires", json_rows_day(total->first_expires),
+                     "first_use_by", use_by_json(total->first_expires, today), "amount_ml",
                      json_rows_amount(total->amount_unknown < total->units ? total->amount_ul : MOVEMENT_NULL),
                      "amount_unknown", (json_int_t)total->amount_unknown);
 }
@@ -173,12 +180,13 @@ bool json_rows_gather(const struct unit *unit, void *context)
     return true;
 }
 
-bool json_rows_units(struct ledger *ledger, const struct serial_list *list, json_t **units, struct fault *fault)
+bool json_rows_units(struct ledger *ledger, const struct serial_list *list, struct day today, json_t **units,
+                     struct fault *fault)
 {
     json_t *array = json_array();
     for (size_t i = 0; array && i < list->count; i++) {
         json_t *unit = NULL;
-        if (!desk_unit(ledger, list->serials[i], &unit, fault)) {
+        if (!desk_unit(ledger, list->serials[i], today, &unit, fault)) {
             json_decref(array);
             return false;
         }

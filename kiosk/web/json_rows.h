@@ -33,8 +33,8 @@ json_t *json_rows_delivery(const struct delivery *delivery);
 json_t *json_rows_question(const struct question *question);
 json_t *json_rows_print(const struct print *print);
 json_t *json_rows_job(const struct job *job);
-json_t *json_rows_stock(const struct stock_line *line);
-json_t *json_rows_total(const struct stock_total *total);
+json_t *json_rows_stock(const struct stock_line *line, struct day today);
+json_t *json_rows_total(const struct stock_total *total, struct day today);
 
 /* Serials of units, gathered first and described afterwards: no statement runs inside another's rows. */
 enum { JSON_ROWS_SERIALS = 500 };
@@ -44,6 +44,9 @@ struct serial_list {
 };
 unit_visitor json_rows_gather; /* context: a serial_list; stops when full */
 /* A new array of units as desk_unit gives them. */
-bool json_rows_units(struct ledger *ledger, const struct serial_list *list, json_t **units, struct fault *fault);
+bool json_rows_units(struct ledger *ledger, const struct serial_list *list, struct day today, json_t **units,
+                     struct fault *fault);
+/* The kiosk's day now. */
+struct day json_rows_today(const struct request *request);
 
 #endif

@@ -65,7 +65,7 @@ enum MHD_Result reply_send(struct request *request, unsigned status, struct MHD_
     }
     if (status == MHD_HTTP_SERVICE_UNAVAILABLE)
         add_header(response, MHD_HTTP_HEADER_RETRY_AFTER, "1");
-    if (status == MHD_HTTP_METHOD_NOT_ALLOWED && request->allow)
+    if (status == MHD_HTTP_METHOD_NOT_ALLOWED && request->allow[0])
         add_header(response, MHD_HTTP_HEADER_ALLOW, request->allow);
     if (status >= MHD_HTTP_BAD_REQUEST)
         atomic_fetch_add(&request->web->problems, 1);
@@ -109,12 +109,20 @@ static json_t *sentence(const char *text)
 
 /* RFC 9457. The type stays "about:blank", so the title is the status's own phrase; "code" is an extension member:
  * the fault's word, for programs. */
-enum MHD_Result reply_problem(struct request *request, unsigned status, const struct fault *fault)
+enum MHD_Result reply_problem_with(struct request *request, unsigned status, const struct fault *fault, json_t *more)
 {
     json_t *problem =
         json_pack("{s:s, s:s, s:i, s:o, s:s}", "type", "about:blank", "title", MHD_get_reason_phrase_for(status),
                   "status", (int)status, "detail", sentence(fault->text), "code", fault_code_word(fault->code));
+    if (problem && more)
+        json_object_update_missing(problem, more);
+    json_decref(more);
     return reply_text(request, status, "application/problem+json", dump(problem));
+}
+
+enum MHD_Result reply_problem(struct request *request, unsigned status, const struct fault *fault)
+{
+    return reply_problem_with(request, status, fault, NULL);
 }
 
 enum MHD_Result reply_fault(struct request *request, const struct fault *fault)

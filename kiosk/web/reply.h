@@ -14,6 +14,8 @@ enum MHD_Result reply_json(struct request *request, unsigned status, json_t *bod
 /* `text` is malloc'd; NULL counts as "no memory". */
 enum MHD_Result reply_text(struct request *request, unsigned status, const char *type, char *text);
 enum MHD_Result reply_problem(struct request *request, unsigned status, const struct fault *fault);
+/* The same with `more`, an object whose members are added to the problem (RFC 9457 section 3.2); it is taken. */
+enum MHD_Result reply_problem_with(struct request *request, unsigned status, const struct fault *fault, json_t *more);
 /* The status follows from the fault's code. */
 enum MHD_Result reply_fault(struct request *request, const struct fault *fault);
 /* `response` may be NULL (no memory: the connection is closed). */

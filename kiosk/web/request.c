@@ -109,13 +109,13 @@ static void check_guard(struct request *request, const char *method)
 static void check_route(struct request *request, const char *url, const char *method)
 {
     char shown[PATH_SHOWN];
-    request->route = route_find(method, url, request->parameter, &request->allow);
+    request->route = route_find(method, url, request->parameter, request->allow);
     if (request->route) {
         request->step = request->route->step;
         return;
     }
     text_show(span_of(url), shown, sizeof shown);
-    if (request->allow)
+    if (request->allow[0])
         refuse(request, MHD_HTTP_METHOD_NOT_ALLOWED, FAULT_INPUT, "'%s' answers to %s only: see /api", shown,
                request->allow);
     else

@@ -28,10 +28,10 @@ struct request {
     uint64_t drained;
     unsigned refusal; /* status that was decided before the body was read; 0: none. Its sentence is in `fault` */
     struct fault fault;
-    const char *allow;     /* methods for a 405 */
-    bool holds_picture;    /* counted in web.pictures_now */
-    struct waiter *waiter; /* while waiting and after, until the next or the end */
-    void *scratch;         /* between steps; freed by `scratch_release` */
+    char allow[ROUTE_ALLOW_SIZE]; /* methods for a 405 */
+    bool holds_picture;           /* counted in web.pictures_now */
+    struct waiter *waiter;        /* while waiting and after, until the next or the end */
+    void *scratch;                /* between steps; freed by `scratch_release` */
     void (*scratch_release)(void *scratch);
     char act[ACT_ID_SIZE]; /* sent back as header Act-Id when not "" */
     int64_t act_seq;       /* … and Act-Seq when positive */

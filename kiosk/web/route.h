@@ -9,7 +9,9 @@
 
 struct request;
 
-enum route_method { ROUTE_GET, ROUTE_POST };
+enum route_method { ROUTE_GET, ROUTE_POST, ROUTE_PUT, ROUTE_DELETE, ROUTE_METHODS };
+
+enum { ROUTE_ALLOW_SIZE = 40 };
 
 struct route {
     enum route_method method; /* HEAD counts as GET: the library leaves the body out */
@@ -19,23 +21,29 @@ struct route {
     bool picture;      /* the body is large: few at once */
 };
 
-/* NULL: no such path (`*allow` NULL), or not by this method (`*allow` says which). */
+/* NULL: no such path (`allow` is ""), or not by this method (`allow` says by which). */
 const struct route *route_find(const char *method, const char *path, char parameter[PATH_PARAMETER_SIZE],
-                               const char **allow);
+                               char allow[ROUTE_ALLOW_SIZE]);
 
 /* First steps, one file a subject. */
 enum MHD_Result route_acts_post(struct request *request); /* route_acts.c */
 enum MHD_Result route_scans_post(struct request *request);
 enum MHD_Result route_pictures_post(struct request *request);    /* route_pictures.c */
 enum MHD_Result route_stock_lists_post(struct request *request); /* route_stock_lists.c */
-enum MHD_Result route_counter_get(struct request *request);      /* route_desk.c */
+enum MHD_Result route_templates_get(struct request *request);    /* route_templates.c */
+enum MHD_Result route_template_get(struct request *request);
+enum MHD_Result route_template_put(struct request *request);
+enum MHD_Result route_template_delete(struct request *request);
+enum MHD_Result route_template_preview_post(struct request *request);
+enum MHD_Result route_counter_get(struct request *request); /* route_desk.c */
 enum MHD_Result route_deliveries_get(struct request *request);
 enum MHD_Result route_questions_get(struct request *request);
 enum MHD_Result route_prints_get(struct request *request);
 enum MHD_Result route_unit_get(struct request *request); /* route_units.c */
 enum MHD_Result route_units_get(struct request *request);
 enum MHD_Result route_printers_get(struct request *request);
-enum MHD_Result route_stock_get(struct request *request); /* route_stock.c */
+enum MHD_Result route_tracing_get(struct request *request); /* route_tracing.c */
+enum MHD_Result route_stock_get(struct request *request);   /* route_stock.c */
 enum MHD_Result route_items_get(struct request *request);
 enum MHD_Result route_places_get(struct request *request);
 enum MHD_Result route_people_get(struct request *request);
@@ -45,6 +53,7 @@ enum MHD_Result route_health_get(struct request *request);
 enum MHD_Result route_index_get(struct request *request); /* route_files.c */
 enum MHD_Result route_page_get(struct request *request);
 enum MHD_Result route_vendor_get(struct request *request);
+enum MHD_Result route_where_picture_get(struct request *request);
 enum MHD_Result route_api_get(struct request *request);
 
 #endif

@@ -10,8 +10,8 @@
 #include "kiosk/web/request.h"
 #include "labels/basics/text.h"
 
-/* The page's files, preact's modules and the API's description. A name is plain (path.h), and where it leads, links
- * followed, must lie inside the folder. */
+/* The page's files, preact's modules, the labels' pictures and the API's description. A name is plain (path.h), and
+ * where it leads, links followed, must lie inside the folder. */
 
 enum { NAME_SHOWN = 80, ETAG_SIZE = 48 };
 
@@ -117,6 +117,12 @@ enum MHD_Result route_vendor_get(struct request *request)
     if (!strchr(last, '.'))
         builder_add(&text, ".js");
     return serve(request, request->web->options.vendor_folder, name);
+}
+
+/* Beside a label's template: NAME.svg shows where to stick it. */
+enum MHD_Result route_where_picture_get(struct request *request)
+{
+    return serve(request, request->web->options.templates_folder, request->parameter);
 }
 
 enum MHD_Result route_api_get(struct request *request)

@@ -15,6 +15,7 @@ enum {
 
 struct lines {
     json_t *rows;
+    struct day today;
     struct stock_words *words; /* NULL: all lines */
     char item[ITEM_CODE_SIZE]; /* of the last row */
     bool next, cut;            /* there may be lines of items behind `item`; there are more of it */
@@ -31,7 +32,7 @@ static bool add_line(const struct stock_line *line, void *context)
     if (lines->next || lines->cut)
         return false;
     memcpy(lines->item, line->item, sizeof lines->item);
-    return json_array_append_new(lines->rows, json_rows_stock(line)) == 0;
+    return json_array_append_new(lines->rows, json_rows_stock(line, lines->today)) == 0;
 }
 
 static void set_name(json_t *row, const struct item *item)
@@ -74,10 +75,11 @@ static bool finish(struct ledger *ledger, const char *key, json_t *rows, bool cu
     return *body || fault_set(fault, FAULT_STORAGE, "no memory for the stock: try again");
 }
 
-static bool read_lines(struct ledger *ledger, const char *item, const char *words, const char *after, json_t **body,
+static bool read_lines(struct request *request, struct ledger *ledger, const char *after, json_t **body,
                        struct fault *fault)
 {
-    struct lines lines = {.rows = json_array()};
+    const char *item = request_query(request, "item"), *words = request_query(request, "words");
+    struct lines lines = {.rows = json_array(), .today = json_rows_today(request)};
     bool read = !words || stock_words_read(ledger, words, &lines.words, fault);
     if (read && item)
         read = stock_each_of_item(ledger, item, add_line, &lines, fault);
@@ -96,9 +98,15 @@ static bool read_lines(struct ledger *ledger, const char *item, const char *word
 
 /* ---- totals ---- */
 
+struct totals {
+    json_t *rows;
+    struct day today;
+};
+
 static bool add_total(const struct stock_total *total, void *context)
 {
-    return json_array_append_new(context, json_rows_total(total)) == 0;
+    const struct totals *totals = context;
+    return json_array_append_new(totals->rows, json_rows_total(total, totals->today)) == 0;
 }
 
 /* Totals and catalogue come in the same order, and nearly every item has a total. */
@@ -125,15 +133,14 @@ static bool name_totals_of(const struct item *item, void *context)
 
 static bool read_totals(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
-    const struct moment moment = clock_now(request->web->options.clock);
-    json_t *rows = json_array();
-    struct naming naming = {.rows = rows};
-    if (!stock_each_total(ledger, moment.local_day, add_total, rows, fault) ||
+    struct totals totals = {json_array(), json_rows_today(request)};
+    struct naming naming = {.rows = totals.rows};
+    if (!stock_each_total(ledger, totals.today, add_total, &totals, fault) ||
         !item_each(ledger, name_totals_of, &naming, fault)) {
-        json_decref(rows);
+        json_decref(totals.rows);
         return false;
     }
-    return finish(ledger, "totals", rows, false, body, fault);
+    return finish(ledger, "totals", totals.rows, false, body, fault);
 }
 
 static bool read_stock(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
@@ -148,7 +155,7 @@ static bool read_stock(struct request *request, struct ledger *ledger, json_t **
                          "or alone: ask for one at a time");
     if (by)
         return read_totals(request, ledger, body, fault);
-    return read_lines(ledger, item, words, after ? after : "", body, fault);
+    return read_lines(request, ledger, after ? after : "", body, fault);
 }
 
 enum MHD_Result route_stock_get(struct request *request)

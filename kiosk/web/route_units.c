@@ -72,7 +72,8 @@ static bool read_unit(struct request *request, struct ledger *ledger, json_t **b
     int64_t after = 0;
     json_t *unit = NULL;
     if (!raise_serial(request->parameter, serial, fault) ||
-        !request_query_count(request, "after", 0, INT64_MAX, &after, fault) || !desk_unit(ledger, serial, &unit, fault))
+        !request_query_count(request, "after", 0, INT64_MAX, &after, fault) ||
+        !desk_unit(ledger, serial, json_rows_today(request), &unit, fault))
         return false;
     struct history history = {.list = json_array()};
     json_object_set_new(unit, "history", history.list); /* NULL is noticed below */
@@ -171,11 +172,11 @@ static bool add_label_states(struct ledger *ledger, json_t *units, struct fault 
     return true;
 }
 
-static bool describe_units(struct ledger *ledger, const struct wanted *wanted, const struct serial_list *list,
-                           json_t **units, struct fault *fault)
+static bool describe_units(const struct request *request, struct ledger *ledger, const struct wanted *wanted,
+                           const struct serial_list *list, json_t **units, struct fault *fault)
 {
     json_t *made = NULL;
-    if (!json_rows_units(ledger, list, &made, fault))
+    if (!json_rows_units(ledger, list, json_rows_today(request), &made, fault))
         return false;
     if (wanted->by == UNIT_BY_DELIVERY && !add_label_states(ledger, made, fault)) {
         json_decref(made);
@@ -196,7 +197,7 @@ static bool read_units(struct request *request, struct ledger *ledger, json_t **
     if ((asked && !raise_serial(asked, after, fault)) || !read_wanted(request, &wanted, fault) ||
         !request_query_count(request, "limit", 1, JSON_ROWS_SERIALS, &limit, fault) ||
         !gather_units(ledger, &wanted, after, limit, &list, fault) ||
-        !describe_units(ledger, &wanted, &list, &units, fault))
+        !describe_units(request, ledger, &wanted, &list, &units, fault))
         return false;
     const bool full = (int64_t)list.count == limit;
     *body =
@@ -217,7 +218,7 @@ static bool add_machine(const struct machine *machine, void *context)
 }
 
 /* Adds what is in the machine, `most` of it described, and the job that runs there. */
-static bool describe(struct ledger *ledger, json_t *machine, size_t most, struct fault *fault)
+static bool describe(struct ledger *ledger, struct day today, json_t *machine, size_t most, struct fault *fault)
 {
     const char *code = json_string_value(json_object_get(machine, "code"));
     struct serial_list list = {.count = 0};
@@ -230,7 +231,7 @@ static bool describe(struct ledger *ledger, json_t *machine, size_t most, struct
         return false;
     json_object_set_new(machine, "units_count", json_integer((json_int_t)list.count));
     list.count = list.count < most ? list.count : most;
-    if (!json_rows_units(ledger, &list, &units, fault))
+    if (!json_rows_units(ledger, &list, today, &units, fault))
         return false;
     json_object_set_new(machine, "units", units);
     if (!job_load_running(ledger, code, &job, &runs, fault))
@@ -243,12 +244,12 @@ static bool read_printers(struct request *request, struct ledger *ledger, json_t
 {
     json_t *machines = json_array(), *machine;
     size_t i;
-    (void)request;
     bool good = machine_each(ledger, add_machine, machines, fault);
     const size_t count = json_array_size(machines), share = count ? PRINTERS_UNITS_MOST / count : 0;
     const size_t most = share < PRINTER_UNITS_MOST ? share : PRINTER_UNITS_MOST;
     if (good)
-        json_array_foreach(machines, i, machine) if (!(good = describe(ledger, machine, most, fault))) break;
+        json_array_foreach(
+            machines, i, machine) if (!(good = describe(ledger, json_rows_today(request), machine, most, fault))) break;
     if (!good) {
         json_decref(machines);
         return false;

@@ -13,6 +13,7 @@
 
 #include "kiosk/web/guard.h"
 #include "kiosk/web/request.h"
+#include "kiosk/web/template_worker.h"
 #include "kiosk/web/web.h"
 
 _Static_assert(offsetof(struct sockaddr_in, sin_port) == offsetof(struct sockaddr_in6, sin6_port),
@@ -37,6 +38,8 @@ static void free_texts(struct web_options *options)
     free((void *)options->pages_folder);
     free((void *)options->vendor_folder);
     free((void *)options->api_file);
+    free((void *)options->templates_folder);
+    free((void *)options->own_templates);
     free((void *)options->kiosk);
 }
 
@@ -56,6 +59,8 @@ static bool copy_options(const struct web_options *from, struct web_options *to)
     good = copy_text(&to->pages_folder, NULL) && good;
     good = copy_text(&to->vendor_folder, NULL) && good;
     good = copy_text(&to->api_file, NULL) && good;
+    good = copy_text(&to->templates_folder, "") && good;
+    good = copy_text(&to->own_templates, "") && good;
     good = copy_text(&to->kiosk, "") && good;
     if (to->keep_alive_ms <= 0)
         to->keep_alive_ms = KEEP_ALIVE_MS;
@@ -152,7 +157,8 @@ bool web_create(const struct web_options *options, struct web **web, struct faul
         fault_set(fault, FAULT_STORAGE, "no memory for the web server");
         goto failed;
     }
-    if (!listen_at(made, fault) ||
+    const struct template_files templates = {made->options.own_templates, made->options.templates_folder};
+    if (!listen_at(made, fault) || !template_worker_start(&templates, made->options.demo, &made->templates, fault) ||
         !events_create(made->options.feed, made->readers, WEB_STREAMS, made->options.keep_alive_ms, &made->events,
                        fault) ||
         !start_daemon(made, fault))
@@ -191,6 +197,7 @@ void web_destroy(struct web *web)
     }
     if (web->socket >= 0)
         close(web->socket);
+    template_worker_stop(web->templates); /* nobody can hand it anything any more */
     events_destroy(web->events);
     readers_destroy(web->readers);
     pthread_cond_destroy(&web->quiet);

@@ -13,9 +13,9 @@
 #include "labels/basics/fault.h"
 
 /* The kiosk's HTTP server: JSON under /api/ (docs/api.yaml describes every path), the event stream, metrics, health,
- * and the page's files. Two threads serve all connections, so a handler never waits for the writer or the eye: it
- * queues the act or picture, suspends its connection, and the completion resumes it. What a handler reads, it reads
- * from a connection of its own to the ledger, out of a small pool.
+ * and the page's files. Two threads serve all connections, so a handler never waits for the writer, the eye or
+ * the drawing of a label: it queues the act, picture or template, suspends its connection, and the completion resumes
+ * it. What a handler reads, it reads from a connection of its own to the ledger, out of a small pool.
  *
  * Loopback only: any other address is refused at start, since there is no TLS and no sign-in here. Requests whose Host
  * is no loopback name, and changes asked for by another site's page, are refused (guard.h).
@@ -43,9 +43,13 @@ struct web_options {
     const char *pages_folder;   /* the page's files; index.html is "/" */
     const char *vendor_folder;  /* preact's ES modules, "/usr/share/nodejs/preact/src" on Debian; NULL: none */
     const char *api_file;       /* docs/api.yaml as installed; NULL: /api answers 404 */
-    const char *kiosk;          /* this kiosk's name */
-    int keep_alive_ms;          /* between comment lines on a quiet event stream; 0: 15 000 */
-    web_health *health;         /* may be NULL */
+    const char
+        *templates_folder;     /* label templates as shipped, NULL: none; pictures of where to stick them beside them */
+    const char *own_templates; /* the shop's own, "" or NULL: none can be saved */
+    bool demo;                 /* every label drawn here is marked SAMPLE */
+    const char *kiosk;         /* this kiosk's name */
+    int keep_alive_ms;         /* between comment lines on a quiet event stream; 0: 15 000 */
+    web_health *health;        /* may be NULL */
     void *health_context;
 };
 

@@ -15,6 +15,7 @@
  * Locks, in the order they may be taken: web.mutex, then a waiter's (waiter.h). The events' locks are their own
  * (events.h) and are never taken under these. */
 
+struct template_worker;
 struct waiter;
 
 struct web {
@@ -24,6 +25,7 @@ struct web {
     uint16_t port;
     struct readers *readers;
     struct events *events;
+    struct template_worker *templates;
 
     pthread_mutex_t mutex; /* guards the four below */
     pthread_cond_t quiet;  /* `active` became 0 */

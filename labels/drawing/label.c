@@ -40,19 +40,27 @@ const struct layout *label_layout(struct drawer *drawer, const struct template *
     return &drawer->layout;
 }
 
-/* One bit a dot in the order of our rows. cairo's A1 is native words, least significant bit left on little-endian
- * machines, most significant on big-endian ones. */
+static uint8_t reversed(uint8_t byte)
+{
+    byte = (uint8_t)((byte & 0x0F) << 4 | byte >> 4);
+    byte = (uint8_t)((byte & 0x33) << 2 | (byte >> 2 & 0x33));
+    return (uint8_t)((byte & 0x55) << 1 | (byte >> 1 & 0x55));
+}
+
+/* Into the order of our rows. cairo's A1 is native words, least significant bit left on little-endian machines, most
+ * significant on big-endian ones. */
 static void copy_rows(cairo_surface_t *surface, struct dots *dots)
 {
     const unsigned char *from = cairo_image_surface_get_data(surface);
     const size_t stride = (size_t)cairo_image_surface_get_stride(surface);
-    const bool reversed = __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__;
+    const bool turn = __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__;
+    const uint8_t last = (uint8_t)(0xFF << (7 - (dots->width - 1) % 8)); /* bits past the width are 0 */
     for (int y = 0; y < dots->height; y++) {
         const unsigned char *row = from + (size_t)y * stride;
         uint8_t *to = dots->rows + (size_t)y * dots->stride;
-        for (int x = 0; x < dots->width; x++)
-            if (row[x / 8] >> (reversed ? x % 8 : 7 - x % 8) & 1)
-                to[x / 8] |= (uint8_t)(0x80 >> (x % 8));
+        for (size_t i = 0; i < dots->stride; i++)
+            to[i] = turn ? reversed(row[i]) : row[i];
+        to[dots->stride - 1] &= last;
     }
 }
 

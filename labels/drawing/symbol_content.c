@@ -10,7 +10,7 @@ enum { CONTENT_ML_MAX = 99999999 }; /* 7Q: eight digits at most (ANSI MH10.8.2) 
 
 const char *symbol_kind_word(enum symbol_kind kind)
 {
-    static const char *const words[] = {"unit", "place", "person", "card"};
+    static const char *const words[] = {"unit", "serial", "place", "person", "card"};
     _Static_assert(sizeof words / sizeof *words == SYMBOL_KINDS, "one word a kind");
     return words[kind];
 }
@@ -96,12 +96,14 @@ static bool write_unit(const struct label_values *values, char text[UNIT_LABEL_T
 bool symbol_content_write(enum symbol_kind kind, const char *word, const struct label_values *values,
                           char text[UNIT_LABEL_TEXT_SIZE], size_t *length, struct fault *fault)
 {
-    struct unit_label person = {0};
+    struct unit_label alone = {0};
     switch (kind) {
     case SYMBOL_UNIT:
         return write_unit(values, text, length, fault);
+    case SYMBOL_SERIAL:
     case SYMBOL_PERSON:
-        return put_serial(values, true, &person, fault) && unit_label_write(&person, text, length, fault);
+        return put_serial(values, kind == SYMBOL_PERSON, &alone, fault) &&
+               unit_label_write(&alone, text, length, fault);
     case SYMBOL_PLACE:
         return need(values, LABEL_FIELD_PLACE, fault) &&
                place_label_write(values->at[LABEL_FIELD_PLACE], text, length, fault);

@@ -12,13 +12,14 @@
 
 enum symbol_kind {
     SYMBOL_UNIT,   /* serial; and when given item, lot or batch, filled, expires, content */
+    SYMBOL_SERIAL, /* the unit's serial alone: for labels too small for the rest, which the ledger knows */
     SYMBOL_PLACE,  /* place */
     SYMBOL_PERSON, /* serial with the letter H */
     SYMBOL_CARD,   /* a word, from the template or from the field card */
     SYMBOL_KINDS
 };
 
-const char *symbol_kind_word(enum symbol_kind kind); /* "unit", "place", "person", "card" */
+const char *symbol_kind_word(enum symbol_kind kind); /* "unit", "serial", "place", "person", "card" */
 
 /* `word` is the filled word of a SYMBOL_CARD, otherwise not looked at. FAULT_INPUT names the field that is missing or
  * wrong; results untouched then. */

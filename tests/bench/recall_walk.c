@@ -94,7 +94,7 @@ static bool next(void *context, int64_t container, int64_t sequence, struct reca
     }
     if (low == end)
         return false;
-    *edge = (struct recall_edge){room->all[low].sequence, room->all[low].act, room->all[low].to};
+    *edge = (struct recall_edge){room->all[low].sequence, room->all[low].act, room->all[low].to, 0.125};
     return true;
 }
 
@@ -126,7 +126,7 @@ int main(int argc, char **argv)
         struct recall_start starts[LOT];
         const size_t first = VATS + (room.containers - VATS - LOT) / (size_t)lots * (size_t)i;
         for (int k = 0; k < LOT; k++)
-            starts[k] = (struct recall_start){(int64_t)first + k, 0};
+            starts[k] = (struct recall_start){(int64_t)first + k, 0, 1000};
         room.calls = 0;
         const double start = cpu_ms();
         arena_init(&arena, memory, memory ? size : 0);

@@ -60,7 +60,7 @@ static void unknown_stays_unknown_and_is_never_nothing(void **state)
     (void)room_press(room, "NO");
     (void)room_scan(room, unit.serial);
     json_t *seen = NULL;
-    assert_true(desk_unit(room->reader, unit.serial, &seen, NULL));
+    assert_true(desk_unit(room->reader, unit.serial, (struct day){(int32_t)room_today(room)}, &seen, NULL));
     assert_true(json_is_null(json_object_get(seen, "amount_ml")));
     assert_true(json_is_null(json_object_get(seen, "expires")));
     assert_true(json_is_null(json_object_get(seen, "hours")));

@@ -53,22 +53,19 @@ const struct worked_label worked_labels[WORKED_LABELS] = {
 };
 
 const char templates_folder[] = SOURCE_ROOT "/labels/drawing/templates";
-const char *const shipped_templates[] = {"vat-case",
-                                         "vat",
-                                         "cartridge",
-                                         "bottle",
-                                         "platform",
-                                         "waste",
-                                         "place",
-                                         "person",
-                                         "card",
-                                         "hold",
-                                         "card-sheet",
-                                         "bottle-hazard",
-                                         "bottle-hazard-large",
-                                         "bottle-hazard-red",
-                                         "waste-hazard",
-                                         "waste-hazard-large"};
+const char *const shipped_templates[] = {
+    /* 50 x 25 mm */
+    "vat-case", "vat", "cartridge", "bottle", "platform", "waste", "place", "person", "card", "hold",
+    /* the other rolls */
+    "vat-case-25x13", "vat-25x13", "cartridge-25x13", "bottle-25x13", "platform-25x13", "waste-25x13", "place-25x13",
+    "person-25x13", "hold-25x13", "vat-case-100x50", "vat-100x50", "cartridge-100x50", "bottle-100x50",
+    "platform-100x50", "waste-100x50", "place-100x50", "person-100x50", "card-100x50", "hold-100x50",
+    "vat-case-100x150", "vat-100x150", "cartridge-100x150", "bottle-100x150", "platform-100x150", "waste-100x150",
+    "place-100x150", "person-100x150", "card-100x150", "hold-100x150",
+    /* with a hazard part */
+    "bottle-hazard", "bottle-hazard-74x105", "bottle-hazard-red", "waste-hazard", "waste-hazard-105x148",
+    /* office paper */
+    "card-sheet", "card-sheet-ml", "card-sheet-hours"};
 const size_t shipped_template_count = sizeof shipped_templates / sizeof *shipped_templates;
 
 /* fontconfig 2.14 loses one 256-byte block a process, whoever uses it; leaks of ours still show. */
@@ -78,13 +75,21 @@ const char *__lsan_default_suppressions(void)
     return "leak:libfontconfig.so\n";
 }
 
+/* Is the template this one or one of its other sizes? */
+static bool is_kind(const char *template, const char *kind)
+{
+    const size_t length = strlen(kind);
+    return strncmp(template, kind, length) == 0 &&
+           (template[length] == '\0' || (template[length] == '-' && template[length + 1] <= '9'));
+}
+
 size_t sample_fields(const char *template, bool sample, struct label_field fields[LABEL_FIELD_IDS])
 {
     const bool waste = strncmp(template, "waste", 5) == 0; /* has no lot, no expiry and no content of its own */
     const struct label_field all[] = {
-        {"serial", strcmp(template, "person") == 0 ? "H000123M"
-                   : waste                         ? "W000042S"
-                                                   : "V0001236"},
+        {"serial", is_kind(template, "person") ? "H000123M"
+                   : waste                     ? "W000042S"
+                                               : "V0001236"},
         {"item", "FLINT-2"},
         {"item-name", "Flint grey, revision 2"},
         {"filled", "2026-02-14"},
@@ -105,6 +110,38 @@ size_t sample_fields(const char *template, bool sample, struct label_field field
         {"content", "1000"},
     };
     const size_t count = sizeof all / sizeof *all - (waste ? 3 : 0);
+    memcpy(fields, all, count * sizeof *all);
+    return count;
+}
+
+size_t long_fields(const char *template, struct label_field fields[LABEL_FIELD_IDS])
+{
+    static char units[SERIAL_SIZE], badges[SERIAL_SIZE];
+    long number = 12345678; /* two digits more than a room of 850 000 things needs */
+    while (!serial_write('V', number, units) || !serial_write('H', number, badges))
+        number++;
+    const bool smallest = strstr(template, "25x13") != NULL;
+    const struct label_field all[] = {
+        {"serial", is_kind(template, "person") ? badges : units},
+        {"item", "WWWWWWWW"}, /* as wide as a code can be */
+        {"filled", "2026-12-28"},
+        {"place", smallest ? "SEXTANT-2" : "SEXTANT-2-LEFT-SLOT4"},
+        {"person", "Alexandrina Mairi"},
+        /* the words of a hazard part wrap; the longest are in hazard_test.c */
+        {"product", "Flint resin"},
+        {"signal-word", "Warning"},
+        {"pictograms", "GHS07 GHS09"},
+        {"statements", "H317 May cause an allergic skin reaction.|H319 Causes serious eye irritation."},
+        {"precautions", "none"},
+        {"sds", "SDS of 2026-01-10: binder 3"},
+        {"capacity", "1000"},
+        {"card", "FILM-LEAKING"},
+        {"note", "behind the wash station"},
+        {"lot", "MMMMMMMMMM0123456789"},
+        {"expires", "2028-12-28"},
+        {"content", "20000"},
+    };
+    const size_t count = sizeof all / sizeof *all - (is_kind(template, "waste") ? 3 : 0);
     memcpy(fields, all, count * sizeof *all);
     return count;
 }

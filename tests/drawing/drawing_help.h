@@ -30,6 +30,9 @@ extern const size_t shipped_template_count;
 /* Values for every field that a shipped template may need; `sample` among them when wanted. */
 size_t sample_fields(const char *template, bool sample, struct label_field fields[LABEL_FIELD_IDS]);
 
+/* The longest values that the template promises to hold (docs/templates.md). */
+size_t long_fields(const char *template, struct label_field fields[LABEL_FIELD_IDS]);
+
 void load_shipped(const char *name, struct template *template);
 void read_text(const char *text, struct template *template);
 

@@ -67,6 +67,8 @@ static void refuses_by_the_fields_name(void **state)
         {SYMBOL_UNIT, {{"serial", "V0001236"}, {"item", "FLINT-GREY"}}, "field 'item'"},
         {SYMBOL_UNIT, {{"serial", "V0001236"}, {"lot", "A"}, {"batch", "B"}}, "'lot' and 'batch'"},
         {SYMBOL_PERSON, {{"serial", "V0001236"}}, "starts with H"},
+        {SYMBOL_SERIAL, {{"serial", "H000123M"}}, "H is for badges"},
+        {SYMBOL_SERIAL, {{"lot", "L1"}}, "field 'serial' is missing"},
         {SYMBOL_PLACE, {{"serial", "V0001236"}}, "field 'place' is missing"},
         {SYMBOL_PLACE, {{"place", "shelf one"}}, "shelf one"},
     };
@@ -88,6 +90,23 @@ static void refuses_by_the_fields_name(void **state)
     }
 }
 
+static void a_serial_alone_leaves_the_rest_to_the_ledger(void **state)
+{
+    /* ISO/IEC 15434 format 06, ANSI MH10.8.2 S; the serial of the worked label P1 */
+    const struct label_values values = {{[LABEL_FIELD_SERIAL] = "V0001236",
+                                         [LABEL_FIELD_ITEM] = "no item code at all",
+                                         [LABEL_FIELD_EXPIRES] = "2026-08-14"}};
+    static const char expected[] = "[)>\x1E"
+                                   "06\x1D"
+                                   "SV0001236\x1E\x04";
+    char text[UNIT_LABEL_TEXT_SIZE];
+    size_t length = 0;
+    (void)state;
+    assert_true(symbol_content_write(SYMBOL_SERIAL, "", &values, text, &length, NULL));
+    assert_int_equal(length, sizeof expected - 1);
+    assert_memory_equal(text, expected, length);
+}
+
 static void a_badge_is_no_unit_and_a_unit_no_badge(void **state)
 {
     const struct label_values badge = {{[LABEL_FIELD_SERIAL] = "H000123M"}};
@@ -106,6 +125,7 @@ int main(void)
         cmocka_unit_test(writes_the_worked_labels_byte_for_byte),
         cmocka_unit_test(what_it_writes_is_read_back_as_the_same_thing),
         cmocka_unit_test(refuses_by_the_fields_name),
+        cmocka_unit_test(a_serial_alone_leaves_the_rest_to_the_ledger),
         cmocka_unit_test(a_badge_is_no_unit_and_a_unit_no_badge),
     };
     return cmocka_run_group_tests_name("drawing/symbol_content", tests, NULL, NULL);

@@ -7,17 +7,18 @@
 #include "kiosk/web/guard.h"
 #include "kiosk/web/path.h"
 #include "kiosk/web/route.h"
+#include "kiosk/web/template_job.h"
 
-/* What this project itself parses of an HTTP request: the body of an act and of a scan, the path, Host and Origin. The
- * first byte chooses, the rest is the text. */
+/* What this project itself parses of an HTTP request: the body of an act, of a scan and of a template, the path, Host
+ * and Origin. The first byte chooses, the rest is the text. */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 static void read_path(const char *text)
 {
     char parameter[PATH_PARAMETER_SIZE];
-    const char *allow = NULL;
-    const struct route *route = route_find("GET", text, parameter, &allow);
+    char allow[ROUTE_ALLOW_SIZE];
+    const struct route *route = route_find("GET", text, parameter, allow);
     if (route && strlen(parameter) >= PATH_PARAMETER_SIZE)
         abort();
     if (path_is_plain(text) && (strstr(text, "..") == text || strstr(text, "/.") || text[0] == '/'))
@@ -36,6 +37,23 @@ static void read_act(struct span body)
     } else if (fault.code == FAULT_NONE || fault.text[0] == '\0') {
         abort(); /* a refusal says why */
     }
+}
+
+static void read_template(struct span body)
+{
+    struct template_job *job = NULL;
+    struct fault fault = {0};
+    int64_t line, column;
+    if (template_job_preview(body, &job, &fault) || template_job_save("vat-case", body, &job, &fault)) {
+        if (job->field_count > TEMPLATE_JOB_FIELDS || job->dpi < DOTS_DPI_MIN || (!job->text.at && job->text.length))
+            abort();
+        template_job_free(job);
+    } else if (fault.code == FAULT_NONE || fault.text[0] == '\0') {
+        abort();
+    }
+    template_job_place("vat-case", body.at, &line, &column);
+    if (line < 0 || column < 0)
+        abort();
 }
 
 static void read_headers(struct span text)
@@ -61,6 +79,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         read_path(text);
     else if (data[0] == 'h')
         read_headers(span);
+    else if (data[0] == 't')
+        read_template(span);
     else
         read_act(span);
     free(text);

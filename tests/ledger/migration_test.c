@@ -14,6 +14,7 @@
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/stock.h"
+#include "kiosk/ledger/trace.h"
 #include "labels/basics/text.h"
 #include "tests/support/ledger_fixture.h"
 
@@ -145,6 +146,38 @@ static void form_2_keeps_its_totals_and_its_jobs(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+static bool add_stop(const struct trace_stop *stop, void *context)
+{
+    char *names = context;
+    const size_t length = strlen(names);
+    (void)snprintf(names + length, 200 - length, "%s%s ", stop->serial, stop->job);
+    return true;
+}
+
+/* What was booked before lots could be traced is traced as far as it says; the vat was taken on with the lot in it. */
+static void form_3_is_traced_by_its_lots(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    bool clean = false;
+    char names[200] = "";
+    make_ledger(fixture, FIXTURES "/ledgers/form-3.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    if (!trace_lot(ledger, "FLINT", "FL-2207", add_stop, names, NULL, &fault))
+        fail_msg("%s", fault.text);
+    assert_string_equal(names, "C900000Y C900001W V9000007 form3-act-0001 ");
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 89);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0x45, 0x49, 0xDB, 0xF3, 0x64, 0x6E, 0xDB, 0xCC};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -162,6 +195,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         WITH_FIXTURE(form_1_becomes_todays_and_keeps_every_movement_row_and_answer),
         WITH_FIXTURE(form_2_keeps_its_totals_and_its_jobs),
+        WITH_FIXTURE(form_3_is_traced_by_its_lots),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

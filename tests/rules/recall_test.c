@@ -1,5 +1,6 @@
 #include "kiosk/rules/recall.h"
 
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdint.h>
@@ -123,7 +124,7 @@ static bool next_link(void *context, int64_t container, int64_t sequence, struct
     if (time <= sequence)
         return false;
     *edge = (struct recall_edge){time, link + 1 < LINKS ? RECALL_POUR : RECALL_USE,
-                                 link + 1 < LINKS ? container + 1 : container / LINKS};
+                                 link + 1 < LINKS ? container + 1 : container / LINKS, 0.5};
     return true;
 }
 
@@ -132,13 +133,15 @@ static void it_costs_what_is_reached(void **state)
     struct recall_reach reach;
     struct arena arena;
     int64_t calls = 0;
-    const struct recall_start start = {(int64_t)777 * LINKS, 0};
+    const struct recall_start start = {(int64_t)777 * LINKS, 0, 1000};
     (void)state;
     arena_init(&arena, memory, ROOM);
     assert_true(recall_reach_init(&reach, LINKS + 1, &arena));
     assert_true(recall_walk(&reach, &start, 1, next_link, &calls));
     assert_int_equal(reach.count, LINKS + 1);
     assert_int_equal(calls, 2 * LINKS);
+    for (size_t i = 0; i < reach.count; i++) /* halves of halves; the last one's half is in the job */
+        assert_true(reach.places[i].ml == ldexp(1000, i < LINKS ? -(int)i - 1 : -LINKS));
     assert_true(recall_reach_init(&reach, LINKS, &arena)); /* no room for the job */
     assert_false(recall_walk(&reach, &start, 1, next_link, &calls));
 }
@@ -182,7 +185,7 @@ static size_t compare_lists(const struct mix_holder *holders, size_t count, cons
             continue;
         assert_true(found < amount_count);
         assert_string_equal(amounts[found].id, holders[i].id);
-        assert_true(amounts[found].ml == ml);
+        assert_true(fabs(amounts[found].ml - ml) < 1e-9);
         found++;
     }
     return found;

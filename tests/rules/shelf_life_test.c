@@ -140,6 +140,18 @@ static void a_life_ends_in_2999_or_is_refused(void **state)
 }
 
 /* The counter asks of a date alone: the same answer, without a sentence. */
+/* The bound that a database counts by and the answer are one rule. */
+static void days_from_the_first_usable_on_are_not_expired(void **state)
+{
+    (void)state;
+    for (int32_t today = 20000; today < 20400; today += 7) {
+        const struct day first = shelf_life_first_usable((struct day){today});
+        for (int32_t expires = today - 40; expires < today + 40; expires++)
+            assert_int_equal(shelf_life_of((struct day){expires}, (struct day){today}, 0).expired,
+                             expires < first.number ? TRUTH_YES : TRUTH_NO);
+    }
+}
+
 static void of_a_date_alone_the_answer_is_the_same(void **state)
 {
     const struct day expires = calendar_day(2026, 11, 30);
@@ -168,6 +180,7 @@ static void of_a_date_alone_the_answer_is_the_same(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(days_from_the_first_usable_on_are_not_expired),
         cmocka_unit_test(of_a_date_alone_the_answer_is_the_same),
         cmocka_unit_test(months_end_where_the_calendar_says),
         cmocka_unit_test(the_earliest_date_rules),

@@ -49,13 +49,14 @@ class LabelPrinter:
 
     def __init__(self, folder):
         self.folder = folder
+        self.roll = "50x25"
         self.port = free_port()
         self.uri = f"ipp://localhost:{self.port}/ipp/print"
         self._process = None
         folder.mkdir()
 
     def start(self):
-        self._process = processes.start([settings.ROOT / "kiosk/demo-printer", self.folder, self.port],
+        self._process = processes.start([settings.ROOT / "kiosk/demo-printer", self.folder, self.port, self.roll],
                                         {"TMPDIR": str(self.folder.parent)}, stdout=subprocess.PIPE,
                                         stderr=subprocess.PIPE)
         line = self._process.stdout.readline().decode()

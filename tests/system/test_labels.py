@@ -72,6 +72,29 @@ class Labels(room.RoomTest):
         self.assertEqual(kiosk.end(), 0)
         self.assert_clean(self.shop)
 
+    def test_the_roll_in_the_printer_decides_which_template_is_drawn(self):
+        kiosk, printer = self.opened(printer=False)
+        for roll, dots in {"25x13": (200, 104), "100x150": (799, 1199)}.items():  # mm x 203 / 25.4
+            printer.roll = roll
+            self.printer_of(self.shop)
+            serial, = self.receive(1)
+            self.wait_state(serial, 1, "printed", 40)
+            page = labels.pwg_page(printer.page_of(f"{serial}-1"))
+            self.assertEqual(page[:2], dots)
+            page = labels.pgm(page, self.shop.folder / f"{roll}.pgm")
+            [[(code, _)]] = labels.ambershelf_read(labels.picture(page, self.shop.folder / f"{roll}.png", 33, 1.2, 200))
+            unit = kiosk.unit(serial)
+            self.assertEqual(code, labels.envelope("S" + serial) if roll == "25x13" else labels.unit(unit))
+            self.assertIn(f"Label {serial} is proved", kiosk.scan(code)["title"])
+            printer.stop()
+        printer.roll = "62x29"  # nothing is for this one
+        stream = kiosk.listen()
+        self.printer_of(self.shop)
+        serial, = self.receive(1)
+        stream.wait(lambda: any("62x29" in said for said in stream.sentences("label-printer")), 40, "which roll")
+        self.assert_sentence(stream.sentences("label-printer")[-1], "'cartridge' is 50 x 25 mm", "right roll")
+        self.assertEqual(self.pages_of(serial), [])
+
     def test_labels_wait_while_the_printer_is_away_and_come_out_when_it_is_back(self):
         kiosk, printer = self.opened(printer=False)
         stream = kiosk.listen()

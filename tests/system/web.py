@@ -8,10 +8,10 @@ import uuid
 
 
 class Answer:
-    """Status, headers, and the body as JSON (or text when it is none)."""
+    """Status, headers, and the body as JSON (or text when it is none); `bytes` as they came."""
 
     def __init__(self, status, headers, body):
-        self.status, self.headers = status, headers
+        self.status, self.headers, self.bytes = status, headers, body
         try:
             self.body = json.loads(body)
         except ValueError:
@@ -28,10 +28,11 @@ class Web:
     def __init__(self, port):
         self.port = port
 
-    def request(self, method, path, body=None, kind=None, timeout=60):
+    def request(self, method, path, body=None, kind=None, timeout=60, origin=None):
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=timeout)
         try:
-            connection.request(method, path, body=body, headers={"Content-Type": kind} if kind else {})
+            headers = {"Content-Type": kind, "Origin": origin}
+            connection.request(method, path, body=body, headers={key: value for key, value in headers.items() if value})
             reply = connection.getresponse()
             return Answer(reply.status, dict(reply.getheaders()), reply.read())
         finally:

@@ -134,6 +134,29 @@ static void a_delivery_is_counted_without_void_units(void **state)
     json_decref(body);
 }
 
+static const char *use_by_state(const json_t *row, const char *key)
+{
+    const char *state = json_string_value(json_object_get(json_object_get(row, key), "state"));
+    return state ? state : "none";
+}
+
+static void rows_say_what_their_use_by_day_means(void **state)
+{
+    (void)state;
+    json_t *units = get("/api/units?place=B-02"), *unit = json_array_get(json_object_get(units, "units"), 0);
+    assert_string_equal(use_by_state(unit, "use_by"), "expired");
+    assert_true(json_integer_value(json_object_get(json_object_get(unit, "use_by"), "days_left")) < -365);
+    json_t *lines = get("/api/stock?item=KELP"), *line;
+    size_t i;
+    json_array_foreach(json_object_get(lines, "stock"), i, line)
+    {
+        const char *lot = json_string_value(json_object_get(line, "lot"));
+        assert_string_equal(use_by_state(line, "use_by"), lot && strcmp(lot, "K2") == 0 ? "expired" : "good");
+    }
+    json_decref(units);
+    json_decref(lines);
+}
+
 static void an_item_is_added_up_and_each_unit_counts_once(void **state)
 {
     static const char *const once[] = {"ready", "out", "held", "unproved", "expired"};
@@ -149,6 +172,8 @@ static void an_item_is_added_up_and_each_unit_counts_once(void **state)
     assert_int_equal(number_at(kelp, "amount_ml"), 5000);
     assert_int_equal(number_at(vat, "ready"), 1);
     assert_true(json_is_null(json_object_get(vat, "first_expires")));
+    assert_true(json_is_null(json_object_get(vat, "first_use_by")));
+    assert_string_equal(use_by_state(kelp, "first_use_by"), "good");
     assert_true(json_is_null(json_object_get(vat, "amount_ml")));
     assert_int_equal(number_at(body, "seq"), feed_last_seq(fixture.feed));
     json_decref(body);
@@ -238,6 +263,7 @@ int main(void)
         cmocka_unit_test(units_are_asked_for_one_way_at_a_time),
         cmocka_unit_test(units_of_a_delivery_say_how_their_newest_label_is),
         cmocka_unit_test(a_delivery_is_counted_without_void_units),
+        cmocka_unit_test(rows_say_what_their_use_by_day_means),
         cmocka_unit_test(an_item_is_added_up_and_each_unit_counts_once),
         cmocka_unit_test(stock_is_listed_by_item_and_found_by_words),
         cmocka_unit_test(stock_is_asked_for_one_way_at_a_time),

@@ -220,7 +220,7 @@ static int remove_one(const char *path, const struct stat *info, int kind, struc
     return remove(path);
 }
 
-static void remove_folder(const char *folder)
+void web_fixture_remove_folder(const char *folder)
 {
     assert_int_equal(nftw(folder, remove_one, 8, FTW_DEPTH | FTW_PHYS), 0);
 }
@@ -234,7 +234,7 @@ void web_fixture_close(struct web_fixture *fixture)
     clock_destroy(fixture->clock);
     sem_destroy(&fixture->gate);
     ledger_fixture_destroy(&fixture->ledger);
-    remove_folder(fixture->folder);
+    web_fixture_remove_folder(fixture->folder);
 }
 
 void web_fixture_run(struct web_fixture *fixture, const char *kind)

@@ -39,5 +39,6 @@ void web_fixture_close(struct web_fixture *fixture); /* web first, unless it is 
 void web_fixture_mark(struct web_fixture *fixture, int count);
 void web_fixture_run(struct web_fixture *fixture, const char *kind);
 void web_fixture_write_file(const char *path, const char *text);
+void web_fixture_remove_folder(const char *folder); /* and what is in it */
 
 #endif

@@ -6,10 +6,11 @@ const PATIENCE_MS = 20000; // an act without an answer for so long is sent again
 
 /** What the kiosk answered instead of doing it: `message` is its sentence for a person. */
 export class Problem extends Error {
-    constructor(sentence, code, status) {
+    constructor(sentence, code, status, line) {
         super(sentence);
         this.code = code;
         this.status = status;
+        this.line = line || null; // of a template's text
     }
 }
 
@@ -26,14 +27,14 @@ export function new_id() {
 async function problem_of(response) {
     try {
         const told = await response.json();
-        return new Problem(told.detail || told.title, told.code || '', response.status);
+        return new Problem(told.detail || told.title, told.code || '', response.status, told.line);
     } catch {
         return new Problem(`The kiosk answered with number ${response.status} and no sentence: try again.`, '',
                            response.status);
     }
 }
 
-async function fetched(path, options) {
+async function fetched(path, options, take = response => response.json()) {
     let response;
     try {
         response = await fetch(path, {...options, signal: AbortSignal.timeout(PATIENCE_MS)});
@@ -43,20 +44,28 @@ async function fetched(path, options) {
     if (!response.ok)
         throw await problem_of(response);
     try {
-        return await response.json();
+        return await take(response);
     } catch (error) { // cut in the middle
         throw new Silence(error.message);
     }
 }
 
-export async function read(path) {
+async function fetched_once(path, options, take) {
     try {
-        return await fetched(path, {});
+        return await fetched(path, options, take);
     } catch (error) {
         if (error instanceof Silence)
             throw new Problem('The kiosk does not answer: is it running?', 'silence', 0);
         throw error;
     }
+}
+
+function with_body(method, body) {
+    return {method, headers: {'Content-Type': 'application/json'}, body: JSON.stringify(body)};
+}
+
+export function read(path) {
+    return fetched_once(path, {});
 }
 
 /** How the kiosk is; it also answers when it is not well. Nothing when it does not answer. */
@@ -69,14 +78,21 @@ export async function read_health() {
 }
 
 /** One question or act, sent once; the same act may be sent again when it fails with code "silence" or "busy". */
-export async function post_once(path, body) {
-    try {
-        return await fetched(path, {method: 'POST', headers: {'Content-Type': 'application/json'}, body: JSON.stringify(body)});
-    } catch (error) {
-        if (error instanceof Silence)
-            throw new Problem('The kiosk does not answer: is it running?', 'silence', 0);
-        throw error;
-    }
+export function post_once(path, body) {
+    return fetched_once(path, with_body('POST', body));
+}
+
+export function put_once(path, body) {
+    return fetched_once(path, with_body('PUT', body));
+}
+
+export function delete_once(path) {
+    return fetched_once(path, {method: 'DELETE'});
+}
+
+/** A question whose answer is a picture: its bytes. */
+export function post_for_picture(path, body) {
+    return fetched_once(path, with_body('POST', body), response => response.blob());
 }
 
 /** A file's bytes in base64. */

@@ -6,11 +6,9 @@ import {Form, Shape} from './parts.js';
 import {act} from './store.js';
 
 const LABELS = [
-    ['bottle-hazard', 'bottle, 52 x 74 mm, up to 3 l'],
-    ['bottle-hazard-large', 'bottle, 74 x 105 mm, up to 50 l'],
+    ['bottle-hazard', 'bottle: 52 x 74 mm up to 3 l, 74 x 105 mm up to 50 l'],
     ['bottle-hazard-red', 'bottle, 74 x 105 mm, stock with two red diamonds'],
-    ['waste-hazard', 'waste, 74 x 105 mm, up to 50 l'],
-    ['waste-hazard-large', 'waste, 105 x 148 mm, up to 500 l'],
+    ['waste-hazard', 'waste: 74 x 105 mm up to 50 l, 105 x 148 mm up to 500 l'],
 ];
 
 const sds_fields = [

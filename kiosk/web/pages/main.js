@@ -8,6 +8,8 @@ import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
 import {ShelvesPage} from './page_shelves.js';
 import {StockListPage} from './page_stock_list.js';
+import {TemplatesPage} from './page_templates.js';
+import {TracingPage} from './page_tracing.js';
 import {UnitPage} from './page_unit.js';
 import {ScanBox} from './scan_box.js';
 import {act_shown, counter, forget_waiting, set, start, state, watch_state} from './store.js';
@@ -19,17 +21,29 @@ const pages = [
     {name: 'desk', title: 'Desk', page: DeskPage},
     {name: 'receiving', title: 'Receiving', page: ReceivingPage},
     {name: 'shelves', title: 'Shelves', page: ShelvesPage},
+    {name: 'tracing', title: 'Tracing', page: TracingPage},
     {name: 'questions', title: 'Questions', page: QuestionsPage, count: tables => (tables.questions || []).length},
     {name: 'room', title: 'Room', page: RoomPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
+    {name: 'templates', title: 'Label templates', page: TemplatesPage, within: 'room'},
 ];
+
+function decoded(part) {
+    try {
+        return decodeURIComponent(part);
+    } catch {
+        return part;
+    }
+}
 
 /** "#/unit/C900001X" -> {name: 'unit', serial}. Anything unknown is the desk. */
 function route_now() {
-    const [, name, serial] = location.hash.split('/');
+    const [, name, serial, lot] = location.hash.split('/');
     if (name === 'unit' && /^[0-9A-Za-z]{1,11}$/.test(serial || ''))
         return {name, serial: serial.toUpperCase()};
+    if (name === 'tracing' && serial && lot)
+        return {name, asked: {item: decoded(serial), lot: decoded(lot)}};
     return {name: pages.some(page => page.name === name) ? name : 'desk'};
 }
 
@@ -132,7 +146,7 @@ class Room extends Component {
                      h('p', null, 'The other pages still show what was booked. What you take or bring now, write down on paper.'));
         if (name === 'unit')
             return h(UnitPage, {key: serial, state, serial});
-        return h(pages.find(row => row.name === name).page, {key: name, state});
+        return h(pages.find(row => row.name === name).page, {key: name, state, asked: this.state.route.asked});
     }
 
     render(props, {route}) {

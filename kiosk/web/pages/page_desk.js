@@ -65,7 +65,7 @@ export class Work extends Component {
                    view.proposal ? h(Proposal, {view, quantity, change: number => this.setState({quantity: number})}) : null,
                    h('div', {class: 'in-hand'},
                      view.units.length > 0
-                         ? h('ul', {class: 'cards'}, view.units.map(unit => h(UnitCard, {key: unit.serial, unit, today: view.today})))
+                         ? h('ul', {class: 'cards'}, view.units.map(unit => h(UnitCard, {key: unit.serial, unit})))
                          : null,
                      h(Prompts, {prompts: view.prompts})),
                    view.step === 'idle' ? idle : null),

@@ -65,11 +65,11 @@ function UnitLine({unit}) {
                  done: () => act('reprint', {unit: unit.serial})})));
 }
 
-function Lot({units, today}) {
+function Lot({units}) {
     const first = units[0], proved = units.filter(unit => unit.labelled).length;
     return h('section', {class: 'lot'},
              h('h3', null, `${units.length} \u00D7 ${first.name}`, first.lot ? `, lot ${first.lot}` : ''),
-             h('p', null, h(UseBy, {day: first.expires, today}), ` \u00B7 ${proved} of ${units.length} labels proved`),
+             h('p', null, h(UseBy, {day: first.expires, use_by: first.use_by}), ` \u00B7 ${proved} of ${units.length} labels proved`),
              h('div', {class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': `Labels of ${first.name}`},
                h('table', null,
                  h('thead', null, h('tr', null, ['Unit', 'Label', 'State or place', ''].map(title =>
@@ -172,7 +172,7 @@ export class ReceivingPage extends Component {
                               : units.length === 0
                                   ? h('p', null, 'Nothing is received yet: scan the maker\u2019s code on each pack.')
                                   : by_lot(units).map(([key, lot]) =>
-                                        h(Lot, {key, units: lot, today: view.today})))
+                                        h(Lot, {key, units: lot})))
                      : h('section', {class: 'panel'}, h('h2', null, 'This delivery'),
                          h('p', null, 'Open a delivery to receive what came.')),
                      open && tables.items ? h(TypedReceipt, {view, items: tables.items}) : null)));

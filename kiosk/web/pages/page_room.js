@@ -223,6 +223,7 @@ const print_looks = {failed: 'hold', unknown: 'ask'};
 
 function Labels({prints}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Labels on their way'),
+             h('p', null, h('a', {href: '#/templates'}, 'How labels look, and where to stick them')),
              h(List, {rows: prints, find: 'labels', none: 'Every label is proved.'}, print => {
                  const of = print.unit || print.place;
                  return h('li', {key: `${of} ${print.number}`},

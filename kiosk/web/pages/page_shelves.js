@@ -6,7 +6,7 @@ import {read} from './api.js';
 import {OpenKey, Tag, Trouble, UseBy} from './parts.js';
 import {UnitList} from './unit_list.js';
 import {need} from './store.js';
-import {plural} from './words.js';
+import {plural, tracing_address} from './words.js';
 
 const LOOK_MS = 250;   // after the last key
 const FRESH_MS = 1000; // what is open is read again at most so often
@@ -42,11 +42,11 @@ function has_words(item, words) {
 // ---- lots ----
 
 /** Lines of one item -> its lots, in the lines' order: the one to use up first stands first. */
-function by_lot(lines, today) {
+function by_lot(lines) {
     const lots = new Map();
     for (const line of lines) {
         if (!lots.has(line.lot))
-            lots.set(line.lot, {lot: line.lot, expires: line.expires, resin: line.resin, units: 0, amount_ml: 0,
+            lots.set(line.lot, {lot: line.lot, expires: line.expires, use_by: line.use_by, resin: line.resin, units: 0, amount_ml: 0,
                                 amount_unknown: 0, out: 0, held: 0, unproved: 0, expired: 0});
         const lot = lots.get(line.lot);
         lot.units += line.units;
@@ -58,24 +58,25 @@ function by_lot(lines, today) {
             lot.held += line.units;
         else if (!line.labelled)
             lot.unproved += line.units;
-        else if (line.expires && line.expires < today)
+        else if (line.use_by && line.use_by.state === 'expired')
             lot.expired += line.units;
     }
     return [...lots.values()];
 }
 
 class Lot extends Component {
-    render({item, lot, today, beat, only_found}, {open}) {
+    render({item, lot, beat, only_found}, {open}) {
         const id = `units-${item}-${lot.lot || 'none'}`.replace(/[^0-9A-Za-z-]/g, '_');
         const query = `item=${encodeURIComponent(item)}&lot=${encodeURIComponent(lot.lot || '')}&present=1`;
         return h('li', {class: 'stock-lot'},
                  h('h3', null, h(OpenKey, {open, controls: id, change: () => this.setState({open: !open})},
                      h('strong', null, lot.lot ? `Lot ${lot.lot}` : 'No lot'),
                      h('span', null, `${plural(lot.units, 'unit')}${only_found ? ' found' : ''}`),
-                     lot.expires ? h(UseBy, {day: lot.expires, today}) : null,
+                     lot.expires ? h(UseBy, {day: lot.expires, use_by: lot.use_by}) : null,
                      h('span', null, content_words(lot, lot.resin || lot.lot)),
                      h(StateTags, lot))),
-                 open ? h('div', {id}, h(UnitList, {query, beat, today})) : null);
+                 open ? h('div', {id}, h(UnitList, {query, beat}),
+                          lot.lot && lot.resin ? h('p', null, h('a', {href: tracing_address(item, lot.lot)}, 'Where did this lot go?')) : null) : null);
     }
 }
 
@@ -109,13 +110,13 @@ class Item extends Component {
             this.load();
     }
 
-    lots({total, found, today, beat}, {open, lines, all}) {
+    lots({total, found, beat}, {open, lines, all}) {
         const shown = open ? lines : found;
         if (!shown)
             return open ? h('p', null, 'Reading\u2026') : null;
-        const lots = by_lot(shown, today), first = all ? lots : lots.slice(0, LOTS_FIRST);
+        const lots = by_lot(shown), first = all ? lots : lots.slice(0, LOTS_FIRST);
         return h('div', null,
-                 h('ul', null, first.map(lot => h(Lot, {key: lot.lot || '', item: total.item, lot, today, beat, only_found: !open}))),
+                 h('ul', null, first.map(lot => h(Lot, {key: lot.lot || '', item: total.item, lot, beat, only_found: !open}))),
                  lots.length === 0 ? h('p', null, 'Nothing of it is here any more.') : null,
                  first.length < lots.length
                      ? h('button', {type: 'button', class: 'key key-small', onClick: () => this.setState({all: true})},
@@ -123,12 +124,12 @@ class Item extends Component {
     }
 
     render(props, state) {
-        const {total, today} = props, id = `lots-${total.item}`;
+        const {total} = props, id = `lots-${total.item}`;
         return h('section', {class: 'panel stock-item'},
                  h('h2', null, h(OpenKey, {open: state.open, controls: id, change: this.change},
                      h('strong', null, total.name || total.item, ' ', h('span', {class: 'quiet'}, total.item)),
                      h('span', null, `${plural(total.units, 'unit')}, ${total.ready} ready to take`),
-                     total.first_expires ? h('span', null, 'first use by ', h(UseBy, {day: total.first_expires, today})) : null,
+                     total.first_expires ? h('span', null, 'first use by ', h(UseBy, {day: total.first_expires, use_by: total.first_use_by})) : null,
                      h(StateTags, total))),
                  h(Trouble, {text: state.trouble}),
                  h('div', {id}, this.lots(props, state)));
@@ -137,10 +138,10 @@ class Item extends Component {
 
 // ---- the page ----
 
-function PlaceHere({place, beat, today}) {
+function PlaceHere({place, beat}) {
     return h('section', {class: 'panel stock-place', 'aria-label': `At ${place.code}`},
              h('h2', null, `At ${place.code}`, place.name ? h('span', {class: 'quiet'}, ` ${place.name}`) : null),
-             h(UnitList, {key: place.code, query: `place=${encodeURIComponent(place.code)}`, beat, today, named: true,
+             h(UnitList, {key: place.code, query: `place=${encodeURIComponent(place.code)}`, beat, named: true,
                           none: 'Nothing stands here.'}));
 }
 
@@ -230,7 +231,7 @@ export class ShelvesPage extends Component {
     }
 
     render({state}, {filter, found, unit, trouble, beat}) {
-        const {stock, places} = state.tables, today = state.view.today, words = words_of(filter);
+        const {stock, places} = state.tables, words = words_of(filter);
         const shelves = (places || []).filter(place => place.kind !== 'slot');
         const place = words.length === 1 && (places || []).find(row => row.code.toLowerCase() === words[0]);
         const items = stock ? this.items(stock, words, found) : [];
@@ -249,11 +250,11 @@ export class ShelvesPage extends Component {
                        shelves.map(row => h('option', {key: row.code, value: row.code}, row.name ? `${row.code}, ${row.name}` : row.code)))) : null,
                    filter ? h('button', {type: 'button', class: 'key key-plain', onClick: () => this.type('')}, 'Show all') : null),
                  unit ? h(UnitHere, {unit}) : null,
-                 place ? h(PlaceHere, {place, beat, today}) : null,
+                 place ? h(PlaceHere, {place, beat}) : null,
                  stock === undefined ? h('p', null, 'Reading\u2026') : null,
                  nothing ? h('p', {role: 'status'}, stock.length === 0 ? 'Nothing stands here yet: receive a delivery, or take on what is there (Room).'
                                                                        : 'Nothing here has these words.') : null,
-                 items.map(([total, lines]) => h(Item, {key: total.item, total, found: lines, beat, today})),
+                 items.map(([total, lines]) => h(Item, {key: total.item, total, found: lines, beat})),
                  found && found.next ? h('p', {role: 'status'}, 'More has these words: add one to see the rest.') : null);
     }
 }

@@ -80,7 +80,7 @@ export class UnitPage extends Component {
                  unit ? h('div', {class: 'columns'},
                           h('div', null,
                             h('section', {class: 'panel'}, h('h2', null, 'What is known'), h(UnitTags, {unit}),
-                              h(UnitRows, {unit, today: state.view.today})),
+                              h(UnitRows, {unit})),
                             h('section', {class: 'panel'}, h('h2', null, 'Label'),
                               h('p', null, unit.labelled ? 'Its label was scanned back.'
                                                          : 'Its label was not scanned back yet: stick it on and scan it.'),

@@ -1,7 +1,7 @@
 // Small parts that every page uses.
 
 import {Component, h} from '/vendor/preact/preact.js';
-import {day_words, days_until, days_words} from './words.js';
+import {day_words, days_words} from './words.js';
 
 // ---- states: shape, word and colour ----
 
@@ -30,13 +30,13 @@ export function Tag({look, children}) {
              h('span', {class: 'tag-mark', 'aria-hidden': 'true'}, tag_marks[look]), ' ', children);
 }
 
-export function UseBy({day, today}) {
+/** A use-by day and what the kiosk says of it. props: day, use_by {state, days_left}. */
+export function UseBy({day, use_by}) {
     if (!day)
         return h('span', null, 'no use-by date');
-    const days = days_until(day, today);
-    const look = days < 0 ? 'hold' : days < 31 ? 'ask' : null;
+    const look = {expired: 'hold', soon: 'ask'}[use_by.state], words = days_words(use_by);
     return h('span', {class: 'use-by'}, day_words(day), ' ',
-             look ? h(Tag, {look}, days_words(day, today)) : h('span', {class: 'quiet'}, days_words(day, today)));
+             look ? h(Tag, {look}, words) : h('span', {class: 'quiet'}, words));
 }
 
 // ---- what opens ----

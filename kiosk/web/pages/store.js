@@ -152,7 +152,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'job-start': ['printers'], 'job-end': ['printers'],
     'question': ['questions'], 'settlement': ['questions'],
-    'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [],
+    'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [], 'supply': [],
 };
 
 function tables_touched(movement) {

@@ -8,11 +8,11 @@ import {ml_words, resin_words} from './words.js';
 
 const PAGE = 50, MOST = 500; // the kiosk gives 500 at once
 
-function UnitRow({unit, named, today}) {
+function UnitRow({unit, named}) {
     return h('li', {class: 'unit-row'},
              h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial),
              named ? h('span', null, unit.name, unit.lot ? h('span', {class: 'quiet'}, `, lot ${unit.lot}`) : null) : h('span', null, where_words(unit)),
-             named && unit.expires ? h(UseBy, {day: unit.expires, today}) : null,
+             named && unit.expires ? h(UseBy, {day: unit.expires, use_by: unit.use_by}) : null,
              h('span', {class: 'quiet'}, unit.resin ? `${unit.kind === 'vat' ? `${resin_words(unit)}, ` : ''}${ml_words(unit.amount_ml)}`
                                                     : unit.kind === 'vat' ? 'empty' : null),
              h(UnitTags, {unit}));
@@ -56,13 +56,13 @@ export class UnitList extends Component {
         }
     }
 
-    render({named, today, none}, {units, next, trouble}) {
+    render({named, none}, {units, next, trouble}) {
         if (!units)
             return trouble ? h(Trouble, {text: trouble}) : h('p', null, 'Reading\u2026');
         return h('div', null,
                  h(Trouble, {text: trouble}),
                  units.length === 0 ? h('p', null, none || 'None of it is here any more.')
-                     : h('ul', {class: 'unit-rows'}, units.map(unit => h(UnitRow, {key: unit.serial, unit, named, today}))),
+                     : h('ul', {class: 'unit-rows'}, units.map(unit => h(UnitRow, {key: unit.serial, unit, named}))),
                  next ? h('button', {type: 'button', class: 'key key-plain', onClick: this.more}, 'Show more') : null);
     }
 }

@@ -9,12 +9,12 @@ function Row({name, children}) {
 }
 
 /** Everything known of a unit, as rows of a list. */
-export function UnitRows({unit, today}) {
+export function UnitRows({unit}) {
     const resin = resin_words(unit), light = /^(vat|platform)$/.test(unit.kind);
     return h('dl', {class: 'rows'},
              resin ? h(Row, {name: 'Resin'}, resin) : unit.kind === 'vat' ? h(Row, {name: 'Resin'}, 'none in it') : null,
              unit.lot ? h(Row, {name: 'Lot'}, unit.lot) : null,
-             resin ? h(Row, {name: 'Use by'}, h(UseBy, {day: unit.expires, today})) : null,
+             resin ? h(Row, {name: 'Use by'}, h(UseBy, {day: unit.expires, use_by: unit.use_by})) : null,
              resin ? h(Row, {name: 'Content'}, ml_words(unit.amount_ml)) : null,
              light ? h(Row, {name: 'Used'}, hours_words(unit.hours)) : null,
              unit.film ? h(Row, {name: 'Film'}, unit.film) : null,
@@ -49,11 +49,11 @@ function Said({said}) {
     return words.length > 0 ? h('p', {class: 'said'}, 'You said: ', h('strong', null, words.join(', '))) : null;
 }
 
-export function UnitCard({unit, today}) {
+export function UnitCard({unit}) {
     return h('li', {class: 'card unit'},
              h('p', {class: 'card-kind'}, unit.kind),
              h('h3', null, unit.name, ' ', h('a', {href: `#/unit/${unit.serial}`, class: 'serial'}, unit.serial)),
-             h(UnitTags, {unit}), h(UnitRows, {unit, today}), h(Said, {said: unit.said}));
+             h(UnitTags, {unit}), h(UnitRows, {unit}), h(Said, {said: unit.said}));
 }
 
 /** What a receipt would book. `quantity` and `change(quantity)` come from the page that holds it. */
@@ -68,7 +68,7 @@ export function Proposal({view, quantity, change}) {
              held ? h('p', {class: 'tags'}, h(Tag, {look: 'hold'}, 'goes on hold')) : null,
              h('dl', {class: 'rows'},
                h(Row, {name: 'Lot'}, proposal.lot || 'none in the code'),
-               h(Row, {name: 'Use by'}, h(UseBy, {day: proposal.expires, today: view.today}),
+               h(Row, {name: 'Use by'}, h(UseBy, {day: proposal.expires, use_by: proposal.use_by}),
                  proposal.day_was_00 ? h('p', {class: 'hint'}, 'The code says the month only: its last day counts.') : null),
                h(Row, {name: 'Content'}, ml_words(proposal.amount_ml)),
                proposal.proved + proposal.unproved > 0

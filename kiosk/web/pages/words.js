@@ -8,23 +8,13 @@ export function day_words(day) {
     return `${number} ${MONTHS[month - 1]} ${year}`;
 }
 
-function day_number(day) {
-    const [year, month, number] = day.split('-').map(Number);
-    return Date.UTC(year, month - 1, number) / 86400000;
-}
-
-/** Whole days from `today` until `day`, negative when it has passed. */
-export function days_until(day, today) {
-    return day_number(day) - day_number(today);
-}
-
-export function days_words(day, today) {
-    const days = days_until(day, today);
-    if (days < 0)
-        return `expired ${-days === 1 ? 'yesterday' : `${-days} days ago`}`;
-    if (days === 0)
+/** What the kiosk says of a use-by day, {state, days_left}, in words. */
+export function days_words({state, days_left}) {
+    if (state === 'expired')
+        return `expired ${days_left === -1 ? 'yesterday' : `${-days_left} days ago`}`;
+    if (days_left === 0)
         return 'last day today';
-    return days === 1 ? '1 day left' : `${days} days left`;
+    return days_left === 1 ? '1 day left' : `${days_left} days left`;
 }
 
 export function instant_words(instant) {
@@ -45,6 +35,11 @@ export function hours_words(hours) {
 
 export function plural(count, one, many) {
     return `${count} ${count === 1 ? one : many || `${one}s`}`;
+}
+
+/** The page that says where a lot went. */
+export function tracing_address(item, lot) {
+    return `#/tracing/${encodeURIComponent(item)}/${encodeURIComponent(lot)}`;
 }
 
 export function resin_words(unit) {
@@ -102,6 +97,8 @@ const movement_kinds = {
                          movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000)].filter(Boolean).join(' '),
     'check-out': movement => `Taken to ${movement.printer}${movement.word ? ', against the verdict' : ''}`,
     'check-in': came_back_words,
+    'supply': movement => movement.other ? `From here on the resin of ${movement.other} may run into ${movement.unit}`
+                                         : 'Stood in the printer for another job',
     'hold': movement => `Put on hold: ${word_words(movement.word || 'no reason')}`,
     'release': () => 'Released from hold',
     'question': movement => `A question was opened: ${word_words(movement.word || '')}`,

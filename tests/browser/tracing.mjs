@@ -1,0 +1,62 @@
+// Tracing a lot in a real browser, against a kiosk that serves a demo:
+//
+//   node tracing.mjs http://127.0.0.1:PORT FOLDER
+//
+// A cartridge has stood over a vat; the storekeeper, who is told of a bad lot, finds both and their job, and puts them
+// on hold with one key. Pictures of the page go to FOLDER.
+
+import {mkdir} from 'node:fs/promises';
+import {join} from 'node:path';
+import {with_browser} from './browser.mjs';
+import {Counter, assert, assert_has, check, summary, until} from './counter.mjs';
+
+const [base, folder] = process.argv.slice(2);
+if (!base || !folder) {
+    console.error('usage: node tracing.mjs http://127.0.0.1:PORT FOLDER');
+    process.exit(2);
+}
+await mkdir(folder, {recursive: true});
+
+async function read(path) {
+    const response = await fetch(base + path);
+    assert(response.ok, `${path} answered ${response.status}`);
+    return response.json();
+}
+
+await with_browser({}, async context => {
+    const page = await context.newPage();
+    await page.goto(base);
+    await page.waitForSelector('nav');
+    const counter = new Counter(page);
+    const {units} = await read('/api/units?limit=500'), {people} = await read('/api/people');
+    const person = people.find(row => row.role === 'technician').serial;
+    const in_stock = units.filter(unit => unit.status === 'in' && !unit.hold && unit.labelled);
+    const cartridge = in_stock.find(unit => unit.kind === 'cartridge' && unit.lot && unit.use_by.state === 'good');
+    const vat = in_stock.find(unit => unit.kind === 'vat');
+
+    await check('a lot is traced from the shelf it stands on into the vat and the job', async () => {
+        await counter.act('check-out', {units: [vat.serial, cartridge.serial], printer: 'SEXTANT', taken: true}, person);
+        await counter.go('shelves', 'Shelves');
+        await page.fill('#stock-filter', cartridge.lot);
+        await page.click(`.stock-item .key-open:has-text("Lot ${cartridge.lot}")`);
+        await page.click('a:has-text("Where did this lot go?")');
+        await page.waitForSelector('main h1:text-is("Tracing")', {state: 'attached'});
+        await page.waitForSelector(`.unit-row a[href="#/unit/${vat.serial}"]`);
+        const text = await page.textContent('main');
+        assert_has(text, cartridge.serial, vat.serial, `Lot ${cartridge.lot}`, 'Sextant'.toUpperCase(), 'Tell the person who has the parts');
+        await page.screenshot({path: join(folder, 'tracing.png'), fullPage: true});
+    });
+    await check('one key puts everything it is in on hold', async () => {
+        await counter.tap('.do-key .key-main');
+        await until(page, () => document.querySelectorAll('.do-key .key-main').length === 0);
+        for (const serial of [vat.serial, cartridge.serial])
+            assert((await read(`/api/units/${serial}`)).hold === 'recall', `${serial} is not on hold`);
+        await page.screenshot({path: join(folder, 'tracing-held.png'), fullPage: true});
+    });
+    await check('a lot nobody knows is said in a sentence', async () => {
+        await page.fill('#tracing-lot', 'NO-SUCH-LOT');
+        await page.click('main form .key-main');
+        await until(page, () => document.querySelector('main').textContent.includes('Nothing came in with lot NO-SUCH-LOT'));
+    });
+});
+summary();
