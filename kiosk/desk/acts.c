@@ -1,14 +1,18 @@
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
+#include "kiosk/desk/delivery.h"
 #include "kiosk/desk/desk.h"
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/reprint.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/settle.h"
+#include "kiosk/desk/sticker_entry.h"
 #include "kiosk/desk/take_on.h"
 #include "kiosk/desk/undo.h"
 
@@ -36,5 +40,10 @@ const struct act_kind desk_acts[] = {
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},
+    {"sticker-entry", sticker_entry_act},
+    {"sticker-forget", sticker_forget_act},
+    {"print-move", print_move_act},
+    {"print-withdraw", print_withdraw_act},
+    {"print-go", print_go_act},
     {NULL, NULL},
 };

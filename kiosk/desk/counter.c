@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/desk/counter_json.h"
 #include "kiosk/ledger/json_memory.h"
 
 static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away"};
@@ -15,41 +16,16 @@ const char *counter_step_word(enum counter_step step)
     return step_words[step];
 }
 
-static void read_text(const json_t *row, const char *key, char *value, size_t size)
-{
-    const json_t *found = json_object_get(row, key);
-    if (json_is_string(found))
-        (void)span_copy((struct span){json_string_value(found), json_string_length(found)}, value, size);
-}
-
-static int64_t read_number(const json_t *row, const char *key)
-{
-    const json_t *found = json_object_get(row, key);
-    return json_is_integer(found) ? json_integer_value(found) : MOVEMENT_NULL;
-}
-
-static void write_number(json_t *row, const char *key, int64_t value)
-{
-    if (value != MOVEMENT_NULL)
-        json_object_set_new(row, key, json_integer(value));
-}
-
-static void write_text(json_t *row, const char *key, const char *value)
-{
-    if (value[0] != '\0')
-        json_object_set_new(row, key, json_string(value));
-}
-
 static json_t *write_units(const struct counter *counter)
 {
     json_t *list = json_array();
     for (size_t i = 0; i < counter->unit_count; i++) {
         const struct counter_unit *unit = &counter->units[i];
         json_t *row = json_object();
-        write_text(row, "serial", unit->serial);
-        write_text(row, "film", unit->film);
-        write_number(row, "minutes", unit->minutes);
-        write_number(row, "amount_ul", unit->amount_ul);
+        counter_json_put_text(row, "serial", unit->serial);
+        counter_json_put_text(row, "film", unit->film);
+        counter_json_put_number(row, "minutes", unit->minutes);
+        counter_json_put_number(row, "amount_ul", unit->amount_ul);
         if (unit->unknown)
             json_object_set_new(row, "unknown", json_true());
         json_array_append_new(list, row);
@@ -66,10 +42,10 @@ static void read_units(const json_t *list, struct counter *counter)
         if (counter->unit_count == COUNTER_UNITS)
             return;
         struct counter_unit *unit = &counter->units[counter->unit_count++];
-        read_text(row, "serial", unit->serial, sizeof unit->serial);
-        read_text(row, "film", unit->film, sizeof unit->film);
-        unit->minutes = read_number(row, "minutes");
-        unit->amount_ul = read_number(row, "amount_ul");
+        counter_json_text(row, "serial", unit->serial, sizeof unit->serial);
+        counter_json_text(row, "film", unit->film, sizeof unit->film);
+        unit->minutes = counter_json_number(row, "minutes");
+        unit->amount_ul = counter_json_number(row, "amount_ul");
         unit->unknown = json_is_true(json_object_get(row, "unknown"));
     }
 }
@@ -77,14 +53,16 @@ static void read_units(const json_t *list, struct counter *counter)
 static json_t *write_receipt(const struct counter_receipt *receipt)
 {
     json_t *row = json_object();
-    write_text(row, "item", receipt->item);
-    write_text(row, "lot", receipt->lot);
-    write_text(row, "gtin", receipt->gtin);
-    write_text(row, "maker_code", receipt->maker_code);
-    write_number(row, "expires", receipt->expires);
-    write_number(row, "made", receipt->made);
-    write_number(row, "quantity", receipt->quantity);
-    write_number(row, "content_ul", receipt->content_ul);
+    counter_json_put_text(row, "item", receipt->item);
+    counter_json_put_text(row, "lot", receipt->lot);
+    counter_json_put_text(row, "gtin", receipt->gtin);
+    counter_json_put_text(row, "maker_code", receipt->maker_code);
+    counter_json_put_number(row, "expires", receipt->expires);
+    counter_json_put_number(row, "made", receipt->made);
+    counter_json_put_number(row, "quantity", receipt->quantity);
+    counter_json_put_number(row, "content_ul", receipt->content_ul);
+    counter_json_put_number(row, "asked", receipt->asked);
+    counter_json_put_text(row, "hold", receipt->hold);
     if (receipt->day_was_00)
         json_object_set_new(row, "day_was_00", json_true());
     return row;
@@ -92,14 +70,16 @@ static json_t *write_receipt(const struct counter_receipt *receipt)
 
 static void read_receipt(const json_t *row, struct counter_receipt *receipt)
 {
-    read_text(row, "item", receipt->item, sizeof receipt->item);
-    read_text(row, "lot", receipt->lot, sizeof receipt->lot);
-    read_text(row, "gtin", receipt->gtin, sizeof receipt->gtin);
-    read_text(row, "maker_code", receipt->maker_code, sizeof receipt->maker_code);
-    receipt->expires = read_number(row, "expires");
-    receipt->made = read_number(row, "made");
-    receipt->quantity = read_number(row, "quantity");
-    receipt->content_ul = read_number(row, "content_ul");
+    counter_json_text(row, "item", receipt->item, sizeof receipt->item);
+    counter_json_text(row, "lot", receipt->lot, sizeof receipt->lot);
+    counter_json_text(row, "gtin", receipt->gtin, sizeof receipt->gtin);
+    counter_json_text(row, "maker_code", receipt->maker_code, sizeof receipt->maker_code);
+    receipt->expires = counter_json_number(row, "expires");
+    receipt->made = counter_json_number(row, "made");
+    receipt->quantity = counter_json_number(row, "quantity");
+    receipt->content_ul = counter_json_number(row, "content_ul");
+    receipt->asked = counter_json_number(row, "asked");
+    counter_json_text(row, "hold", receipt->hold, sizeof receipt->hold);
     receipt->day_was_00 = json_is_true(json_object_get(row, "day_was_00"));
 }
 
@@ -120,7 +100,7 @@ static void read_reasons(const json_t *list, struct verdict_list *verdict)
     json_t *row;
     json_array_foreach(list, i, row)
     {
-        const int64_t code = read_number(row, "code");
+        const int64_t code = counter_json_number(row, "code");
         const char *subject = json_string_value(json_object_get(row, "subject"));
         const char *sentence = json_string_value(json_object_get(row, "sentence"));
         if (code >= 0 && code < REASON_CODES && subject && sentence)
@@ -131,24 +111,25 @@ static void read_reasons(const json_t *list, struct verdict_list *verdict)
 bool counter_store(struct ledger *ledger, const struct counter *counter, struct fault *fault)
 {
     json_t *row = json_object();
-    write_text(row, "person", counter->person);
-    write_number(row, "person_mono_ms", counter->person_mono_ms);
-    write_text(row, "run", counter->run);
-    write_text(row, "delivery", counter->delivery);
-    write_number(row, "step", counter->step);
+    counter_json_put_text(row, "person", counter->person);
+    counter_json_put_number(row, "person_mono_ms", counter->person_mono_ms);
+    counter_json_put_text(row, "run", counter->run);
+    counter_json_put_text(row, "delivery", counter->delivery);
+    counter_json_put_number(row, "step", counter->step);
     json_object_set_new(row, "units", write_units(counter));
-    write_text(row, "place", counter->place);
+    counter_json_put_text(row, "place", counter->place);
     json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
-    write_text(row, "proof_item", counter->proof_item);
-    write_text(row, "proof_lot", counter->proof_lot);
+    json_object_set_new(row, "carton", counter_carton_write(&counter->carton));
+    counter_json_put_text(row, "proof_item", counter->proof_item);
+    counter_json_put_text(row, "proof_lot", counter->proof_lot);
     if (counter->proof_set)
         json_object_set_new(row, "proof_set", json_true());
-    write_text(row, "undo_asked", counter->undo_asked);
+    counter_json_put_text(row, "undo_asked", counter->undo_asked);
     if (counter->spoken)
         json_object_set_new(row, "spoken", json_true());
     json_object_set_new(row, "reasons", write_reasons(&counter->verdict));
-    write_number(row, "verdict", counter->verdict.verdict); /* a question may have no reason */
-    write_text(row, "title", counter->title);
+    counter_json_put_number(row, "verdict", counter->verdict.verdict); /* a question may have no reason */
+    counter_json_put_text(row, "title", counter->title);
     char *text = json_memory_dumps(row, JSON_COMPACT | JSON_SORT_KEYS);
     json_decref(row);
     if (!text)
@@ -169,25 +150,26 @@ static void read_state(const char *state, struct counter *counter)
                        error.text);
         return;
     }
-    read_text(row, "person", counter->person, sizeof counter->person);
-    counter->person_mono_ms = read_number(row, "person_mono_ms");
-    read_text(row, "run", counter->run, sizeof counter->run);
-    read_text(row, "delivery", counter->delivery, sizeof counter->delivery);
-    const int64_t step = read_number(row, "step");
+    counter_json_text(row, "person", counter->person, sizeof counter->person);
+    counter->person_mono_ms = counter_json_number(row, "person_mono_ms");
+    counter_json_text(row, "run", counter->run, sizeof counter->run);
+    counter_json_text(row, "delivery", counter->delivery, sizeof counter->delivery);
+    const int64_t step = counter_json_number(row, "step");
     counter->step = step >= 0 && step < STEPS ? (enum counter_step)step : STEP_IDLE;
     read_units(json_object_get(row, "units"), counter);
-    read_text(row, "place", counter->place, sizeof counter->place);
+    counter_json_text(row, "place", counter->place, sizeof counter->place);
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
-    read_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
-    read_text(row, "proof_lot", counter->proof_lot, sizeof counter->proof_lot);
+    counter_carton_read(json_object_get(row, "carton"), &counter->carton);
+    counter_json_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
+    counter_json_text(row, "proof_lot", counter->proof_lot, sizeof counter->proof_lot);
     counter->proof_set = json_is_true(json_object_get(row, "proof_set"));
-    read_text(row, "undo_asked", counter->undo_asked, sizeof counter->undo_asked);
+    counter_json_text(row, "undo_asked", counter->undo_asked, sizeof counter->undo_asked);
     counter->spoken = json_is_true(json_object_get(row, "spoken"));
     read_reasons(json_object_get(row, "reasons"), &counter->verdict);
-    const int64_t verdict = read_number(row, "verdict");
+    const int64_t verdict = counter_json_number(row, "verdict");
     if (verdict > (int64_t)counter->verdict.verdict && verdict <= VERDICT_STOP)
         counter->verdict.verdict = (enum verdict)verdict;
-    read_text(row, "title", counter->title, sizeof counter->title);
+    counter_json_text(row, "title", counter->title, sizeof counter->title);
     json_decref(row);
 }
 
@@ -219,6 +201,8 @@ void counter_clear_group(struct counter *counter)
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);
+    memset(&counter->carton.codes, 0, sizeof counter->carton.codes);
+    counter->carton.asks = CARTON_ASKS_NOTHING;
 }
 
 __attribute__((format(printf, 2, 0))) static void speak(struct counter *counter, const char *format, va_list arguments)

@@ -4,6 +4,7 @@
 #include "kiosk/desk/desk.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/unit.h"
+#include "kiosk/rules/carton.h"
 #include "kiosk/rules/verdict.h"
 
 /* What a counter is in the middle of: who stands there, which delivery is open, the things scanned so far, what the
@@ -11,7 +12,7 @@
 
 enum counter_step { STEP_IDLE, STEP_CHECK_OUT, STEP_CHECK_IN, STEP_RECEIPT, STEP_PROOF, STEP_PUT_AWAY, STEPS };
 
-enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 200 };
+enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 10000 };
 
 struct counter_unit {
     char serial[SERIAL_SIZE];
@@ -31,7 +32,28 @@ struct counter_receipt {
     int64_t made;    /* day, MOVEMENT_NULL */
     bool day_was_00; /* the code said month only */
     int64_t quantity;
-    int64_t content_ul; /* of one, MOVEMENT_NULL */
+    int64_t content_ul;   /* of one, MOVEMENT_NULL */
+    int64_t asked;        /* "so many labels?" was asked of this quantity; 0: not asked */
+    char hold[WORD_SIZE]; /* said with a typed receipt; "" = as the rule finds */
+};
+
+/* What is asked about a code that was scanned while a receipt is proposed. */
+enum carton_question {
+    CARTON_ASKS_NOTHING,
+    CARTON_ASKS_OTHER,    /* it contradicts: is it another pack? */
+    CARTON_ASKS_INNER,    /* one of those that the outer carton counts, or beside it? */
+    CARTON_ASKS_TOO_MANY, /* one more than the outer carton counts? */
+    CARTON_ASKS_LOOK,     /* nothing that a key could answer: YES leads back to the proposal */
+    CARTON_QUESTIONS
+};
+
+/* The codes that the proposal was made of; and the outer carton that was received last, whose packs get labels now. */
+struct counter_carton {
+    struct carton codes;
+    enum carton_question asks;
+    struct carton_code about; /* the code that is asked about */
+    int64_t booked;           /* packs the outer carton counted, 0 = it was none */
+    char booked_item[ITEM_CODE_SIZE], booked_lot[LOT_SIZE];
 };
 
 struct counter {
@@ -45,6 +67,7 @@ struct counter {
     size_t unit_count;
     char place[PLACE_SIZE];         /* scanned to close the group, while something is still asked */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
+    struct counter_carton carton;   /* with `receipt` */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */
     bool proof_set;
     char undo_asked[ACT_ID_SIZE]; /* UNDO of another person's act waits for YES */
@@ -59,7 +82,7 @@ bool counter_load(struct ledger *ledger, const struct desk *desk, const char *na
                   struct counter *counter, struct fault *fault);
 bool counter_store(struct ledger *ledger, const struct counter *counter, struct fault *fault);
 
-/* Forgets the group and the proposal; the person and the delivery stay. */
+/* Forgets the group and the proposal; the person, the delivery and the carton received last stay. */
 void counter_clear_group(struct counter *counter);
 /* A sentence without a verdict: heard, nothing booked, nothing to decide. */
 void counter_note(struct counter *counter, const char *format, ...) __attribute__((format(printf, 2, 3)));

@@ -13,12 +13,14 @@
  *
  * acts and their content (keys with ? are optional; serials, codes and words are strings, days "YYYY-MM-DD")
  * every act may add  seen: {serial: version}: done only if those units are as the person saw them (else FAULT_CONFLICT)
- *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture
- *   press           word: YES|NO|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
+ *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture;
+ *                   more?: [{bytes; symbology?}]: the other codes of the same carton, in one picture
+ *   press           word: YES|NO|OTHER|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
  *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
  *   delivery-resume delivery                        likewise, one that is open already
  *   delivery-close  delivery
- *   receive         delivery; item; lot?; expires?; quantity; hold?: reason      (no supplier code: typed)
+ *   receive         delivery; item; lot?; lot_sure?: true (asked before); expires?; quantity; hold?: reason: typed;
+ *                   confirm?: true (so many labels are meant: over 200 it asks first)
  *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
  *                   taken?: true (reality: booked whatever the verdict, opens a question)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
@@ -26,7 +28,8 @@
  *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
  *   undo            act?: id (default: the counter's last)
  *   settle          question: number; how
- *   reprint         unit                  prove     unit (what a scan of a waiting label does)
+ *   reprint         unit, place, or batch; of a batch: from?, to? (labels 5 to 12 of 20)
+ *   prove           unit (what a scan of a waiting label does)
  *   item-entry      code; letter; name; resin?; revision?; gtin?; maker_code?; fits?; content_ml?; minimum_days?;
  *                   life_hours?           completes a provisional item: its units held for that are released
  *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
@@ -38,6 +41,15 @@
  *   clock-confirm   (nothing)
  *   print-mark      unit or place; number; state; device?; device_job?; note?: what to ask when the state is unknown
  *                                          from the printing thread
+ *   print-move      as reprint: those that wait are printed next
+ *   print-withdraw  as reprint: those that wait are not printed; the printer drops the one it has
+ *   print-go        (nothing): sets a stopped label printer going
+ *                   A batch is what one act ordered; its name is that act's id (GET /api/labels).
+ *
+ *   sticker-entry   supplier; example: text; parts: [{part: item|lot|expires|made|quantity|other; start; length: bytes
+ *                   of the UTF-8; order?: ymd|dmy|mdy (dates must); same_length?}], or pattern: text instead of parts;
+ *                   try?: true: nothing is kept. answer.sticker = {id|null, pattern, reading: {…}}
+ *   sticker-forget  sticker: id
  *
  * A badge counts until check-out or check-in closes the group, the next badge, the card DONE, or idle_seconds without a
  * scan. UNDO goes past what only proved labels, and past what took something back itself.
@@ -50,12 +62,15 @@
  * [{code,verdict,subject,sentence,next}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown}}],
- *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved}|null
+ *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
+ *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)
- *    prompts: [sentence], keys: [{word,label}], undo: {act,sentence}|null, clock_trusted, today: day, demo: bool,
- *    booked?: bool}
+ *    prompts: [sentence], keys: [{word,label,quantity?}], undo: {act,sentence}|null, clock_trusted, today: day,
+ *    demo: bool, booked?: bool}
+ *
  * use_by: {state: "expired"|"soon"|"good", days_left}, null without a day. Unknown numbers are null. `keys` are the
- * cards that mean something now, most likely first. */
+ * cards that mean something now, most likely first; one with `quantity` takes the quantity along. The answer of receive
+ * may have `ask` and have booked nothing: typed_lot.h. */
 
 struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */

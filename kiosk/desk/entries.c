@@ -17,7 +17,7 @@ static bool look_for_storekeeper(const struct person *person, void *context)
     return !*found;
 }
 
-static bool may_enter(struct turn *turn, bool *room_is_new, struct fault *fault)
+bool entries_may_enter(struct turn *turn, bool *room_is_new, struct fault *fault)
 {
     bool found = false;
     if (!person_each(turn->ledger, look_for_storekeeper, &found, fault))
@@ -124,9 +124,11 @@ static bool maker_numbers_are_free(struct ledger *ledger, const struct item *ite
     return true;
 }
 
+enum { RELEASE_PAGE = 200 };
+
 /* A page of them: a statement can't be open while another books. */
 struct release_list {
-    char serials[RECEIPT_QUANTITY_MAX][SERIAL_SIZE];
+    char serials[RELEASE_PAGE][SERIAL_SIZE];
     size_t count;
 };
 
@@ -168,7 +170,7 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
     bool room_is_new, found;
     movement_init(&entry, MOVEMENT_ITEM_ENTRY);
     if (!turn_begin(context, &turn, fault) || !read_item(context->act->content, &item, fault) ||
-        !may_enter(&turn, &room_is_new, fault) || !item_load(turn.ledger, item.code, &before, &found, fault) ||
+        !entries_may_enter(&turn, &room_is_new, fault) || !item_load(turn.ledger, item.code, &before, &found, fault) ||
         !maker_numbers_are_free(turn.ledger, &item, fault) || !check_fits(turn.ledger, item.fits, fault))
         return false;
     if (found && before.letter != item.letter)
@@ -205,7 +207,7 @@ bool place_entry_act(struct act_context *context, json_t **answer, struct fault 
         !content_one_of(content, "kind", CONTENT_REQUIRED, kinds, entry.word, sizeof entry.word, fault) ||
         !content_code(content, "printer", CONTENT_OPTIONAL, entry.printer, sizeof entry.printer, fault) ||
         !content_text(content, "name", CONTENT_OPTIONAL, name, sizeof name, fault) ||
-        !content_flag(content, "label", &label, fault) || !may_enter(&turn, &room_is_new, fault) ||
+        !content_flag(content, "label", &label, fault) || !entries_may_enter(&turn, &room_is_new, fault) ||
         !machine_load(turn.ledger, entry.printer, &machine, &found, fault))
         return false;
     if (strpbrk(entry.place, "./"))
@@ -232,7 +234,8 @@ bool printer_entry_act(struct act_context *context, json_t **answer, struct faul
         !content_code(content, "code", CONTENT_REQUIRED, entry.printer, sizeof entry.printer, fault) ||
         !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
         !content_count(content, "slots", CONTENT_REQUIRED, 0, 16, &entry.pieces, fault) ||
-        !may_enter(&turn, &room_is_new, fault) || !write_name(name, &entry, fault) || !turn_book(&turn, &entry, fault))
+        !entries_may_enter(&turn, &room_is_new, fault) || !write_name(name, &entry, fault) ||
+        !turn_book(&turn, &entry, fault))
         return false;
     counter_say(&turn.counter, "Entered: printer %s, %s.", entry.printer, name);
     return turn_answer(&turn, answer, fault);
@@ -278,7 +281,7 @@ bool person_entry_act(struct act_context *context, json_t **answer, struct fault
         !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
         !content_one_of(content, "role", CONTENT_REQUIRED, roles, entry.word, sizeof entry.word, fault) ||
         !content_code(content, "serial", CONTENT_OPTIONAL, entry.unit, sizeof entry.unit, fault) ||
-        !may_enter(&turn, &room_is_new, fault))
+        !entries_may_enter(&turn, &room_is_new, fault))
         return false;
     if (room_is_new && strcmp(entry.word, "storekeeper") != 0)
         return fault_set(fault, FAULT_REFUSED, "the first person of a room is a storekeeper: enter one first");

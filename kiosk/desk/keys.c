@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "kiosk/desk/receive.h"
+
 static const struct {
     const char *card, *condition, *label;
 } films[] = {
@@ -23,6 +25,12 @@ static void add(json_t *keys, const char *word, const char *label)
     json_array_append_new(keys, json_pack("{s:s,s:s}", "word", word, "label", label));
 }
 
+/* YES, and the quantity that the page shows goes with it. */
+static void add_quantity(json_t *keys, const char *label)
+{
+    json_array_append_new(keys, json_pack("{s:s,s:s,s:b}", "word", "YES", "label", label, "quantity", 1));
+}
+
 static bool film_is_asked(const struct counter *counter)
 {
     for (size_t i = 0; i < counter->unit_count; i++) {
@@ -36,6 +44,29 @@ static bool film_is_asked(const struct counter *counter)
 static bool no_delivery(const struct counter *counter)
 {
     return counter->verdict.count > 0 && counter->verdict.reasons[0].code == REASON_NO_DELIVERY;
+}
+
+static void add_receipt(json_t *keys, const struct counter *counter, bool stop)
+{
+    switch (counter->carton.asks) {
+    case CARTON_ASKS_INNER:
+        add(keys, "YES", "Yes, part of the carton");
+        add(keys, "OTHER", "No, one beside it");
+        return;
+    case CARTON_ASKS_TOO_MANY:
+        add(keys, "YES", "Yes, one more");
+        add(keys, "OTHER", "No, leave it out");
+        return;
+    case CARTON_ASKS_OTHER:
+        add(keys, "YES", "Back to the proposal");
+        add(keys, "OTHER", "Another pack: begin with it");
+        return;
+    default:
+        if (stop || counter->carton.asks == CARTON_ASKS_LOOK)
+            add(keys, "YES", "Back to the proposal");
+        else if (receive_names_item(&counter->receipt))
+            add_quantity(keys, "Yes, receive");
+    }
 }
 
 json_t *keys_of(const struct counter *counter)
@@ -67,12 +98,12 @@ json_t *keys_of(const struct counter *counter)
         add(keys, "NO", "No, start over");
         break;
     case STEP_RECEIPT:
-        add(keys, "YES", stop ? "Back to the proposal" : "Yes, receive");
+        add_receipt(keys, counter, stop);
         add(keys, "NO", "No");
         break;
     case STEP_PROOF:
         if (counter->receipt.quantity > 0 && !stop)
-            add(keys, "YES", "Receive more of this lot");
+            add_quantity(keys, "Receive more of this lot");
         add(keys, "NO", "Done with this");
         if (counter->unit_count > 0)
             add(keys, "HOLD", "Put on hold");

@@ -65,6 +65,7 @@ static bool order(struct turn *turn, const char *serial, const char *place, cons
 struct newest {
     struct print print;
     bool found;
+    bool unknown; /* of one of its labels nobody knows whether it came out */
 };
 
 static bool take_newest(const struct print *print, void *context)
@@ -73,11 +74,12 @@ static bool take_newest(const struct print *print, void *context)
     if (!newest->found || print->number > newest->print.number)
         newest->print = *print;
     newest->found = true;
+    newest->unknown = newest->unknown || print->state == PRINT_UNKNOWN;
     return true;
 }
 
-static bool newest_of(struct turn *turn, const char *serial, const char *place, struct newest *newest,
-                      struct fault *fault)
+static bool newest_label(struct turn *turn, const char *serial, const char *place, struct newest *newest,
+                         struct fault *fault)
 {
     *newest = (struct newest){.found = false};
     if (serial[0] != '\0')
@@ -93,18 +95,30 @@ static bool newest_of(struct turn *turn, const char *serial, const char *place, 
     }
 }
 
+bool labels_newest(struct turn *turn, const char *serial, const char *place, struct print *newest, bool *found,
+                   struct fault *fault)
+{
+    struct newest look;
+    if (!newest_label(turn, serial, place, &look, fault))
+        return false;
+    *found = look.found;
+    if (look.found)
+        *newest = look.print;
+    return true;
+}
+
 bool labels_order(struct turn *turn, const char *serial, struct fault *fault)
 {
     struct newest newest;
     char template_name[WORD_SIZE];
-    return newest_of(turn, serial, "", &newest, fault) && choose_template(turn, serial, template_name, fault) &&
+    return newest_label(turn, serial, "", &newest, fault) && choose_template(turn, serial, template_name, fault) &&
            order(turn, serial, "", template_name, newest.found ? newest.print.number + 1 : 1, fault);
 }
 
 bool labels_order_place(struct turn *turn, const char *place, struct fault *fault)
 {
     struct newest newest;
-    return newest_of(turn, "", place, &newest, fault) &&
+    return newest_label(turn, "", place, &newest, fault) &&
            order(turn, "", place, "place", newest.found ? newest.print.number + 1 : 1, fault);
 }
 
@@ -121,8 +135,7 @@ static bool look_for_label(const struct question *question, void *context)
     return asked->seq == 0;
 }
 
-/* "Did the label come out?" is answered by scanning it. */
-static bool settle_label(struct turn *turn, const char *serial, struct fault *fault)
+bool labels_settle(struct turn *turn, const char *serial, const char *how, struct fault *fault)
 {
     struct asked_label asked = {.unit = serial};
     if (serial[0] == '\0')
@@ -134,25 +147,28 @@ static bool settle_label(struct turn *turn, const char *serial, struct fault *fa
     struct movement settled;
     movement_init(&settled, MOVEMENT_SETTLEMENT);
     turn_copy(settled.unit, sizeof settled.unit, serial);
-    turn_copy(settled.word, sizeof settled.word, "label-scanned");
+    turn_copy(settled.word, sizeof settled.word, how);
     settled.refers = asked.seq;
     return turn_book(turn, &settled, fault);
 }
 
-static bool mark_proved(struct turn *turn, const struct print *print, struct fault *fault)
+/* "Did the label come out?" is answered by scanning it, or one that was printed in its stead. */
+static bool mark_proved(struct turn *turn, const struct newest *newest, struct fault *fault)
 {
+    const struct print *print = &newest->print;
     struct movement proved;
     movement_init(&proved, MOVEMENT_PRINT);
     turn_copy(proved.unit, sizeof proved.unit, print->unit);
     turn_copy(proved.place, sizeof proved.place, print->place);
     turn_copy(proved.word, sizeof proved.word, print_state_word(PRINT_PROVED));
     proved.pieces = print->number;
-    return turn_book(turn, &proved, fault) && (print->state != PRINT_UNKNOWN || settle_label(turn, print->unit, fault));
+    return turn_book(turn, &proved, fault) &&
+           (!newest->unknown || labels_settle(turn, print->unit, "label-scanned", fault));
 }
 
 struct lots {
     const struct unit *unit;
-    bool several;
+    bool several; /* labels of other lots wait for their proof as well */
     int64_t waiting, proved;
 };
 
@@ -160,11 +176,24 @@ static bool count_lots(const struct unit *other, void *context)
 {
     struct lots *lots = context;
     const bool same = strcmp(other->item, lots->unit->item) == 0 && strcmp(other->lot, lots->unit->lot) == 0;
-    lots->several = lots->several || !same;
+    lots->several = lots->several || (!same && !other->labelled); /* proved ones can't be swapped any more */
     if (same) {
         lots->waiting += !other->labelled;
         lots->proved += other->labelled;
     }
+    return true;
+}
+
+bool labels_may_be_swapped(struct turn *turn, const char *delivery, const char *item, const char *lot, bool *may,
+                           struct fault *fault)
+{
+    struct unit like = {.status = UNIT_IN};
+    struct lots lots = {.unit = &like};
+    turn_copy(like.item, sizeof like.item, item);
+    turn_copy(like.lot, sizeof like.lot, lot);
+    if (!unit_each(turn->ledger, UNIT_BY_DELIVERY, delivery, "", INT64_MAX, count_lots, &lots, fault))
+        return false;
+    *may = lots.several;
     return true;
 }
 
@@ -176,9 +205,12 @@ static bool check_swapped(struct turn *turn, const struct unit *unit, const stru
     *may = true;
     if (counter->proof_set &&
         (strcmp(counter->proof_item, unit->item) != 0 || strcmp(counter->proof_lot, unit->lot) != 0)) {
+        const bool same_item = strcmp(counter->proof_item, unit->item) == 0;
         counter_object(counter, REASON_LABEL_SWAPPED, unit->serial,
-                       "Label %s is for lot %s, but the thing in your hand says lot %s.", unit->serial,
-                       unit->lot[0] ? unit->lot : "unknown", counter->proof_lot[0] ? counter->proof_lot : "unknown");
+                       "Label %s is for %s%slot %s, but the thing in your hand says %s%slot %s.", unit->serial,
+                       same_item ? "" : unit->item, same_item ? "" : " ", unit->lot[0] ? unit->lot : "unknown",
+                       same_item ? "" : counter->proof_item, same_item ? "" : " ",
+                       counter->proof_lot[0] ? counter->proof_lot : "unknown");
         *may = false;
         return true;
     }
@@ -209,13 +241,13 @@ bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *faul
         return false;
     if (!may)
         return true;
-    if (!newest_of(turn, unit->serial, "", &newest, fault))
+    if (!newest_label(turn, unit->serial, "", &newest, fault))
         return false;
     if (!newest.found) {
         counter_note(counter, "No label of %s was ever printed here: reprint it.", unit->serial);
         return true;
     }
-    if (!mark_proved(turn, &newest.print, fault))
+    if (!mark_proved(turn, &newest, fault))
         return false;
     if (counter->step != STEP_PROOF) {
         counter_clear_group(counter);
@@ -238,49 +270,15 @@ bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *faul
 bool labels_prove_other(struct turn *turn, const char *person, const char *place, struct fault *fault)
 {
     struct newest newest;
-    if (!newest_of(turn, person, place, &newest, fault))
+    if (!newest_label(turn, person, place, &newest, fault))
         return false;
     if (!newest.found)
         return true;
     const enum print_state state = newest.print.state;
-    /* a reprint that failed leaves the old label, which says the same */
+    /* a reprint that failed or was withdrawn leaves the old label, which says the same */
     const bool provable = state == PRINT_SENT || state == PRINT_PRINTED || state == PRINT_UNKNOWN ||
-                          (state == PRINT_FAILED && newest.print.number == 1);
-    return !provable || mark_proved(turn, &newest.print, fault);
-}
-
-bool reprint_act(struct act_context *context, json_t **answer, struct fault *fault)
-{
-    static const char *const keys[] = {"unit", NULL};
-    struct turn turn;
-    struct newest newest;
-    char serial[SERIAL_SIZE];
-    bool found;
-    if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
-        !content_code(context->act->content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault))
-        return false;
-    if (serial[0] == 'H') {
-        struct person person;
-        if (!person_load(turn.ledger, serial, &person, &found, fault))
-            return false;
-    } else {
-        struct unit unit;
-        if (!unit_load(turn.ledger, serial, &unit, &found, fault))
-            return false;
-    }
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "'%s' is not known here: check the serial", serial);
-    if (!newest_of(&turn, serial, "", &newest, fault))
-        return false;
-    if (newest.found && newest.print.state == PRINT_WAITING)
-        return fault_set(fault, FAULT_REFUSED,
-                         "label %lld of %s waits for the label printer already: see to the printer",
-                         (long long)newest.print.number, serial);
-    if (!labels_order(&turn, serial, fault))
-        return false;
-    counter_say(&turn.counter, "A new label of %s is printed. Scan it when it is stuck on, and destroy the old one.",
-                serial);
-    return turn_answer(&turn, answer, fault);
+                          ((state == PRINT_FAILED || state == PRINT_WITHDRAWN) && newest.print.number == 1);
+    return !provable || mark_proved(turn, &newest, fault);
 }
 
 bool prove_act(struct act_context *context, json_t **answer, struct fault *fault)

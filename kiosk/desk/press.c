@@ -3,6 +3,7 @@
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/delivery.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/scan_act.h"
@@ -13,6 +14,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
     struct counter *counter = &turn->counter;
     if (counter->undo_asked[0] != '\0')
         return undo_confirm(turn, fault);
+    if (counter->step == STEP_RECEIPT && counter->carton.asks != CARTON_ASKS_NOTHING)
+        return receive_answer(turn, true, fault);
     if (counter->spoken && counter->verdict.verdict == VERDICT_STOP && counter->step != STEP_CHECK_OUT)
         return counter->step != STEP_RECEIPT || receive_show(turn, fault); /* YES never answers a stop */
     switch (counter->step) {
@@ -56,7 +59,11 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return press_yes(turn, quantity, fault);
     if (strcmp(card, "NO") == 0)
         return press_no(turn);
-    turn->counter.undo_asked[0] = '\0'; /* anything else lets that question go */
+    if (strcmp(card, "OTHER") == 0 && turn->counter.step == STEP_RECEIPT &&
+        turn->counter.carton.asks != CARTON_ASKS_NOTHING)
+        return receive_answer(turn, false, fault);
+    turn->counter.undo_asked[0] = '\0'; /* anything else lets what was asked go */
+    turn->counter.carton.asks = CARTON_ASKS_NOTHING;
     if (strcmp(card, "UNDO") == 0)
         return undo_card(turn, fault);
     if (strcmp(card, "TAKEN") == 0)
@@ -66,7 +73,7 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
     if (strcmp(card, "DONE") == 0)
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
-        return receive_open_delivery(turn, fault);
+        return delivery_key(turn, fault);
     if (!check_in_card(turn, card, &mine, fault))
         return false;
     if (!mine)

@@ -5,11 +5,15 @@
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/delivery.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/sticker_scan.h"
 #include "kiosk/ledger/catalogue.h"
 #include "labels/content/scan.h"
+#include "labels/content/supplier_label.h"
+#include "labels/content/symbology.h"
 
 /* Somebody is there now: what was waiting for that goes on, and a verdict stays in sight. */
 static bool go_on(struct turn *turn, const char *name, struct fault *fault)
@@ -162,9 +166,56 @@ static bool place_scanned(struct turn *turn, const char *code, bool *found, stru
     return !*found || machine_scanned(turn, machine.code, fault);
 }
 
-/* Typed text that is no label: perhaps the code of a place. */
+/* Each line a reason; a lot without its item is none once another code has named it. */
+static void add_warnings(struct counter *counter, const char *warnings, const char *lacks)
+{
+    int number = 0;
+    for (struct span rest = span_of(warnings); rest.length > 0;) {
+        char subject[REASON_SUBJECT_SIZE] = "";
+        struct builder out;
+        const struct span line = text_line(&rest);
+        builder_init(&out, subject, sizeof subject);
+        if (number++ > 0)
+            builder_addf(&out, "%d", number);
+        verdict_add(&counter->verdict, REASON_DOUBTFUL_SCAN, subject, "%.*s", (int)line.length, line.at);
+    }
+    if (lacks[0] && !receive_names_item(&counter->receipt))
+        verdict_add(&counter->verdict, REASON_DOUBTFUL_SCAN, "item", "%s", lacks);
+}
+
+static bool supplier_scanned(struct turn *turn, const struct supplier_label *label, const char *warnings,
+                             const char *lacks, const char *source, struct fault *fault)
+{
+    if (!receive_scan(turn, label, source, fault))
+        return false;
+    add_warnings(&turn->counter, warnings, lacks);
+    return true;
+}
+
+/* A supplier's sticker of plain text, if the shop taught its pattern. */
+static bool sticker_scanned(struct turn *turn, struct span text, bool *taken, struct fault *why, struct fault *fault)
+{
+    enum sticker_reading reading;
+    struct supplier_label label;
+    char warning[SCAN_WARNING_SIZE] = "";
+    if (!sticker_scan(turn, text, &reading, &label, why, fault))
+        return false;
+    *taken = reading == STICKER_READ || reading == STICKER_TWO_WAYS;
+    if (reading == STICKER_READ) {
+        supplier_label_finish(&label, warning);
+        return supplier_scanned(turn, &label, warning, "", "sticker", fault);
+    }
+    if (reading == STICKER_TWO_WAYS) {
+        counter_object(&turn->counter, REASON_TWO_READINGS, "", "%s", why->text);
+        turn->counter.carton.asks = CARTON_ASKS_LOOK; /* YES does not receive what was proposed before */
+    }
+    return true;
+}
+
+/* Text that is no label: perhaps the code of a place, typed, or a supplier's sticker. */
 static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fault)
 {
+    struct fault why = {FAULT_NONE, ""};
     char code[PLACE_SIZE], shown[48];
     bool found = false;
     if (span_copy(bytes, code, sizeof code) && code[0] != '\0') {
@@ -174,9 +225,15 @@ static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fa
         if (!place_scanned(turn, code, &found, fault))
             return false;
     }
-    if (!found)
-        counter_object(&turn->counter, REASON_NOT_OURS, "", "'%s' is not a label of this room.",
-                       text_show(bytes, shown, sizeof shown));
+    if (!found && !sticker_scanned(turn, bytes, &found, &why, fault))
+        return false;
+    if (found)
+        return true;
+    counter_object(&turn->counter, REASON_NOT_OURS, "", "'%s' is not a label of this room.",
+                   text_show(bytes, shown, sizeof shown));
+    if (why.text[0])
+        verdict_add(&turn->counter.verdict, REASON_NOT_OURS, "sticker", "The supplier's pattern does not read it: %s.",
+                    why.text);
     return true;
 }
 
@@ -203,9 +260,13 @@ static bool understand(struct turn *turn, struct span bytes, const char *symbolo
     struct counter *counter = &turn->counter;
     struct scan scan;
     struct fault unreadable = {0};
-    char asked[ACT_ID_SIZE]; /* whatever is scanned but YES lets a question about UNDO go */
+    char asked[ACT_ID_SIZE], identifier[SCAN_SYMBOLOGY_SIZE];
+    /* whatever is scanned but a card lets a question go */
+    const enum carton_question carton_asked = counter->carton.asks;
+    const struct span scanned = scan_text(bytes, symbology, identifier);
     turn_copy(asked, sizeof asked, counter->undo_asked);
     counter->undo_asked[0] = '\0';
+    counter->carton.asks = CARTON_ASKS_NOTHING;
     if (!scan_read(bytes, symbology, turn->act->moment.local_day, &scan, &unreadable)) {
         counter_object(counter, REASON_UNREADABLE, "", "%s.", unreadable.text);
         return true;
@@ -224,46 +285,97 @@ static bool understand(struct turn *turn, struct span bytes, const char *symbolo
         return place_or_say(turn, scan.place, fault);
     case SCAN_CARD:
         turn_copy(counter->undo_asked, sizeof counter->undo_asked, asked);
+        counter->carton.asks = carton_asked;
         return press_card(turn, scan.card, MOVEMENT_NULL, fault);
     case SCAN_SUPPLIER:
-        if (!receive_scan(turn, &scan.supplier, fault))
-            return false;
-        if (scan.warning[0] != '\0')
-            verdict_add(&counter->verdict, REASON_DOUBTFUL_SCAN, "", "%s", scan.warning);
-        return true;
+        return supplier_scanned(turn, &scan.supplier, scan.warning, scan.lacks, symbology_words(identifier), fault);
     case SCAN_OTHER:
     case SCAN_KINDS:
         break;
     }
-    return other_scanned(turn, bytes, fault);
+    return other_scanned(turn, scanned, fault);
+}
+
+struct scanned { /* the bytes of one code */
+    uint8_t room[SCAN_BYTES];
+    struct span bytes;
+    char symbology[8];
+};
+
+static bool read_scanned(const json_t *content, struct scanned *scanned, struct fault *fault)
+{
+    const json_t *hex = json_object_get(content, "bytes"), *text = json_object_get(content, "text");
+    size_t length = 0;
+    if (!content_text(content, "symbology", CONTENT_OPTIONAL, scanned->symbology, sizeof scanned->symbology, fault))
+        return false;
+    if ((hex && text) || (hex && !json_is_string(hex)) || !(hex || json_is_string(text)))
+        return fault_set(fault, FAULT_INPUT, "say the scan once, in quotes: 'bytes' in hex, or 'text'");
+    if (text) {
+        scanned->bytes = (struct span){json_string_value(text), json_string_length(text)};
+        return true;
+    }
+    if (!text_read_hex((struct span){json_string_value(hex), json_string_length(hex)}, scanned->room,
+                       sizeof scanned->room, &length))
+        return fault_set(fault, FAULT_INPUT, "'bytes' is not hex of at most %d bytes", SCAN_BYTES);
+    scanned->bytes = (struct span){(const char *)scanned->room, length};
+    return true;
+}
+
+static bool is_makers(const struct scanned *scanned, struct day today)
+{
+    struct scan scan;
+    return scan_read(scanned->bytes, scanned->symbology, today, &scan, NULL) && scan.kind == SCAN_SUPPLIER;
+}
+
+/* The other codes of a carton that were in the same picture, until one is asked about: the rest waits for a scan. What
+ * stands on a carton twice is in the picture twice, and is no second carton. */
+static bool understand_more(struct turn *turn, const json_t *content, const struct scanned *first, const char *source,
+                            struct fault *fault)
+{
+    static const char *const keys[] = {"bytes", "text", "symbology", NULL};
+    const json_t *more = json_object_get(content, "more"), *one;
+    size_t i, j;
+    bool open;
+    if (!more)
+        return true;
+    if (!json_is_array(more) || json_array_size(more) >= CARTON_CODES || !is_makers(first, turn->act->moment.local_day))
+        return fault_set(fault, FAULT_INPUT,
+                         "'more' is a list of at most %d other maker's codes on the same carton: scan them singly",
+                         CARTON_CODES - 1);
+    if (!delivery_is_open(turn, &open, fault))
+        return false;
+    json_array_foreach(more, i, one)
+    {
+        struct scanned scanned;
+        bool again = json_equal(json_object_get(content, "bytes"), json_object_get(one, "bytes"));
+        for (j = 0; j < i; j++)
+            again = again || json_equal(one, json_array_get(more, j));
+        if (!content_only(one, keys, fault) || !read_scanned(one, &scanned, fault))
+            return false;
+        if (!is_makers(&scanned, turn->act->moment.local_day))
+            return fault_set(fault, FAULT_INPUT, "'more' holds what is no maker's code: scan the codes singly");
+        if (again || !open || turn->counter.carton.asks != CARTON_ASKS_NOTHING)
+            continue;
+        if (!understand(turn, scanned.bytes, scanned.symbology, source, fault))
+            return false;
+    }
+    return true;
 }
 
 bool scan_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"bytes", "text", "symbology", "source", NULL};
+    static const char *const keys[] = {"bytes", "text", "symbology", "source", "more", NULL};
     static const char *const sources[] = {"scanner", "typed", "picture", NULL};
     const json_t *content = context->act->content;
-    const json_t *hex = json_object_get(content, "bytes"), *text = json_object_get(content, "text");
     struct turn turn;
-    char symbology[8], source[16];
-    uint8_t bytes[SCAN_BYTES];
-    size_t length = 0;
+    struct scanned scanned;
+    char source[16];
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !content_text(content, "symbology", CONTENT_OPTIONAL, symbology, sizeof symbology, fault) ||
         !content_one_of(content, "source", CONTENT_OPTIONAL, sources, source, sizeof source, fault))
         return false;
     if (turn.counter.name[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'counter' is missing: say where this was scanned");
-    if ((hex && text) || (hex && !json_is_string(hex)) || !(hex || json_is_string(text)))
-        return fault_set(fault, FAULT_INPUT, "say the scan once, in quotes: 'bytes' in hex, or 'text'");
-    struct span scanned = {(const char *)bytes, 0};
-    if (text) {
-        scanned = (struct span){json_string_value(text), json_string_length(text)};
-    } else {
-        if (!text_read_hex((struct span){json_string_value(hex), json_string_length(hex)}, bytes, sizeof bytes,
-                           &length))
-            return fault_set(fault, FAULT_INPUT, "'bytes' is not hex of at most %d bytes", SCAN_BYTES);
-        scanned.length = length;
-    }
-    return understand(&turn, scanned, symbology, source, fault) && turn_answer(&turn, answer, fault);
+    return read_scanned(content, &scanned, fault) &&
+           understand(&turn, scanned.bytes, scanned.symbology, source, fault) &&
+           understand_more(&turn, content, &scanned, source, fault) && turn_answer(&turn, answer, fault);
 }

@@ -20,6 +20,7 @@ static const char *act_words(const struct undone_act *act, const struct movement
     static const struct {
         enum movement_kind kind;
         const char *words;
+        enum print_state state; /* of MOVEMENT_PRINT */
     } kinds[] = {{MOVEMENT_CHECK_OUT, "check-out of"},
                  {MOVEMENT_CHECK_IN, "check-in of"},
                  {MOVEMENT_RECEIPT, "receipt of"},
@@ -29,13 +30,16 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_HOLD, "hold on"},
                  {MOVEMENT_DELIVERY_OPEN, "opening of a delivery"},
                  {MOVEMENT_DELIVERY_CLOSE, "closing of a delivery"},
-                 {MOVEMENT_PRINT, "order of a label for"}};
+                 {MOVEMENT_PRINT, "order of a label for", PRINT_WAITING},
+                 {MOVEMENT_PRINT, "withdrawal of the label of", PRINT_WITHDRAWN},
+                 {MOVEMENT_PRINT_MOVE, "moving to the front of the label of"}};
     for (size_t i = 0; i < act->count; i++)
         if (takes_back(&act->movements[i]))
             return NULL;
     for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
         for (size_t i = 0; i < act->count; i++)
-            if (act->movements[i].kind == kinds[k].kind && !undone_is_later_print(&act->movements[i])) {
+            if (act->movements[i].kind == kinds[k].kind &&
+                (kinds[k].kind != MOVEMENT_PRINT || undone_is_print(&act->movements[i], kinds[k].state))) {
                 *telling = &act->movements[i];
                 return kinds[k].words;
             }
@@ -70,8 +74,8 @@ static bool describe(struct ledger *ledger, const struct undone_act *act, char *
     builder_init(&out, sentence, size);
     builder_addf(&out, "%s%s%s", name, name[0] ? ": " : "", words);
     if (same > 1)
-        builder_addf(&out, " %zu things", same);
-    else if (telling->unit[0] != '\0' || telling->kind == MOVEMENT_PRINT)
+        builder_addf(&out, act->cut ? " over %zu things" : " %zu things", same);
+    else if (telling->unit[0] != '\0' || telling->kind == MOVEMENT_PRINT || telling->kind == MOVEMENT_PRINT_MOVE)
         builder_addf(&out, " %s", telling->unit[0] != '\0' ? telling->unit : telling->place);
     if (telling->printer[0] != '\0')
         builder_addf(&out, " (%s)", telling->printer);
@@ -84,7 +88,7 @@ static bool offer(struct ledger *ledger, const char *id, json_t **row, struct fa
 {
     struct undone_act act;
     char sentence[160];
-    if (!undone_act_load(ledger, id, &act, fault))
+    if (!undone_act_load(ledger, id, UNDONE_ACT_TOLD, &act, fault))
         return false;
     const bool done = describe(ledger, &act, sentence, sizeof sentence, fault);
     free(act.movements);
@@ -117,7 +121,7 @@ static bool undo(struct turn *turn, const char *id, struct fault *fault)
         return false;
     if (!found)
         return fault_set(fault, FAULT_MISSING, "act '%s' is not known: nothing to undo", id);
-    if (!undone_act_load(turn->ledger, id, &act, fault))
+    if (!undone_act_load(turn->ledger, id, UNDONE_ACT_MOST, &act, fault))
         return false;
     bool done = describe(turn->ledger, &act, sentence, sizeof sentence, fault);
     if (done && (act.count == 0 || act.cut || sentence[0] == '\0'))
@@ -130,6 +134,7 @@ static bool undo(struct turn *turn, const char *id, struct fault *fault)
     if (!done)
         return false;
     counter_clear_group(&turn->counter);
+    turn->counter.carton.booked = 0; /* the carton it was received with may be taken back */
     counter_say(&turn->counter, "Taken back: %s.", sentence);
     return true;
 }
@@ -166,7 +171,7 @@ bool undo_card(struct turn *turn, struct fault *fault)
     }
     struct undone_act act;
     char sentence[160];
-    if (!undone_act_load(turn->ledger, last.id, &act, fault))
+    if (!undone_act_load(turn->ledger, last.id, UNDONE_ACT_TOLD, &act, fault))
         return false;
     const bool anothers = act.count > 0 && turn->person[0] != '\0' && act.movements[0].person[0] != '\0' &&
                           strcmp(act.movements[0].person, turn->person) != 0;

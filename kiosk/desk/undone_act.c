@@ -4,20 +4,19 @@
 #include <string.h>
 
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/undone_print.h"
 #include "kiosk/ledger/apply.h"
-
-enum { UNDO_MOVEMENTS = 1024 }; /* a receipt of 200 books 401 */
 
 struct collecting {
     struct undone_act act;
-    size_t room; /* in act.movements */
+    size_t most, room; /* in act.movements */
     bool no_memory;
 };
 
 /* A movement is large and most acts book two: the list grows as it is filled. */
 static bool make_room(struct collecting *collecting)
 {
-    const size_t room = collecting->room ? collecting->room * 4 : 4;
+    const size_t room = collecting->room ? collecting->room * 2 : 4;
     struct movement *grown = realloc(collecting->act.movements, room * sizeof *grown);
     collecting->no_memory = grown == NULL;
     if (!grown)
@@ -31,7 +30,7 @@ static bool collect(const struct movement *movement, void *context)
 {
     struct collecting *collecting = context;
     struct undone_act *act = &collecting->act;
-    if (act->count == UNDO_MOVEMENTS) {
+    if (act->count == collecting->most) {
         act->cut = true;
         return false;
     }
@@ -41,9 +40,9 @@ static bool collect(const struct movement *movement, void *context)
     return true;
 }
 
-bool undone_act_load(struct ledger *ledger, const char *id, struct undone_act *act, struct fault *fault)
+bool undone_act_load(struct ledger *ledger, const char *id, size_t most, struct undone_act *act, struct fault *fault)
 {
-    struct collecting collecting = {.room = 0};
+    struct collecting collecting = {.most = most};
     bool read = ledger_each_of_act(ledger, id, collect, &collecting, fault);
     if (read && collecting.no_memory)
         read = fault_set(fault, FAULT_STORAGE, "no memory to undo: try again");
@@ -54,9 +53,9 @@ bool undone_act_load(struct ledger *ledger, const char *id, struct undone_act *a
     return read;
 }
 
-bool undone_is_later_print(const struct movement *movement)
+bool undone_is_print(const struct movement *movement, enum print_state state)
 {
-    return movement->kind == MOVEMENT_PRINT && strcmp(movement->word, print_state_word(PRINT_WAITING)) != 0;
+    return movement->kind == MOVEMENT_PRINT && strcmp(movement->word, print_state_word(state)) == 0;
 }
 
 static bool touches_unit(enum movement_kind kind)
@@ -74,6 +73,11 @@ struct later {
     int64_t seq; /* of the first movement since that still stands, 0: none */
 };
 
+static bool is_about_its_label(enum movement_kind kind)
+{
+    return kind == MOVEMENT_PRINT || kind == MOVEMENT_PRINT_MOVE || kind == MOVEMENT_PRINT_TELL;
+}
+
 /* Labels may be printed and proved without anybody having used the thing, and a cartridge put in beside it: that does
  * not stand in the way. A correction
  * puts the thing back to before what it refers to, so all from there on stands no more. */
@@ -83,7 +87,7 @@ static bool look_later(const struct movement *movement, void *context)
     if (movement->kind == MOVEMENT_CORRECTION) {
         if (later->seq >= movement->refers)
             later->seq = 0;
-    } else if (later->seq == 0 && movement->kind != MOVEMENT_PRINT && movement->kind != MOVEMENT_QUESTION &&
+    } else if (later->seq == 0 && !is_about_its_label(movement->kind) && movement->kind != MOVEMENT_QUESTION &&
                movement->kind != MOVEMENT_SETTLEMENT && movement->kind != MOVEMENT_SUPPLY) {
         later->seq = movement->seq;
     }
@@ -99,13 +103,9 @@ static bool untouched_since(struct turn *turn, const char *serial, int64_t last_
                                        serial, (long long)later.seq);
 }
 
-/* Puts one unit back to what it was before the act. Its label stays: what was proved since stays proved. */
-static bool take_back_unit(struct turn *turn, const struct undone_act *act, const char *serial, struct fault *fault)
+/* Puts one unit back to what it was before movement `first`. Its label stays: what was proved since stays proved. */
+static bool take_back_unit(struct turn *turn, const char *serial, int64_t first, struct fault *fault)
 {
-    int64_t first = 0;
-    for (size_t i = act->count; i-- > 0;)
-        if (strcmp(act->movements[i].unit, serial) == 0 && touches_unit(act->movements[i].kind))
-            first = act->movements[i].seq;
     struct unit now, before;
     bool found, existed;
     if (!unit_load(turn->ledger, serial, &now, &found, fault) ||
@@ -122,24 +122,6 @@ static bool take_back_unit(struct turn *turn, const struct undone_act *act, cons
     struct movement correction;
     movement_init(&correction, MOVEMENT_CORRECTION);
     return apply_write_correction(&before, first, &correction, fault) && turn_book(turn, &correction, fault);
-}
-
-static bool withdraw_print(struct turn *turn, const struct movement *ordered, struct fault *fault)
-{
-    struct print print;
-    bool found;
-    if (!print_load(turn->ledger, ordered->unit, ordered->place, ordered->pieces, &print, &found, fault))
-        return false;
-    if (!found || print.state != PRINT_WAITING)
-        return true;
-    struct movement failed;
-    movement_init(&failed, MOVEMENT_PRINT);
-    turn_copy(failed.unit, sizeof failed.unit, ordered->unit);
-    turn_copy(failed.place, sizeof failed.place, ordered->place);
-    turn_copy(failed.word, sizeof failed.word, print_state_word(PRINT_FAILED));
-    failed.pieces = ordered->pieces;
-    failed.refers = ordered->seq;
-    return turn_book(turn, &failed, fault);
 }
 
 /* The counter-movement of a job's or a delivery's step. */
@@ -209,7 +191,8 @@ static bool take_back_other(struct turn *turn, const struct movement *done, stru
     case MOVEMENT_QUESTION:
         return take_back_question(turn, done, fault);
     case MOVEMENT_PRINT:
-        return undone_is_later_print(done) || withdraw_print(turn, done, fault);
+    case MOVEMENT_PRINT_MOVE:
+        return undone_print_take_back(turn, done, fault);
     default:
         return true; /* entries stay: they are replaced by a new entry */
     }
@@ -262,21 +245,70 @@ bool undone_act_may(struct turn *turn, const struct undone_act *act, struct faul
     return true;
 }
 
+/* One correction a unit, at its newest movement, to before its first: a list by unit, as a receipt may hold thousands.
+ */
+struct touch {
+    const char *unit;
+    int64_t seq;
+};
+
+static int compare_touches(const void *one, const void *two)
+{
+    const struct touch *a = one, *b = two;
+    const int units = strcmp(a->unit, b->unit);
+    return units ? units : (a->seq > b->seq) - (a->seq < b->seq);
+}
+
+static int compare_units(const void *one, const void *two)
+{
+    return strcmp(((const struct touch *)one)->unit, ((const struct touch *)two)->unit);
+}
+
+struct touches {
+    struct touch *list;
+    size_t count;
+};
+
+static bool list_touches(const struct undone_act *act, struct touches *touches, struct fault *fault)
+{
+    *touches = (struct touches){.list = malloc((act->count + 1) * sizeof *touches->list)};
+    if (!touches->list)
+        return fault_set(fault, FAULT_STORAGE, "no memory to undo: try again");
+    for (size_t i = 0; i < act->count; i++)
+        if (touches_unit(act->movements[i].kind))
+            touches->list[touches->count++] = (struct touch){act->movements[i].unit, act->movements[i].seq};
+    qsort(touches->list, touches->count, sizeof *touches->list, compare_touches);
+    return true;
+}
+
+/* The first and the last movement of the act that touched this unit. */
+static void find_touches(const struct touches *touches, const char *unit, int64_t *first, int64_t *last)
+{
+    const struct touch key = {unit, 0};
+    const struct touch *found = bsearch(&key, touches->list, touches->count, sizeof key, compare_units);
+    const struct touch *from = found, *to = found;
+    while (from > touches->list && strcmp(from[-1].unit, unit) == 0)
+        from--;
+    while (to + 1 < touches->list + touches->count && strcmp(to[1].unit, unit) == 0)
+        to++;
+    *first = from->seq;
+    *last = to->seq;
+}
+
 bool undone_act_take_back(struct turn *turn, const struct undone_act *act, struct fault *fault)
 {
-    for (size_t i = act->count; i-- > 0;) {
-        const struct movement *done = &act->movements[i];
-        if (!touches_unit(done->kind)) {
-            if (!take_back_other(turn, done, fault))
-                return false;
+    struct touches touches;
+    bool done = list_touches(act, &touches, fault);
+    for (size_t i = act->count; done && i-- > 0;) {
+        const struct movement *movement = &act->movements[i];
+        int64_t first, last;
+        if (!touches_unit(movement->kind)) {
+            done = take_back_other(turn, movement, fault);
             continue;
         }
-        bool later_in_act = false; /* one correction a unit, at its newest movement */
-        for (size_t j = i + 1; j < act->count; j++)
-            later_in_act = later_in_act ||
-                           (touches_unit(act->movements[j].kind) && strcmp(act->movements[j].unit, done->unit) == 0);
-        if (!later_in_act && !take_back_unit(turn, act, done->unit, fault))
-            return false;
+        find_touches(&touches, movement->unit, &first, &last);
+        done = movement->seq != last || take_back_unit(turn, movement->unit, first, fault);
     }
-    return true;
+    free(touches.list);
+    return done;
 }

@@ -10,10 +10,12 @@ struct undone_act {
     bool cut; /* it booked more than can be taken back at once */
 };
 
-bool undone_act_load(struct ledger *ledger, const char *id, struct undone_act *act, struct fault *fault);
+/* Enough to tell what an act was, at every view; and all that can be taken back: a receipt of the largest quantity. */
+enum { UNDONE_ACT_TOLD = 1024, UNDONE_ACT_MOST = 2 * RECEIPT_QUANTITY_MAX + 2 };
+bool undone_act_load(struct ledger *ledger, const char *id, size_t most, struct undone_act *act, struct fault *fault);
 
-/* A step of a label that was ordered before: sent, printed, proved. */
-bool undone_is_later_print(const struct movement *movement);
+/* The step of a label to this state, by hand: what the printer did, or a scan proved, is not taken back. */
+bool undone_is_print(const struct movement *movement, enum print_state state);
 
 /* FAULT_REFUSED: something happened since that has to be taken back first. Books nothing, so that a refusal can be a
  * sentence on the screen. */

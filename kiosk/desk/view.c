@@ -192,6 +192,7 @@ static bool view_proposal(struct ledger *ledger, const struct counter *counter, 
                                 : found                              ? item.content_ul
                                                                      : MOVEMENT_NULL));
     json_object_set_new(made, "day_was_00", json_boolean(receipt->day_was_00));
+    json_object_set_new(made, "asked", json_boolean(receipt->asked == receipt->quantity && receipt->asked > 0));
     json_object_set_new(made, "provisional", json_boolean(!found || item.provisional));
     json_object_set_new(made, "hold", text_or_null(hold));
     json_object_set_new(made, "unproved", json_integer(count.waiting));

@@ -35,12 +35,16 @@ struct printer_reason_words {
 /* NULL when the keyword is not in the table. Static, nothing to free. */
 const struct printer_reason_words *printer_reason_find(const char *keyword);
 
+/* The table, row by row; NULL behind its end. */
+const struct printer_reason_words *printer_reason_row(size_t index);
+
 /* "the printer is out of labels: put in a roll, then it goes on by itself"; for a keyword that is not in the table
  * "the printer says 'xyz': look at its display". Cut to `size` at a character's end. Returns `buffer`. */
 const char *printer_reason_say(const char *keyword, char *buffer, size_t size);
 
-/* Splits "media-empty-warning" into keyword and severity. False and `reason` untouched for "none" and "". The text is
- * hostile: bounded, and everything outside a-z, 0-9, '-', '.', '_' replaced by '?'; capitals made small. */
+/* Splits "media-empty-warning" into keyword and severity; a keyword of the table that ends like that stays whole. False
+ * and `reason` untouched for "none" and "". The text is hostile: bounded, and everything outside a-z, 0-9, '-', '.',
+ * '_' replaced by '?'; capitals made small. */
 bool printer_reason_read(const char *text, struct printer_reason *reason);
 
 #endif

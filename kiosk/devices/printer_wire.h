@@ -13,10 +13,14 @@
  * prints what it has, even half of it.
  *
  * Waits at most PRINTER_WIRE_CONNECT_MS for the connection, PRINTER_WIRE_SILENCE_S whenever the other side is silent,
- * and PRINTER_WIRE_ANSWER_MS for the body of an answer. (A host's name is looked up by the system, with its own time
- * limits: give printers an address or a name in the hosts file.) No password is ever sent or asked for. */
+ * and PRINTER_WIRE_TOTAL_MS for the whole exchange, so that a peer that answers slowly for ever is left too. (A host's
+ * name is looked up by the system, with its own time limits: give printers an address or a name in the hosts file.)
+ *
+ * No password is ever sent or asked for. A CUPS server on this machine that wants to know who asks is told by its
+ * local socket ("PeerCred": the kernel vouches for the kiosk's user); what that user may do is the server's to say.
+ * Nothing is asked at another address than the one that was given: a redirection is a refusal. */
 
-enum { PRINTER_WIRE_CONNECT_MS = 3000, PRINTER_WIRE_SILENCE_S = 2, PRINTER_WIRE_ANSWER_MS = 8000 };
+enum { PRINTER_WIRE_CONNECT_MS = 3000, PRINTER_WIRE_SILENCE_S = 2, PRINTER_WIRE_TOTAL_MS = 10000 };
 enum { PRINTER_HOST_SIZE = 256, PRINTER_RESOURCE_SIZE = 256, PRINTER_URI_SIZE = 512 };
 
 struct printer_address {

@@ -225,6 +225,10 @@ static apply_step *const steps[] = {
     [MOVEMENT_CORRECTION] = apply_correction,
     [MOVEMENT_CLOCK_CONFIRMED] = apply_clock_confirmed,
     [MOVEMENT_SUPPLY] = apply_supply,
+    [MOVEMENT_STICKER_ENTRY] = apply_sticker_entry,
+    [MOVEMENT_STICKER_FORGET] = apply_sticker_forget,
+    [MOVEMENT_PRINT_MOVE] = apply_print_move,
+    [MOVEMENT_PRINT_TELL] = apply_print_tell,
     [MOVEMENT_NAME_ERASE] = apply_name_erase,
 };
 _Static_assert(sizeof steps / sizeof *steps == MOVEMENT_KIND_COUNT, "one function a kind");

@@ -31,6 +31,8 @@ struct apply_store {
     bool (*save_job)(void *context, const struct job *row, struct fault *fault);
     bool (*load_print)(void *context, struct print *row, bool *found, struct fault *fault);
     bool (*save_print)(void *context, const struct print *row, struct fault *fault);
+    bool (*load_sticker)(void *context, struct sticker *row, bool *found, struct fault *fault);
+    bool (*save_sticker)(void *context, const struct sticker *row, struct fault *fault);
     bool (*load_question)(void *context, struct question *row, bool *found, struct fault *fault);
     bool (*save_question)(void *context, const struct question *row, const char *text, struct fault *fault);
 };

@@ -4,14 +4,16 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
- * (deliveries, jobs, questions), apply_print.c, correction.c. Each checks everything before its first save. */
+ * (deliveries, jobs, questions), apply_sticker.c, apply_print.c, correction.c. Each checks everything before its first
+ * save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
 apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
     apply_release, apply_supply;
 apply_step apply_delivery_open, apply_delivery_close, apply_job_start, apply_job_end, apply_question, apply_settlement;
-apply_step apply_print;
+apply_step apply_print, apply_print_move, apply_print_tell;
+apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_correction;
 
 /* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back) count as

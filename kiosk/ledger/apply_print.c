@@ -4,7 +4,7 @@
 
 #include "kiosk/ledger/movement_detail.h"
 
-/* Labels on their way: waiting, sent, printed, proved, failed, unknown. */
+/* Labels on their way (print_state.c), their order, and what somebody tells the label printer. */
 
 /* The unit whose label it is. A badge's or a place's label has none. */
 static bool load_unit(const struct movement *movement, const struct apply_store *store, struct unit *unit, bool *found,
@@ -39,6 +39,24 @@ static bool read_detail(const struct movement *movement, struct print *row, stru
     return true;
 }
 
+static bool check_names_one(const struct movement *movement, struct fault *fault)
+{
+    if ((movement->unit[0] != '\0') == (movement->place[0] != '\0'))
+        return fault_set(fault, FAULT_REFUSED, "a label is a unit's or a place's: say one of them");
+    if (movement->pieces < 1)
+        return fault_set(fault, FAULT_REFUSED, "a label without its number cannot be booked");
+    return true;
+}
+
+static bool load_row(const struct movement *movement, const struct apply_store *store, struct print *row, bool *found,
+                     struct fault *fault)
+{
+    *row = (struct print){.number = movement->pieces};
+    memcpy(row->unit, movement->unit, sizeof row->unit);
+    memcpy(row->place, movement->place, sizeof row->place);
+    return store->load_print(store->context, row, found, fault);
+}
+
 static bool check_first(const struct movement *movement, const struct unit *unit, bool has_unit, struct fault *fault)
 {
     if (has_unit && movement->pieces != unit->prints + 1)
@@ -65,7 +83,9 @@ static bool take_step(const struct movement *movement, struct print *row, bool f
                              unit->serial);
         if (!check_first(movement, unit, has_unit, fault))
             return false;
-        row->ordered_seq = movement->seq;
+        row->ordered_seq = row->rank = movement->seq;
+        row->ordered_ms = movement->at.ms;
+        memcpy(row->batch, movement->act, sizeof row->batch);
         row->device_job = MOVEMENT_NULL;
     }
     row->state = to;
@@ -75,18 +95,11 @@ static bool take_step(const struct movement *movement, struct print *row, bool f
 
 bool apply_print(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
-    struct print row = {.number = movement->pieces};
+    struct print row;
     struct unit unit = {0};
     bool found = false, has_unit = false;
-    if ((movement->unit[0] != '\0') == (movement->place[0] != '\0'))
-        return fault_set(fault, FAULT_REFUSED, "a label is a unit's or a place's: say one of them");
-    if (movement->pieces < 1)
-        return fault_set(fault, FAULT_REFUSED, "a label without its number cannot be booked");
-    if (!load_unit(movement, store, &unit, &has_unit, fault) || !apply_check_place(movement, store, fault))
-        return false;
-    memcpy(row.unit, movement->unit, sizeof row.unit);
-    memcpy(row.place, movement->place, sizeof row.place);
-    if (!store->load_print(store->context, &row, &found, fault) ||
+    if (!check_names_one(movement, fault) || !load_unit(movement, store, &unit, &has_unit, fault) ||
+        !apply_check_place(movement, store, fault) || !load_row(movement, store, &row, &found, fault) ||
         !take_step(movement, &row, found, &unit, has_unit, fault) || !read_detail(movement, &row, fault))
         return false;
 
@@ -102,4 +115,55 @@ bool apply_print(const struct movement *movement, const struct apply_store *stor
     unit.version = movement->seq;
     return store->save_print(store->context, &row, fault) &&
            (!touched || store->save_unit(store->context, &unit, fault));
+}
+
+/* The label a move or a cancel is about, which must be in this state. */
+static bool load_in_state(const struct movement *movement, const struct apply_store *store, enum print_state state,
+                          struct print *row, struct fault *fault)
+{
+    bool found = false;
+    if (!check_names_one(movement, fault) || !load_row(movement, store, row, &found, fault))
+        return false;
+    if (found && row->state == state)
+        return true;
+    return fault_set(fault, FAULT_REFUSED, "label %lld of '%s%s' is %s, not %s: look at it again",
+                     (long long)movement->pieces, movement->unit, movement->place,
+                     found ? print_state_word(row->state) : "not ordered", print_state_word(state));
+}
+
+/* To the front is below zero, the later the farther in front. What is taken back says the rank to have again: nothing
+ * is computed from the rows of other labels, so the same movement means the same wherever it is applied. */
+bool apply_print_move(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct print row;
+    json_t *object = NULL;
+    int64_t was, rank;
+    if (!load_in_state(movement, store, PRINT_WAITING, &row, fault) ||
+        !movement_detail_read(movement->detail, &object, fault))
+        return false;
+    const bool read =
+        movement_detail_number(object, "was", &was, fault) && movement_detail_number(object, "rank", &rank, fault);
+    json_decref(object);
+    if (!read)
+        return false;
+    if (was != row.rank)
+        return fault_set(fault, FAULT_REFUSED, "label %lld of '%s%s' was moved since: look at the list again",
+                         (long long)movement->pieces, movement->unit, movement->place);
+    if ((rank == MOVEMENT_NULL) != (movement->refers == MOVEMENT_NULL))
+        return fault_set(fault, FAULT_REFUSED, "a label gets an earlier rank only where a move is taken back");
+    row.rank = rank == MOVEMENT_NULL ? -movement->seq : rank;
+    row.version = movement->seq;
+    return store->save_print(store->context, &row, fault);
+}
+
+/* Changes nothing here: the printing thread, which follows the movements, does it. */
+bool apply_print_tell(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct print row;
+    if (!apply_check_word(movement, "go cancel", fault))
+        return false;
+    if (strcmp(movement->word, "cancel") == 0)
+        return load_in_state(movement, store, PRINT_SENT, &row, fault);
+    return (!movement->unit[0] && !movement->place[0]) ||
+           fault_set(fault, FAULT_REFUSED, "the label printer is set going for all labels, not for one");
 }

@@ -47,6 +47,11 @@ static bool load_print(void *context, struct print *row, bool *found, struct fau
     return print_load(context, row->unit, row->place, row->number, row, found, fault);
 }
 
+static bool load_sticker(void *context, struct sticker *row, bool *found, struct fault *fault)
+{
+    return sticker_load(context, row->id, row, found, fault);
+}
+
 static bool load_question(void *context, struct question *row, bool *found, struct fault *fault)
 {
     return question_load_row(context, row, found, fault);
@@ -65,6 +70,7 @@ SAVE(unit)
 SAVE(delivery)
 SAVE(job)
 SAVE(print)
+SAVE(sticker)
 
 static bool save_person(void *context, const struct person *row, const char *text, struct fault *fault)
 {
@@ -98,6 +104,8 @@ struct apply_store database_store(struct ledger *ledger)
         .save_job = save_job,
         .load_print = load_print,
         .save_print = save_print,
+        .load_sticker = load_sticker,
+        .save_sticker = save_sticker,
         .load_question = load_question,
         .save_question = save_question,
     };

@@ -31,7 +31,31 @@ bool job_load(struct ledger *ledger, const char *id, struct job *row, bool *foun
 /* The job that runs on a machine now. */
 bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault);
 
-enum print_state { PRINT_WAITING, PRINT_SENT, PRINT_PRINTED, PRINT_PROVED, PRINT_FAILED, PRINT_UNKNOWN, PRINT_STATES };
+/* What a supplier's stickers of plain text look like (labels/content/sticker_pattern.h), as the shop taught it. */
+enum { STICKER_KEPT_SIZE = 1201, STICKER_EXAMPLE_SIZE = 257 };
+struct sticker {
+    char id[WORD_SIZE]; /* "sticker-" and the number of the movement that taught it */
+    char supplier[65];  /* as deliveries name it; capitals and small letters are the same */
+    char pattern[STICKER_KEPT_SIZE];
+    char example[STICKER_EXAMPLE_SIZE]; /* what it was taught from */
+    bool forgotten;
+    int64_t version;
+};
+bool sticker_load(struct ledger *ledger, const char *id, struct sticker *row, bool *found, struct fault *fault);
+typedef bool sticker_visitor(const struct sticker *row, void *context);
+/* Those not forgotten, in order of supplier and age. */
+bool sticker_each(struct ledger *ledger, sticker_visitor *visit, void *context, struct fault *fault);
+
+enum print_state {
+    PRINT_WAITING,
+    PRINT_SENT,
+    PRINT_PRINTED,
+    PRINT_PROVED,
+    PRINT_FAILED,
+    PRINT_UNKNOWN,
+    PRINT_WITHDRAWN,
+    PRINT_STATES
+};
 const char *print_state_word(enum print_state state);
 bool print_state_read(const char *word, enum print_state *state);
 /* Is the step legal? One array [from][to]; anything not listed is a fault naming both. */
@@ -43,19 +67,31 @@ struct print {
     int64_t number; /* 1 = first label of this unit, counted up by reprints */
     enum print_state state;
     char label_template[WORD_SIZE];
-    char device[65];     /* label printer it went to, "" while waiting */
-    int64_t device_job;  /* job number there, MOVEMENT_NULL */
-    int64_t ordered_seq; /* movement that ordered it */
+    char device[65];         /* label printer it went to, "" while waiting */
+    int64_t device_job;      /* job number there, MOVEMENT_NULL */
+    int64_t ordered_seq;     /* movement that ordered it */
+    int64_t ordered_ms;      /* its wall instant */
+    char batch[ACT_ID_SIZE]; /* the act that ordered it: what one act orders is a batch; "" = none said */
+    int64_t rank; /* the smallest that waits is the next to print: ordered_seq, or below 0 once moved to the front */
     int64_t version;
 };
 bool print_load(struct ledger *ledger, const char *unit, const char *place, int64_t number, struct print *row,
                 bool *found, struct fault *fault);
 typedef bool print_visitor(const struct print *row, void *context);
-/* In the order they were ordered. */
+/* In the order in which they are to be printed. */
 bool print_each_in_state(struct ledger *ledger, enum print_state state, int64_t limit, print_visitor *visit,
                          void *context, struct fault *fault);
 bool print_each_of_unit(struct ledger *ledger, const char *unit, print_visitor *visit, void *context,
                         struct fault *fault);
+/* What waits, one line a batch: its next label and how many of it wait; in the order of printing. */
+typedef bool print_batch_visitor(const struct print *next, int64_t waiting, void *context);
+bool print_each_batch(struct ledger *ledger, int64_t limit, print_batch_visitor *visit, void *context,
+                      struct fault *fault);
+/* The newest label of each thing in service, badge and place that somebody still has to deal with: it came out, or
+ * failed, or nobody knows, or it was withdrawn while no older one is on the thing; and it is not proved. In the order
+ * in which they were ordered, behind `after_seq`. */
+bool print_each_open(struct ledger *ledger, int64_t after_seq, int64_t limit, print_visitor *visit, void *context,
+                     struct fault *fault);
 
 struct question {
     int64_t seq; /* number of the movement that opened it: its id */

@@ -72,6 +72,8 @@ bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct f
 bool print_each(struct ledger *ledger, print_visitor *visit, void *context, struct fault *fault);
 typedef bool question_row_visitor(const struct question *row, const char *text, void *context);
 bool question_each_row(struct ledger *ledger, question_row_visitor *visit, void *context, struct fault *fault);
+/* Forgotten ones too. */
+bool sticker_each_row(struct ledger *ledger, sticker_visitor *visit, void *context, struct fault *fault);
 typedef bool act_row_visitor(const struct act_row *row, const char *answer, void *context);
 bool act_row_each(struct ledger *ledger, act_row_visitor *visit, void *context, struct fault *fault);
 

@@ -85,6 +85,11 @@ static void question_key(const void *row, struct builder *key)
     builder_addf(key, "%" PRId64, ((const struct question *)row)->seq);
 }
 
+static void sticker_key(const void *row, struct builder *key)
+{
+    builder_add(key, ((const struct sticker *)row)->id);
+}
+
 static const struct {
     const char *word;
     size_t size;
@@ -100,6 +105,7 @@ static const struct {
     [MEMORY_JOBS] = {"job", sizeof(struct job), job_key},
     [MEMORY_PRINTS] = {"label", sizeof(struct print), print_key},
     [MEMORY_QUESTIONS] = {"question", sizeof(struct question), question_key},
+    [MEMORY_STICKERS] = {"sticker pattern", sizeof(struct sticker), sticker_key},
 };
 _Static_assert(sizeof kinds / sizeof *kinds == MEMORY_TABLES, "one kind a table");
 
@@ -209,6 +215,7 @@ ROWS(unit, unit, MEMORY_UNITS)
 ROWS(delivery, delivery, MEMORY_DELIVERIES)
 ROWS(job, job, MEMORY_JOBS)
 ROWS(print, print, MEMORY_PRINTS)
+ROWS(sticker, sticker, MEMORY_STICKERS)
 
 static bool load_person(void *context, struct person *row, bool *found, struct fault *fault)
 {
@@ -262,6 +269,8 @@ struct apply_store memory_store_apply(struct memory_store *store)
         .save_job = save_job,
         .load_print = load_print,
         .save_print = save_print,
+        .load_sticker = load_sticker,
+        .save_sticker = save_sticker,
         .load_question = load_question,
         .save_question = save_question,
     };

@@ -20,6 +20,7 @@ enum memory_table {
     MEMORY_JOBS,       /* struct job */
     MEMORY_PRINTS,     /* struct print */
     MEMORY_QUESTIONS,  /* struct question, note always "" */
+    MEMORY_STICKERS,   /* struct sticker */
     MEMORY_TABLES
 };
 

@@ -38,7 +38,11 @@
     X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
     X(CLOCK_CONFIRMED, "clock-confirmed")                                                                              \
     X(SUPPLY, "supply") /* vat unit may give resin to job; other = cartridge that may run into it from now on */       \
-    X(NAME_ERASE, "name-erase") /* unit = badge serial: the person has left, and the name is forgotten */
+    X(STICKER_ENTRY, "sticker-entry")   /* word = its id: detail.supplier, .pattern, .example */                       \
+    X(STICKER_FORGET, "sticker-forget") /* word = its id */                                                            \
+    X(PRINT_MOVE, "print-move")         /* waiting label of unit (or place) to the front: pieces, detail.was */        \
+    X(PRINT_TELL, "print-tell")         /* to the label printer: word = go|cancel; cancel: unit (or place), pieces */  \
+    X(NAME_ERASE, "name-erase")         /* unit = badge serial: the person has left, and the name is forgotten */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

@@ -3,25 +3,30 @@
 #include "kiosk/ledger/desk_rows.h"
 
 /* waiting: ordered. sent: given to a device. printed: the device claims so. proved: scanned back. failed: it did not
- * come out. unknown: nobody can tell (power cut while sending), somebody must look. Whatever state it is in, a label
- * that is scanned is there: all but "proved" itself lead to proved. */
+ * come out. unknown: nobody can tell (power cut while sending), somebody must look. withdrawn: a person said it is not
+ * wanted; nothing of it went out, or the printer says that it dropped it. Whatever state it is in, a label that is
+ * scanned is there: all but "proved" itself lead to proved. */
 static const bool STEPS[][PRINT_STATES] = {
-    [PRINT_WAITING] = {[PRINT_SENT] = true, [PRINT_FAILED] = true, [PRINT_PROVED] = true},
+    [PRINT_WAITING] = {[PRINT_SENT] = true, [PRINT_FAILED] = true, [PRINT_PROVED] = true, [PRINT_WITHDRAWN] = true},
     [PRINT_SENT] = {[PRINT_WAITING] = true, /* refused before a byte of it went out: safe to try again */
                     [PRINT_PRINTED] = true,
                     [PRINT_FAILED] = true,
                     [PRINT_UNKNOWN] = true,
-                    [PRINT_PROVED] = true},
+                    [PRINT_PROVED] = true,
+                    [PRINT_WITHDRAWN] = true},
     [PRINT_PRINTED] = {[PRINT_PROVED] = true, [PRINT_FAILED] = true, [PRINT_UNKNOWN] = true},
     [PRINT_PROVED] = {[PRINT_FAILED] = false}, /* the end: a worn label is a reprint, the next number */
-    [PRINT_FAILED] = {[PRINT_WAITING] = true, [PRINT_PROVED] = true},
+    [PRINT_FAILED] = {[PRINT_WAITING] = true, [PRINT_PROVED] = true, [PRINT_WITHDRAWN] = true},
     [PRINT_UNKNOWN] = {[PRINT_WAITING] = true, [PRINT_PRINTED] = true, [PRINT_FAILED] = true, [PRINT_PROVED] = true},
+    [PRINT_WITHDRAWN] = {[PRINT_WAITING] = true, /* the withdrawal is taken back */
+                         [PRINT_FAILED] = true,  /* it was failed before that */
+                         [PRINT_PROVED] = true},
 };
 _Static_assert(sizeof STEPS / sizeof *STEPS == PRINT_STATES, "one line a state");
 
 const char *print_state_word(enum print_state state)
 {
-    static const char *const words[] = {"waiting", "sent", "printed", "proved", "failed", "unknown"};
+    static const char *const words[] = {"waiting", "sent", "printed", "proved", "failed", "unknown", "withdrawn"};
     _Static_assert(sizeof words / sizeof *words == PRINT_STATES, "one word a state");
     return (unsigned)state < PRINT_STATES ? words[state] : "no state";
 }

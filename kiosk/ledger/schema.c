@@ -140,13 +140,26 @@ static const char VERSION_3[] =
 #define FORM_4_POURS "CREATE INDEX movement_by_lot ON movement (item, lot, seq) WHERE lot IS NOT NULL;"
 
 /* What waits for a printer, and in which order: */
-#define FORM_4_PRINTS ""
+#define FORM_4_PRINTS                                                                                                  \
+    "DROP INDEX print_by_state; ALTER TABLE print RENAME TO print_form_3;"                                             \
+    "CREATE TABLE print (unit {text} NOT NULL, place {text} NOT NULL, number {int} NOT NULL, state {text} NOT NULL,"   \
+    " label_template {text} NOT NULL, device {text} NOT NULL, device_job {int}, ordered_seq {int} NOT NULL,"           \
+    " ordered_ms {int} NOT NULL, batch {text} NOT NULL, rank {int} NOT NULL, version {int} NOT NULL,"                  \
+    " PRIMARY KEY (unit, place, number));"                                                                             \
+    "INSERT INTO print (unit, place, number, state, label_template, device, device_job, ordered_seq, ordered_ms,"      \
+    " batch, rank, version) SELECT p.unit, p.place, p.number, p.state, p.label_template, p.device, p.device_job,"      \
+    " p.ordered_seq, m.at_ms, COALESCE(m.act, ''), p.ordered_seq, p.version FROM print_form_3 p"                       \
+    " JOIN movement m ON m.seq = p.ordered_seq;"                                                                       \
+    "CREATE INDEX print_by_state ON print (state, rank);"                                                              \
+    "DROP TABLE print_form_3;"
 
 /* How well labels came out: */
 #define FORM_4_PRINT_LOOKS ""
 
 /* What a supplier's stickers look like: */
-#define FORM_4_STICKERS ""
+#define FORM_4_STICKERS                                                                                                \
+    "CREATE TABLE sticker (id {text} NOT NULL PRIMARY KEY, supplier {text} NOT NULL, pattern {text} NOT NULL,"         \
+    " example {text} NOT NULL, forgotten {int} NOT NULL, version {int} NOT NULL);"
 
 /* What was copied from an item's SDS for its hazard label: */
 #define FORM_4_SDS                                                                                                     \

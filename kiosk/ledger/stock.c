@@ -45,6 +45,9 @@ static const struct sql_text STOCK_EACH = {"SELECT " STOCK_COLUMNS " FROM stock 
 static const struct sql_text STOCK_EACH_OF_ITEM = {"SELECT " STOCK_COLUMNS " FROM stock WHERE item = $1" STOCK_ORDER,
                                                    "t"};
 
+static const struct sql_text STOCK_UNPROVED = {
+    "SELECT CAST(COALESCE(SUM(units), 0) AS BIGINT) FROM stock WHERE labelled = 0", ""};
+
 static const struct row_field TOTAL_LIST[] = {
     ROW_FIELD(TEXT, stock_total, item),       ROW_FIELD(WHOLE, stock_total, units),
     ROW_FIELD(WHOLE, stock_total, out),       ROW_FIELD(WHOLE, stock_total, held),
@@ -194,6 +197,22 @@ bool stock_each_total(struct ledger *ledger, struct day today, stock_total_visit
     while (row_walk_next(&walk, &TOTAL_FIELDS, &total, fault) && visit(&total, context))
         ;
     return row_walk_end(&walk);
+}
+
+struct unproved {
+    int64_t units;
+};
+static const struct row_field UNPROVED_LIST[] = {ROW_FIELD(WHOLE, unproved, units)};
+static const struct row_fields UNPROVED_FIELDS = ROW_FIELDS("stock", UNPROVED_LIST);
+
+bool stock_count_unproved(struct ledger *ledger, int64_t *units, struct fault *fault)
+{
+    struct unproved row = {0};
+    bool found;
+    if (!row_load(ledger, &STOCK_UNPROVED, NULL, &UNPROVED_FIELDS, &row, sizeof row, &found, fault))
+        return false;
+    *units = row.units;
+    return true;
 }
 
 /* ---- comparing with the units ---- */

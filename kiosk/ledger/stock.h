@@ -24,6 +24,9 @@ bool stock_each(struct ledger *ledger, const char *after, stock_visitor *visit, 
 bool stock_each_of_item(struct ledger *ledger, const char *item, stock_visitor *visit, void *context,
                         struct fault *fault);
 
+/* Units in stock or out whose label was never scanned back. */
+bool stock_count_unproved(struct ledger *ledger, int64_t *units, struct fault *fault);
+
 /* An item's lines added up. Each unit counts once in `units` and once in one of the five below it. */
 struct stock_total {
     char item[ITEM_CODE_SIZE];

@@ -17,6 +17,7 @@ bool unit_save(struct ledger *ledger, const struct unit *row, struct fault *faul
 bool delivery_save(struct ledger *ledger, const struct delivery *row, struct fault *fault);
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault);
 bool print_save(struct ledger *ledger, const struct print *row, struct fault *fault);
+bool sticker_save(struct ledger *ledger, const struct sticker *row, struct fault *fault);
 /* `text` "" keeps the text that the row has. */
 bool person_save(struct ledger *ledger, const struct person *row, const char *text, struct fault *fault);
 bool question_save(struct ledger *ledger, const struct question *row, const char *text, struct fault *fault);

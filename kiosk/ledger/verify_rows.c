@@ -49,19 +49,25 @@ static const struct field delivery_fields[] = {F(delivery, supplier, TEXT),
 static const struct field job_fields[] = {F(job, machine, TEXT),    F(job, person, TEXT),    F(job, started_ms, NUMBER),
                                           F(job, ended_ms, NUMBER), F(job, need_ul, NUMBER), F(job, end_day, NUMBER),
                                           F(job, minutes, NUMBER),  F(job, version, NUMBER), {NULL, TEXT, 0}};
-static const struct field print_fields[] = {
-    F(print, state, STATE),        F(print, label_template, TEXT), F(print, device, TEXT), F(print, device_job, NUMBER),
-    F(print, ordered_seq, NUMBER), F(print, version, NUMBER),      {NULL, TEXT, 0}};
+static const struct field print_fields[] = {F(print, state, STATE),        F(print, label_template, TEXT),
+                                            F(print, device, TEXT),        F(print, device_job, NUMBER),
+                                            F(print, ordered_seq, NUMBER), F(print, ordered_ms, NUMBER),
+                                            F(print, batch, TEXT),         F(print, rank, NUMBER),
+                                            F(print, version, NUMBER),     {NULL, TEXT, 0}};
 static const struct field question_fields[] = {
     F(question, code, TEXT), F(question, unit, TEXT),        F(question, person, TEXT),
     F(question, open, FLAG), F(question, opened_ms, NUMBER), F(question, version, NUMBER),
     {NULL, TEXT, 0}};
 
+static const struct field sticker_fields[] = {F(sticker, supplier, TEXT),  F(sticker, pattern, TEXT),
+                                              F(sticker, example, TEXT),   F(sticker, forgotten, FLAG),
+                                              F(sticker, version, NUMBER), {NULL, TEXT, 0}};
+
 static const struct field *const fields[MEMORY_TABLES] = {
-    [MEMORY_ITEMS] = item_fields,          [MEMORY_LOTS] = lot_fields,       [MEMORY_PLACES] = place_fields,
-    [MEMORY_MACHINES] = machine_fields,    [MEMORY_PERSONS] = person_fields, [MEMORY_UNITS] = unit_fields,
-    [MEMORY_DELIVERIES] = delivery_fields, [MEMORY_JOBS] = job_fields,       [MEMORY_PRINTS] = print_fields,
-    [MEMORY_QUESTIONS] = question_fields,
+    [MEMORY_ITEMS] = item_fields,          [MEMORY_LOTS] = lot_fields,         [MEMORY_PLACES] = place_fields,
+    [MEMORY_MACHINES] = machine_fields,    [MEMORY_PERSONS] = person_fields,   [MEMORY_UNITS] = unit_fields,
+    [MEMORY_DELIVERIES] = delivery_fields, [MEMORY_JOBS] = job_fields,         [MEMORY_PRINTS] = print_fields,
+    [MEMORY_QUESTIONS] = question_fields,  [MEMORY_STICKERS] = sticker_fields,
 };
 
 static void show_number(int64_t number, char text[VERIFY_VALUE_SIZE])
@@ -192,6 +198,7 @@ VISITOR(unit)
 VISITOR(delivery)
 VISITOR(job)
 VISITOR(print)
+VISITOR(sticker)
 
 static bool compare_person(const struct person *row, const char *text, void *context)
 {
@@ -224,6 +231,8 @@ static bool walk_table(struct ledger *ledger, struct comparison *comparison, str
         return job_each(ledger, compare_job, comparison, fault);
     case MEMORY_PRINTS:
         return print_each(ledger, compare_print, comparison, fault);
+    case MEMORY_STICKERS:
+        return sticker_each_row(ledger, compare_sticker, comparison, fault);
     default:
         return question_each_row(ledger, compare_question, comparison, fault);
     }
@@ -253,6 +262,7 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         struct job job;
         struct print print;
         struct question question;
+        struct sticker sticker;
     } copy;
 #define LOAD(field)                                                                                                    \
     (copy.field = *(const struct field *)row, store->load_##field(store->context, &copy.field, found, fault))
@@ -275,6 +285,8 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         return LOAD(job);
     case MEMORY_PRINTS:
         return LOAD(print);
+    case MEMORY_STICKERS:
+        return LOAD(sticker);
     default:
         return LOAD(question);
     }

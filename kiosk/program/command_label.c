@@ -11,6 +11,7 @@
 #include "labels/drawing/label_pdf.h"
 #include "labels/drawing/label_png.h"
 #include "labels/drawing/label_pwg.h"
+#include "labels/drawing/reach.h"
 
 enum { FIELDS_MAX = 32, UM_A_MM = 1000 };
 
@@ -92,6 +93,16 @@ static bool write_label(const struct label_request *request, struct drawer *draw
     return done;
 }
 
+/* The label is made all the same: on small stock it is the best there is. */
+static void tell_reach(const struct label_request *request, struct drawer *drawer, const struct template *template)
+{
+    struct fault note = {0};
+    const struct layout *layout =
+        label_layout(drawer, template, request->fields, request->field_count, request->dpi, NULL);
+    if (layout && !reach_check(layout, &note))
+        fprintf(stderr, "note: %s\n", note.text);
+}
+
 static bool draw(const struct label_request *request, struct fault *fault)
 {
     static struct template template;
@@ -104,6 +115,8 @@ static bool draw(const struct label_request *request, struct fault *fault)
         fault_set(fault, FAULT_STORAGE, "'%s' cannot be written (%s): choose another place", request->output,
                   strerror(errno));
     done = done && write_label(request, drawer, &template, file, fault);
+    if (done)
+        tell_reach(request, drawer, &template);
     if (file >= 0) {
         close(file);
         if (!done)

@@ -133,6 +133,7 @@ static bool tell_health(void *context, json_t *health)
     const struct daemon *daemon = context;
     check_thread_health(daemon->check, health);
     backup_thread_tell(daemon->backup, health);
+    print_thread_health(daemon->printing, health);
     return true;
 }
 
@@ -220,9 +221,9 @@ static const struct {
     {"writer", start_writer, stop_writer},
     {"check", start_check, stop_check},
     {"eye", start_eye, stop_eye},
-    {"backup", start_backup, stop_backup}, /* before the web, whose /health asks it */
+    {"backup", start_backup, stop_backup},       /* before the web, whose /health asks it, */
+    {"printing", start_printing, stop_printing}, /* and this */
     {"web", start_web, stop_web},
-    {"printing", start_printing, stop_printing},
     {"scanners", start_scanners, stop_scanners},
 };
 

@@ -1,13 +1,16 @@
 #ifndef KIOSK_PROGRAM_PRINT_THREAD_H
 #define KIOSK_PROGRAM_PRINT_THREAD_H
 
+#include <jansson.h>
+
 #include "kiosk/ledger/feed.h"
 #include "kiosk/ledger/writer.h"
 #include "kiosk/web/template_files.h"
 
 /* The thread of one label printer: a follower of the feed. It takes prints that wait, marks each as sent (durably,
  * before a byte goes out), sends it, and marks what the printer claims. What was marked sent when the daemon ended has
- * an unknown end: a question is asked, and nothing is sent twice. */
+ * an unknown end: a question is asked, and nothing is sent twice. Between labels and while one is on its way it does
+ * what a person told the printer (movements "print-tell"). */
 
 struct print_thread;
 
@@ -24,5 +27,8 @@ struct print_thread_options {
 bool print_thread_start(const struct print_thread_options *options, struct print_thread **thread, struct fault *fault);
 /* Ends after the label in hand. Accepts NULL. */
 void print_thread_stop(struct print_thread *thread);
+/* Adds `label_printer` to /health: is one set up, and what is wrong with it ("": nothing). NULL: none is set up. From
+ * any thread. */
+void print_thread_health(struct print_thread *thread, json_t *health);
 
 #endif

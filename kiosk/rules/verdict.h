@@ -28,10 +28,14 @@ enum reason_code {
     REASON_FILM_FOGGED,
     REASON_PROVISIONAL, /* item known only from a scan */
     REASON_SHORT_DATED,
-    REASON_LABEL_SWAPPED, /* label of another lot than the thing it is stuck on */
-    REASON_PROVE_FIRST,   /* several lots: maker's code first, then our label */
-    REASON_NO_DELIVERY,   /* a maker's code with no delivery open */
-    REASON_DOUBTFUL_SCAN, /* accepted, but the scan may have lost something */
+    REASON_LABEL_SWAPPED,  /* label of another lot than the thing it is stuck on */
+    REASON_PROVE_FIRST,    /* several lots: maker's code first, then our label */
+    REASON_NO_DELIVERY,    /* a maker's code with no delivery open */
+    REASON_DOUBTFUL_SCAN,  /* accepted, but the scan may have lost something */
+    REASON_CODES_DIFFER,   /* two codes of one carton contradict each other */
+    REASON_PART_OF_CARTON, /* a pack, and an outer carton that counts packs */
+    REASON_NO_ITEM,        /* a maker's code that names no item, with a delivery open */
+    REASON_TWO_READINGS,   /* two patterns read one sticker in two ways */
     REASON_CODES
 };
 

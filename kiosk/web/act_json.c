@@ -209,21 +209,32 @@ bool act_json_read_scan(struct span body, struct act *act, struct fault *fault)
     return good;
 }
 
-bool act_json_make_picture_scan(const char *counter, struct span bytes, const char *symbology, struct act *act,
-                                struct fault *fault)
+static json_t *picture_code(const struct picture_code *code)
 {
     char hex[2 * SCAN_BYTES + 1];
+    text_write_hex((const uint8_t *)code->bytes.at, code->bytes.length, hex, sizeof hex);
+    return json_pack("{s:s, s:s}", "bytes", hex, "symbology", code->symbology);
+}
+
+bool act_json_make_picture_scan(const char *counter, const struct picture_code *codes, size_t count, struct act *act,
+                                struct fault *fault)
+{
     struct act made = {.kind = "scan", .version = 1};
     if (!act_json_is_counter(counter))
         return fault_set(fault, FAULT_INPUT, "counter '%.20s' is not known here: add ?counter=NAME", counter);
-    if (bytes.length > SCAN_BYTES)
-        return fault_set(fault, FAULT_INPUT, "the symbol holds %zu bytes, more than a scan may have (%d)", bytes.length,
-                         SCAN_BYTES);
-    text_write_hex((const uint8_t *)bytes.at, bytes.length, hex, sizeof hex);
+    for (size_t i = 0; i < count; i++)
+        if (codes[i].bytes.length > SCAN_BYTES)
+            return fault_set(fault, FAULT_INPUT, "the symbol holds %zu bytes, more than a scan may have (%d)",
+                             codes[i].bytes.length, SCAN_BYTES);
     span_copy(span_of(counter), made.counter, sizeof made.counter);
     id_make(made.id);
-    made.content = json_pack("{s:s, s:s, s:s}", "bytes", hex, "source", "picture", "symbology", symbology);
-    if (!made.content)
+    made.content = picture_code(&codes[0]);
+    json_t *const more = count > 1 ? json_array() : NULL;
+    for (size_t i = 1; i < count; i++)
+        json_array_append_new(more, picture_code(&codes[i]));
+    if (more)
+        json_object_set_new(made.content, "more", more);
+    if (json_object_set_new(made.content, "source", json_string("picture")) != 0)
         return fault_set(fault, FAULT_STORAGE, "no memory for the scan: take the picture again");
     *act = made;
     return true;

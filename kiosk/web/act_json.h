@@ -23,9 +23,14 @@ bool act_json_read(struct span body, struct act *act, struct fault *fault);
  * Without an id one is made up. Same ownership. */
 bool act_json_read_scan(struct span body, struct act *act, struct fault *fault);
 
-/* The act "scan" of a symbol that was found in a picture: source "picture", fresh id. False: FAULT_STORAGE or
+struct picture_code { /* borrowed */
+    struct span bytes;
+    const char *symbology;
+};
+/* The act "scan" of symbols that were found in a picture, all of one carton when there are several: source "picture",
+ * fresh id. False: FAULT_STORAGE or
  * FAULT_INPUT (the counter's name). Same ownership. */
-bool act_json_make_picture_scan(const char *counter, struct span bytes, const char *symbology, struct act *act,
+bool act_json_make_picture_scan(const char *counter, const struct picture_code *codes, size_t count, struct act *act,
                                 struct fault *fault);
 
 /* [0-9A-Za-z_-]{1,16} */

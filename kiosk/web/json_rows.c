@@ -124,6 +124,13 @@ json_t *json_rows_delivery(const struct delivery *delivery)
                      json_rows_instant(delivery->opened_ms), "version", (json_int_t)delivery->version);
 }
 
+json_t *json_rows_sticker(const struct sticker *sticker)
+{
+    return json_pack("{s:s, s:o, s:o, s:o, s:I}", "id", sticker->id, "supplier", json_rows_text(sticker->supplier),
+                     "pattern", json_string(sticker->pattern), "example", json_rows_text(sticker->example), "version",
+                     (json_int_t)sticker->version);
+}
+
 json_t *json_rows_question(const struct question *question)
 {
     return json_pack("{s:I, s:o, s:o, s:o, s:o, s:b, s:o, s:I}", "question", (json_int_t)question->seq, "code",
@@ -135,11 +142,12 @@ json_t *json_rows_question(const struct question *question)
 
 json_t *json_rows_print(const struct print *print)
 {
-    return json_pack("{s:o, s:o, s:I, s:s, s:o, s:o, s:o, s:I, s:I}", "unit", json_rows_text(print->unit), "place",
-                     json_rows_text(print->place), "number", (json_int_t)print->number, "state",
+    return json_pack("{s:o, s:o, s:I, s:s, s:o, s:o, s:o, s:I, s:o, s:o, s:I}", "unit", json_rows_text(print->unit),
+                     "place", json_rows_text(print->place), "number", (json_int_t)print->number, "state",
                      print_state_word(print->state), "template", json_rows_text(print->label_template), "device",
                      json_rows_text(print->device), "device_job", json_rows_number(print->device_job), "ordered_seq",
-                     (json_int_t)print->ordered_seq, "version", (json_int_t)print->version);
+                     (json_int_t)print->ordered_seq, "ordered_at", json_rows_instant(print->ordered_ms), "batch",
+                     json_rows_text(print->batch), "version", (json_int_t)print->version);
 }
 
 json_t *json_rows_job(const struct job *job)

@@ -30,6 +30,7 @@ json_t *json_rows_place(const struct place *place);
 json_t *json_rows_machine(const struct machine *machine);
 json_t *json_rows_person(const struct person *person);
 json_t *json_rows_delivery(const struct delivery *delivery);
+json_t *json_rows_sticker(const struct sticker *sticker);
 json_t *json_rows_question(const struct question *question);
 json_t *json_rows_print(const struct print *print);
 json_t *json_rows_job(const struct job *job);

@@ -39,6 +39,8 @@ enum MHD_Result route_counter_get(struct request *request); /* route_desk.c */
 enum MHD_Result route_deliveries_get(struct request *request);
 enum MHD_Result route_questions_get(struct request *request);
 enum MHD_Result route_prints_get(struct request *request);
+enum MHD_Result route_labels_get(struct request *request);
+enum MHD_Result route_labels_batch_get(struct request *request);
 enum MHD_Result route_unit_get(struct request *request); /* route_units.c */
 enum MHD_Result route_units_get(struct request *request);
 enum MHD_Result route_printers_get(struct request *request);
@@ -47,6 +49,7 @@ enum MHD_Result route_stock_get(struct request *request);   /* route_stock.c */
 enum MHD_Result route_items_get(struct request *request);
 enum MHD_Result route_places_get(struct request *request);
 enum MHD_Result route_people_get(struct request *request);
+enum MHD_Result route_stickers_get(struct request *request);
 enum MHD_Result route_events_get(struct request *request); /* route_state.c */
 enum MHD_Result route_metrics_get(struct request *request);
 enum MHD_Result route_health_get(struct request *request);

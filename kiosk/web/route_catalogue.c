@@ -2,8 +2,9 @@
 
 #include "kiosk/web/json_rows.h"
 
-/* GET /api/items, /api/places, /api/people: what the room was told of, by the page. These lists grow with the room, not
- * with the years; pages of the browser read them once, and again when the stream says that one was entered. */
+/* GET /api/items, /api/places, /api/people, /api/stickers: what the room was told of, by the page. These lists grow
+ * with the room, not with the years; pages of the browser read them once, and again when the stream says that one was
+ * entered. */
 
 enum { LIST_PAGE = 1000 };
 
@@ -83,6 +84,28 @@ static bool read_people(struct request *request, struct ledger *ledger, json_t *
 {
     struct list list = list_start(request, "serial");
     return list_finish(&list, person_each(ledger, add_person, &list, fault), "people", body);
+}
+
+static bool add_sticker(const struct sticker *sticker, void *context)
+{
+    return json_array_append_new(context, json_rows_sticker(sticker)) == 0;
+}
+
+static bool read_stickers(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
+{
+    json_t *stickers = json_array();
+    (void)request;
+    if (!sticker_each(ledger, add_sticker, stickers, fault)) {
+        json_decref(stickers);
+        return false;
+    }
+    *body = json_pack("{s:o}", "stickers", stickers);
+    return true;
+}
+
+enum MHD_Result route_stickers_get(struct request *request)
+{
+    return json_rows_reply(request, read_stickers);
 }
 
 enum MHD_Result route_items_get(struct request *request)

@@ -4,9 +4,9 @@
 #include "kiosk/web/act_json.h"
 #include "kiosk/web/json_rows.h"
 
-/* GET /api/counters/NAME, /api/deliveries, /api/questions, /api/prints: what the desk has in hand. */
+/* GET /api/counters/NAME, /api/deliveries, /api/questions: what the desk has in hand. */
 
-enum { DELIVERIES_MOST = 100, QUESTIONS_MOST = 500, PRINTS_MOST = 200 }; /* rows; prints: of each state */
+enum { DELIVERIES_MOST = 100, QUESTIONS_MOST = 500 }; /* rows */
 
 static bool read_counter(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
 {
@@ -94,40 +94,4 @@ static bool read_questions(struct request *request, struct ledger *ledger, json_
 enum MHD_Result route_questions_get(struct request *request)
 {
     return json_rows_reply(request, read_questions);
-}
-
-/* Label prints that are not proved yet */
-
-static bool add_print(const struct print *print, void *context)
-{
-    return json_array_append_new(context, json_rows_print(print)) == 0;
-}
-
-static bool read_prints(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
-{
-    static const struct {
-        const char *key;
-        enum print_state state;
-    } lists[] = {{"waiting", PRINT_WAITING},
-                 {"sent", PRINT_SENT},
-                 {"unknown", PRINT_UNKNOWN},
-                 {"failed", PRINT_FAILED},
-                 {"printed", PRINT_PRINTED}};
-    json_t *prints = json_object();
-    (void)request;
-    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
-        json_t *list = json_array();
-        json_object_set_new(prints, lists[i].key, list);
-        if (!print_each_in_state(ledger, lists[i].state, PRINTS_MOST, add_print, list, fault)) {
-            json_decref(prints);
-            return false;
-        }
-    }
-    *body = prints;
-    return true;
-}
-
-enum MHD_Result route_prints_get(struct request *request)
-{
-    return json_rows_reply(request, read_prints);
 }

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "kiosk/devices/eye/eye.h"
+#include "kiosk/rules/carton.h"
 #include "kiosk/web/act_call.h"
 #include "kiosk/web/act_json.h"
 #include "kiosk/web/reply.h"
@@ -69,43 +70,59 @@ static enum MHD_Result reply_scanned(struct request *request)
     return reply_json(request, MHD_HTTP_OK, json_incref(answer));
 }
 
-/* Hands the symbol to the desk; what hinders it is said in the answer, for the symbols were read all the same. */
-static enum MHD_Result scan_one(struct request *request, const struct reader_symbol *symbol)
+/* What a picture holds that may be scanned from it. */
+struct scannable {
+    struct picture_code codes[CARTON_CODES]; /* the first of them; borrowed from the sight */
+    size_t count;
+    size_t makers; /* of these, makers' codes */
+    size_t never;  /* cards and badges */
+};
+
+/* Hands the symbols to the desk; what hinders it is said in the answer, for they were read all the same. */
+static enum MHD_Result scan_them(struct request *request, const struct scannable *found)
 {
-    const struct span bytes = {(const char *)symbol->bytes, symbol->length};
     struct fault fault = {0};
     struct act act;
-    if (act_json_make_picture_scan(request_query(request, "counter"), bytes, symbol->symbology, &act, &fault) &&
+    if (act_json_make_picture_scan(request_query(request, "counter"), found->codes, found->count, &act, &fault) &&
         act_call_start(request, &act, reply_scanned, &fault))
         return MHD_YES;
     note(answer_of(request), fault.text);
     return reply_json(request, MHD_HTTP_OK, json_incref(answer_of(request)));
 }
 
-/* Describes every symbol; counts those that may be scanned from a picture and those that never may. */
-static const struct reader_symbol *describe(const struct sight *sight, struct day today, json_t *symbols,
-                                            size_t *counting, size_t *never)
+/* Describes every symbol, and gathers those that may be scanned. */
+static struct scannable describe(const struct sight *sight, struct day today, json_t *symbols)
 {
-    const struct reader_symbol *one = NULL;
+    struct scannable found = {.count = 0};
     for (size_t i = 0; i < sight->count; i++) {
         struct scan scan;
         bool readable = false;
         json_array_append_new(symbols, symbol_json_write(&sight->symbols[i], today, &scan, &readable));
         if (readable && symbol_json_counts(scan.kind)) {
-            one = &sight->symbols[i];
-            (*counting)++;
+            const struct reader_symbol *const symbol = &sight->symbols[i];
+            if (found.count < CARTON_CODES)
+                found.codes[found.count] =
+                    (struct picture_code){{(const char *)symbol->bytes, symbol->length}, symbol->symbology};
+            found.count++;
+            found.makers += scan.kind == SCAN_SUPPLIER;
         }
-        if (readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON))
-            (*never)++;
+        found.never += readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON);
     }
-    return one;
+    return found;
 }
 
-static const char *note_of(bool wants_scan, size_t counting, size_t never)
+/* One label, or nothing but makers' codes: those of one carton. */
+static bool may_scan(const struct scannable *found)
 {
-    if (wants_scan && counting > 1)
+    return found->count == 1 || (found->count > 1 && found->count <= CARTON_CODES && found->makers == found->count);
+}
+
+static const char *note_of(bool wants_scan, const struct scannable *found)
+{
+    const size_t never = found->never;
+    if (wants_scan && found->count > 1 && !may_scan(found))
         return "more than one label is in the picture: nothing was scanned; scan the one you mean";
-    if (wants_scan && counting == 0)
+    if (wants_scan && found->count == 0)
         return never > 0 ? "cards and badges never count from a photograph: scan them with the hand scanner"
                          : "no label of ours and no maker's code was found: nothing was scanned";
     return never > 0 ? "cards and badges never count from a photograph: those in the picture were left out" : NULL;
@@ -115,24 +132,23 @@ static enum MHD_Result reply_seen(struct request *request)
 {
     const struct waiter *waiter = request->waiter;
     const struct sight *sight = waiter->result;
-    size_t counting = 0, never = 0;
     if (waiter->fault.code != FAULT_NONE)
         return reply_fault(request, &waiter->fault);
     atomic_fetch_add(&request->web->pictures, 1);
     atomic_fetch_add(&request->web->symbols, sight->count);
     json_t *symbols = json_array();
     const struct moment now = clock_now(request->web->options.clock);
-    const struct reader_symbol *one = describe(sight, now.local_day, symbols, &counting, &never);
+    const struct scannable found = describe(sight, now.local_day, symbols);
     const bool wants_scan = request_query(request, "act") != NULL;
     json_t *answer = json_pack("{s:i, s:i, s:o, s:b, s:f, s:n, s:s?}", "width", sight->width, "height", sight->height,
                                "symbols", symbols, "cut_short", (int)sight->cut_short, "cpu_ms",
-                               (double)sight->cpu_ns / 1e6, "act", "note", note_of(wants_scan, counting, never));
+                               (double)sight->cpu_ns / 1e6, "act", "note", note_of(wants_scan, &found));
     if (!answer)
         return MHD_NO;
     request->scratch = answer;
     request->scratch_release = answer_release;
-    if (wants_scan && counting == 1)
-        return scan_one(request, one); /* leaves the waiter, and `sight` with it, only once `one` is copied */
+    if (wants_scan && may_scan(&found))
+        return scan_them(request, &found); /* leaves the waiter, and `sight` with it, only once the bytes are copied */
     return reply_json(request, MHD_HTTP_OK, json_incref(answer));
 }
 

@@ -2,7 +2,7 @@
 
 #include "labels/basics/text.h"
 
-enum { SENTENCE_SIZE = 400 };
+enum { SENTENCE_SIZE = 1600 };
 
 /* By the symbol's ECIs; where they do not fit, one character a byte (ISO/IEC 8859-1), so that nothing is lost. */
 static json_t *text_of(const struct reader_symbol *symbol)
@@ -74,8 +74,13 @@ static void say(const struct scan *scan, struct builder *text)
         builder_add(text, "readable, but none of our labels and no maker's code that is known here");
         break;
     }
-    if (scan->warning[0])
-        builder_addf(text, "; %s", scan->warning);
+    for (struct span rest = span_of(scan->warning), line; rest.length > 0;) {
+        line = text_line(&rest);
+        builder_add(text, "; ");
+        builder_add_span(text, line);
+    }
+    if (scan->lacks[0])
+        builder_addf(text, "; %s", scan->lacks);
 }
 
 json_t *symbol_json_write(const struct reader_symbol *symbol, struct day today, struct scan *scan, bool *readable)

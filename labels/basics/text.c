@@ -36,6 +36,16 @@ bool span_read_count(struct span span, int64_t *value)
     return true;
 }
 
+struct span text_line(struct span *rest)
+{
+    const char *const end = rest->length > 0 ? memchr(rest->at, '\n', rest->length) : NULL;
+    const struct span line = {rest->at, end ? (size_t)(end - rest->at) : rest->length};
+    const size_t taken = end ? line.length + 1 : line.length;
+    if (taken > 0)
+        *rest = (struct span){rest->at + taken, rest->length - taken};
+    return line;
+}
+
 bool span_copy(struct span span, char *buffer, size_t size)
 {
     assert(size > 0);

@@ -20,6 +20,9 @@ bool span_starts(struct span span, const char *prefix);
 /* All digits, 1 to 18 of them, to a whole number. */
 bool span_read_count(struct span span, int64_t *value);
 
+/* The first line of `*rest`, without its '\n'; `*rest` is what follows. */
+struct span text_line(struct span *rest);
+
 /* Copies into `buffer` and ends it with NUL; false and an empty string when it does not fit or holds a NUL. */
 bool span_copy(struct span span, char *buffer, size_t size);
 

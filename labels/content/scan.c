@@ -41,7 +41,7 @@ static bool read_elements(const struct element_string *elements, struct day toda
     if (!supplier_label_add_elements(elements, today, &scan->supplier, scan->warning, fault))
         return false;
     if (pairs == ELEMENT_PAIRS_MISSING)
-        supplier_label_warn(scan->warning, why.text);
+        (void)span_copy(span_of(why.text), scan->lacks, sizeof scan->lacks);
     scan->kind = SCAN_SUPPLIER;
     return true;
 }
@@ -317,18 +317,25 @@ static bool read_by_symbology(struct span text, enum symbology_kind kind, struct
     }
 }
 
+struct span scan_text(struct span bytes, const char *symbology, char identifier[SCAN_SYMBOLOGY_SIZE])
+{
+    _Static_assert(SCAN_SYMBOLOGY_SIZE == SYMBOLOGY_BYTES + 1, "room for an identifier");
+    struct span text = without_line_end(bytes);
+    symbology_take(&text, symbology, identifier);
+    if (symbology_has_eci(identifier))
+        symbology_strip_eci(&text);
+    return text;
+}
+
 bool scan_read(struct span bytes, const char *symbology, struct day today, struct scan *scan, struct fault *fault)
 {
     struct scan result = {.kind = SCAN_OTHER};
-    char identifier[SYMBOLOGY_BYTES + 1] = "";
+    char identifier[SCAN_SYMBOLOGY_SIZE];
     if (bytes.length > SCAN_BYTES)
         return fault_set(fault, FAULT_INPUT, "the scan has %zu bytes, at most %d are taken: scan one code at a time",
                          bytes.length, SCAN_BYTES);
-    struct span text = without_line_end(bytes);
-    symbology_take(&text, symbology, identifier);
+    const struct span text = scan_text(bytes, symbology, identifier);
     const enum symbology_kind kind = symbology_kind(identifier);
-    if (symbology_has_eci(identifier))
-        symbology_strip_eci(&text);
     if (text.length == 0)
         return fault_set(fault, FAULT_INPUT, "the scan is empty: scan again");
     if (identifier[0])

@@ -28,7 +28,8 @@ enum {
     CARD_SIZE = 21,    /* [0-9A-Z-]{1,20} */
     SUPPLIER_CODE_SIZE = 31,
     SUPPLIER_LOT_SIZE = 21,
-    SCAN_WARNING_SIZE = 160
+    SCAN_SENTENCE_SIZE = 240,
+    SCAN_WARNING_SIZE = 960
 };
 
 /* What a maker's code says, whatever syntax it came in. */
@@ -36,11 +37,11 @@ struct supplier_label {
     char item[SUPPLIER_CODE_SIZE]; /* GTIN-14, or the maker's item code (1P); "" when the code has none */
     bool item_is_gtin;
     char lot[SUPPLIER_LOT_SIZE];
-    char serial[SUPPLIER_CODE_SIZE];
+    char serial[SUPPLIER_CODE_SIZE]; /* of one pack, or the number of a whole carton (SSCC) */
     bool has_expires, has_made;
     struct day expires, made;
     bool expires_day_was_00; /* the code said "month only": expires is that month's last day */
-    int64_t count;           /* units said to be inside (30 or 37, Q in EA); 0 when not said */
+    int64_t count;           /* units said to be inside (30, 37, Q in EA); 0 when not said */
     int64_t content_ul;      /* volume of one unit in microlitres (315n, 7Q ML/LT); 0 when not said */
 };
 
@@ -50,8 +51,15 @@ struct scan {
     char place[PLACE_SIZE];          /* SCAN_PLACE */
     char card[CARD_SIZE];            /* SCAN_CARD */
     struct supplier_label supplier;  /* SCAN_SUPPLIER */
-    char warning[SCAN_WARNING_SIZE]; /* "" or one sentence: accepted, but look at this */
+    char warning[SCAN_WARNING_SIZE]; /* "" or sentences, one a line: accepted, but look at this */
+    char lacks[SCAN_SENTENCE_SIZE];  /* "" or a sentence: a lot or date without the item it belongs to. GS1 judges that
+                                        over all codes on a thing, so another code of it may still settle this */
 };
+
+/* The scanned text itself, as scan_read sees it: without line end and symbology identifier, which goes to `identifier`
+ * ("" when neither the device nor the bytes say). Borrows `bytes`. */
+enum { SCAN_SYMBOLOGY_SIZE = 4 };
+struct span scan_text(struct span bytes, const char *symbology, char identifier[SCAN_SYMBOLOGY_SIZE]);
 
 /* Reads `bytes`. `symbology` is the ISO/IEC 15424 identifier, "" when the device does not say (then a leading
  * identifier in the bytes themselves, "]d2…", is taken). `today` decides the century of two-digit years.

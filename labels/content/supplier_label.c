@@ -9,11 +9,12 @@ enum { GTIN_DIGITS = 14, LITRE_UL = 1000000, MILLION = 1000000 };
 
 void supplier_label_warn(char *warning, const char *text)
 {
-    struct builder out;
-    if (warning[0])
+    const size_t length = strlen(warning), more = strlen(text);
+    if (strstr(warning, text) || length + 1 + more >= SCAN_WARNING_SIZE)
         return;
-    builder_init(&out, warning, SCAN_WARNING_SIZE);
-    builder_add(&out, text);
+    struct builder out;
+    builder_init(&out, warning + length, SCAN_WARNING_SIZE - length);
+    builder_addf(&out, "%s%s", length > 0 ? "\n" : "", text);
 }
 
 static bool printable(struct span text)
@@ -151,27 +152,46 @@ static bool add_volume(const struct element *volume, int64_t unit_ul, struct sup
     return value == 0 || put_number(value, &label->content_ul, "content", fault);
 }
 
+/* Each of 8006 and 8026 is a GTIN, then which piece this is and of how many: the parts of one thing in several packs.
+ */
+static bool add_item(const struct element_string *elements, struct supplier_label *label, char *warning,
+                     struct fault *fault)
+{
+    static const char *const items[] = {"01", "02", "03", "8006", "8026"};
+    for (size_t i = 0; i < sizeof items / sizeof *items; i++) {
+        const struct element *const found = element_string_find(elements, items[i]);
+        if (!found)
+            continue;
+        if (found->value.length > GTIN_DIGITS && memcmp(found->value.at + GTIN_DIGITS, "0101", 4) != 0) {
+            char text[SCAN_SENTENCE_SIZE];
+            struct builder out;
+            builder_init(&out, text, sizeof text);
+            builder_addf(&out, "the code is of piece %.2s of %.2s of one thing: receive it once, when all are here",
+                         found->value.at + GTIN_DIGITS, found->value.at + GTIN_DIGITS + 2);
+            supplier_label_warn(warning, text);
+        }
+        return supplier_label_add_gtin((struct span){found->value.at, GTIN_DIGITS}, label, fault);
+    }
+    return true;
+}
+
 bool supplier_label_add_elements(const struct element_string *elements, struct day today, struct supplier_label *label,
                                  char *warning, struct fault *fault)
 {
-    static const char *const items[] = {"01", "02", "03"}, *const serials[] = {"21", "8004", "8003"};
+    static const char *const serials[] = {"21", "8004", "8003", "00"};
     static const char *const counts[] = {"30", "37"};
     const struct element *found;
-    if (element_string_find(elements, "02") && !element_string_find(elements, "37"))
+    if ((element_string_find(elements, "02") || element_string_find(elements, "8026")) &&
+        !element_string_find(elements, "37"))
         return fault_set(fault, FAULT_INPUT,
-                         "(02) CONTENT says what is inside, but no (37) COUNT says how many: scan "
+                         "(02) or (8026) CONTENT says what is inside, but no (37) COUNT says how many: scan "
                          "again, or scan the code on one unit");
-    bool done = false;
-    for (size_t i = 0; i < sizeof items / sizeof *items && !done; i++)
-        if ((found = element_string_find(elements, items[i]))) {
-            done = true;
-            if (!supplier_label_add_gtin(found->value, label, fault))
-                return false;
-        }
+    if (!add_item(elements, label, warning, fault))
+        return false;
     if ((found = element_string_find(elements, "10")) &&
         !put_text(found->value, label->lot, sizeof label->lot, "lot", fault))
         return false;
-    done = false;
+    bool done = false;
     for (size_t i = 0; i < sizeof serials / sizeof *serials && !done; i++)
         if ((found = element_string_find(elements, serials[i]))) {
             done = true;

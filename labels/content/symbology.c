@@ -28,6 +28,24 @@ enum symbology_kind symbology_kind(const char *identifier)
     return SYMBOLOGY_PLAIN;
 }
 
+const char *symbology_words(const char *identifier)
+{
+    static const struct {
+        char identifier[SYMBOLOGY_BYTES + 1]; /* "]d": the others of that letter */
+        const char *words;
+    } table[] = {
+        {"]E", "EAN/UPC code"},     {"]C1", "GS1-128 code"},    {"]C", "Code 128"},          {"]d2", "GS1 Data Matrix"},
+        {"]d5", "GS1 Data Matrix"}, {"]d", "Data Matrix"},      {"]Q3", "GS1 QR code"},      {"]Q4", "GS1 QR code"},
+        {"]Q", "QR code"},          {"]e", "GS1 DataBar code"}, {"]I", "carton code (ITF)"}, {"]A", "Code 39"},
+    };
+    if (!identifier || !identifier[0])
+        return "typed text";
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
+        if (strncmp(identifier, table[i].identifier, strlen(table[i].identifier)) == 0)
+            return table[i].words;
+    return "code";
+}
+
 bool symbology_starts(struct span text)
 {
     return text.length >= SYMBOLOGY_BYTES && text.at[0] == ']' && text.at[1] != '\0' &&

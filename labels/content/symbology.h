@@ -23,6 +23,10 @@ enum symbology_kind {
 /* "" or NULL is SYMBOLOGY_NONE. */
 enum symbology_kind symbology_kind(const char *identifier);
 
+/* What a person may call it: "EAN/UPC code", "GS1 Data Matrix", "QR code", …; "code" for those not named here, "typed
+ * text" for "" and NULL. */
+const char *symbology_words(const char *identifier);
+
 /* Does `text` begin with an identifier of a symbology that a label may have: ]d ]C ]Q ]E ]e ]I ]J ]L ]z ]A, a digit? */
 bool symbology_starts(struct span text);
 

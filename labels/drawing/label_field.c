@@ -4,6 +4,11 @@
 #include <stdint.h>
 #include <string.h>
 
+#include <glib.h>
+
+#include "labels/basics/calendar.h"
+#include "labels/drawing/characters.h"
+
 static const char *const names[] = {
     [LABEL_FIELD_SERIAL] = "serial",
     [LABEL_FIELD_ITEM] = "item",
@@ -43,25 +48,6 @@ int label_field_find(struct span name)
     return -1;
 }
 
-/* The code point at `*at`, which then moves past it. The text is known to be UTF-8. */
-static uint32_t next_code_point(const unsigned char **at)
-{
-    const unsigned char first = *(*at)++;
-    uint32_t code = first < 0x80 ? first : first < 0xE0 ? first & 0x1FU : first < 0xF0 ? first & 0x0FU : first & 0x07U;
-    for (; (**at & 0xC0) == 0x80; (*at)++)
-        code = code << 6 | (**at & 0x3FU);
-    return code;
-}
-
-/* Controls, separators of lines, zero-width and direction marks (Unicode general categories Cc, Zl, Zp, Cf). */
-static bool is_hidden(uint32_t code)
-{
-    return code < 0x20 || (code >= 0x7F && code < 0xA0) || code == 0xAD || code == 0x61C ||
-           (code >= 0x200B && code <= 0x200F) || (code >= 0x2028 && code <= 0x202E) ||
-           (code >= 0x2060 && code <= 0x206F) || code == 0xFEFF || (code >= 0xFFF9 && code <= 0xFFFB) ||
-           (code >= 0xE0000 && code <= 0xE0FFF);
-}
-
 static bool check_value(int id, const char *value, struct fault *fault)
 {
     const bool is_list = id == LABEL_FIELD_STATEMENTS || id == LABEL_FIELD_PRECAUTIONS;
@@ -72,11 +58,12 @@ static bool check_value(int id, const char *value, struct fault *fault)
         return fault_set(fault, FAULT_INPUT, "field '%s' has %zu bytes, over %zu: shorten it", name, span.length, most);
     if (!text_is_utf8(span))
         return fault_set(fault, FAULT_INPUT, "field '%s' is not UTF-8 text: type it again", name);
-    const unsigned char *at = (const unsigned char *)value;
-    while (*at) {
-        const uint32_t code = next_code_point(&at);
-        if (is_hidden(code))
-            return fault_set(fault, FAULT_INPUT, "field '%s' has an invisible character (U+%04X): type it again", name,
+    for (const char *at = value; *at;) {
+        uint32_t code;
+        at = character_next(at, &code);
+        const char *trouble = character_trouble(code);
+        if (trouble)
+            return fault_set(fault, FAULT_INPUT, "field '%s' has %s (U+%04X): type it again without it", name, trouble,
                              (unsigned)code);
     }
     return true;
@@ -103,75 +90,183 @@ bool label_field_read(const struct label_field *fields, size_t count, struct lab
     return true;
 }
 
-/* At a '{': its name, or an empty span for "{{"; `*at` moves past it. False: no closing brace. */
-static bool next_name(const char **at, struct span *name)
+/* At a '{': what is inside, or an empty span for "{{"; `*at` moves past it. False: no closing brace. */
+static bool next_inside(const char **at, struct span *inside)
 {
     const char *start = *at + 1;
     if (*start == '{') {
-        *name = (struct span){start, 0};
+        *inside = (struct span){start, 0};
         *at = start + 1;
         return true;
     }
     const char *end = strchr(start, '}');
     if (!end)
         return false;
-    *name = (struct span){start, (size_t)(end - start)};
+    *inside = (struct span){start, (size_t)(end - start)};
     *at = end + 1;
     return true;
+}
+
+/* A place for a value: which, and for a date whether its month is in letters. */
+struct slot {
+    enum label_field_id id;
+    bool month;
+};
+
+static bool is_date(enum label_field_id id)
+{
+    return id == LABEL_FIELD_FILLED || id == LABEL_FIELD_EXPIRES;
+}
+
+static bool read_slot(struct span inside, struct slot *slot, struct fault *fault)
+{
+    char shown[64];
+    const char *blank = inside.length ? memchr(inside.at, ' ', inside.length) : NULL;
+    const size_t length = blank ? (size_t)(blank - inside.at) : inside.length;
+    const int id = label_field_find((struct span){inside.at, length});
+    if (id < 0)
+        return fault_set(fault, FAULT_INPUT, "field '%s' is not known", text_show(inside, shown, sizeof shown));
+    slot->id = (enum label_field_id)id;
+    slot->month = blank != NULL;
+    if (!blank)
+        return true;
+    const struct span form = {blank + 1, inside.length - length - 1};
+    if (!is_date(slot->id))
+        return fault_set(fault, FAULT_INPUT, "field '%s' is no date, so '%s' cannot stand behind it", names[id],
+                         text_show(form, shown, sizeof shown));
+    return span_equals(form, "month") ||
+           fault_set(fault, FAULT_INPUT,
+                     "a date cannot be written as '%s': say {%s} for 2026-02-14 or {%s month} for 14 Feb 2026",
+                     text_show(form, shown, sizeof shown), names[id], names[id]);
 }
 
 bool label_field_check_pattern(const char *pattern, unsigned *uses, struct fault *fault)
 {
     unsigned found = 0;
     for (const char *at = pattern; *at;) {
-        struct span name;
+        struct span inside;
+        struct slot slot;
         if (*at != '{') {
             at++;
             continue;
         }
-        if (!next_name(&at, &name))
+        if (!next_inside(&at, &inside))
             return fault_set(fault, FAULT_INPUT, "a { has no }: close it, or write {{ for a brace");
-        if (name.length == 0 && at[-1] == '{')
+        if (inside.length == 0 && at[-1] == '{')
             continue;
-        const int id = label_field_find(name);
-        char shown[64];
-        if (id < 0)
-            return fault_set(fault, FAULT_INPUT, "field '%s' is not known", text_show(name, shown, sizeof shown));
-        found |= 1U << id;
+        if (!read_slot(inside, &slot, fault))
+            return false;
+        found |= 1U << slot.id;
     }
     if (uses)
         *uses = found;
     return true;
 }
 
-bool label_field_fill(const char *pattern, const struct label_values *values, char text[LABEL_FIELD_TEXT_SIZE],
+/* A day has one reading only: year first, or its month in letters. */
+static bool add_date(struct builder *builder, const struct slot *slot, const char *value, struct fault *fault)
+{
+    static const char months[][4] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                     "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+    struct fault reason = {0};
+    struct day day;
+    int year = 0, month = 1, day_of_month = 0;
+    if (!calendar_read_date(value, strlen(value), &day, &reason))
+        return fault_set(fault, FAULT_INPUT, "field '%s': %s", names[slot->id], reason.text);
+    calendar_split(day, &year, &month, &day_of_month);
+    if (slot->month)
+        builder_addf(builder, "%d %s %d", day_of_month, months[month - 1], year);
+    else
+        builder_add(builder, value);
+    return true;
+}
+
+static bool add_value(struct builder *builder, struct span inside, const struct label_values *values,
                       struct fault *fault)
+{
+    struct slot slot = {.month = false};
+    if (!read_slot(inside, &slot, fault))
+        return false;
+    const char *value = values->at[slot.id];
+    if (!value)
+        return fault_set(fault, FAULT_INPUT, "field '%s' is missing: this label needs it", names[slot.id]);
+    if (is_date(slot.id))
+        return add_date(builder, &slot, value, fault);
+    builder_add(builder, value);
+    return true;
+}
+
+/* Around a value and around a line in a text with letters from right to left (UAX #9, explicit isolates). */
+struct isolates {
+    const char *line, *value, *end;
+};
+static const struct isolates no_isolates = {"", "", ""};
+
+static bool fill(const char *pattern, const struct label_values *values, const struct isolates *isolates,
+                 char text[LABEL_FIELD_TEXT_SIZE], struct fault *fault)
 {
     char filled[LABEL_FIELD_TEXT_SIZE];
     struct builder builder;
     builder_init(&builder, filled, sizeof filled);
+    builder_add(&builder, isolates->line);
     for (const char *at = pattern; *at;) {
-        struct span name;
+        struct span inside;
         if (*at != '{') {
             builder_add_char(&builder, *at++);
             continue;
         }
-        const bool closed = next_name(&at, &name);
+        const bool closed = next_inside(&at, &inside);
         assert(closed); /* the pattern was checked when its template was read */
-        if (!closed || name.length == 0) {
+        if (!closed || inside.length == 0) {
             builder_add_char(&builder, '{');
             at += closed ? 0 : 1;
             continue;
         }
-        const int id = label_field_find(name);
-        if (id < 0 || !values->at[id])
-            return fault_set(fault, FAULT_INPUT, "field '%.*s' is missing: this label needs it", (int)name.length,
-                             name.at);
-        builder_add(&builder, values->at[id]);
+        builder_add(&builder, isolates->value);
+        if (!add_value(&builder, inside, values, fault))
+            return false;
+        builder_add(&builder, isolates->end);
     }
+    builder_add(&builder, isolates->end);
     if (builder.cut)
         return fault_set(fault, FAULT_INPUT, "a line of the label has over %d bytes: shorten its fields",
                          LABEL_FIELD_TEXT_SIZE - 1);
     memcpy(text, filled, sizeof filled);
     return true;
+}
+
+bool label_field_fill(const char *pattern, const struct label_values *values, char text[LABEL_FIELD_TEXT_SIZE],
+                      struct fault *fault)
+{
+    return fill(pattern, values, &no_isolates, text, fault);
+}
+
+/* Does the first letter of the pattern's own words run from right to left? */
+static bool words_run_right_to_left(const char *pattern)
+{
+    for (const char *at = pattern; *at;) {
+        struct span inside;
+        uint32_t code;
+        if (*at == '{' && next_inside(&at, &inside))
+            continue;
+        at = character_next(at, &code);
+        if (character_is_right_to_left(code))
+            return true;
+        if (g_unichar_isalpha(code))
+            return false;
+    }
+    return false;
+}
+
+bool label_field_fill_line(const char *pattern, const struct label_values *values, char text[LABEL_FIELD_TEXT_SIZE],
+                           struct fault *fault)
+{
+    /* U+2066 LRI, U+2067 RLI, U+2068 FSI, U+2069 PDI */
+    static const struct isolates leftwards = {"\xE2\x81\xA7", "\xE2\x81\xA8", "\xE2\x81\xA9"},
+                                 rightwards = {"\xE2\x81\xA6", "\xE2\x81\xA8", "\xE2\x81\xA9"};
+    if (!fill(pattern, values, &no_isolates, text, fault))
+        return false;
+    if (!characters_run_right_to_left(span_of(text)))
+        return true;
+    return fill(pattern, values, words_run_right_to_left(pattern) ? &leftwards : &rightwards, text, fault);
 }

@@ -68,15 +68,23 @@ const char *label_field_name(enum label_field_id id);
 int label_field_find(struct span name);
 
 /* Sorts `fields` into `*values`. FAULT_INPUT names the field: unknown, given twice, too long, not UTF-8, or with a
- * control or direction character, which could make a label say something else than it shows. */
+ * character that could make a label say something else than it shows (characters.h). */
 bool label_field_read(const struct label_field *fields, size_t count, struct label_values *values, struct fault *fault);
 
-/* A pattern is text with {name} for a value and {{ for a brace. Checks its shape and its names; sets a bit for each
- * field it uses (bit number = id) in `*uses` (may be NULL). */
+/* A pattern is text with {name} for a value, {name month} for a date as "14 Feb 2026" (filled and expires only), and {{
+ * for a brace. Checks its shape and its names; sets a bit for each field it uses (bit number = id) in `*uses` (may be
+ * NULL). */
 bool label_field_check_pattern(const char *pattern, unsigned *uses, struct fault *fault);
 
-/* Puts values into a checked pattern. FAULT_INPUT names the field that is missing. */
+/* Puts values into a checked pattern. FAULT_INPUT names the field that is missing, or the date that is no ISO 8601
+ * day: 03/04/2026 is two days, so no label shows it. */
 bool label_field_fill(const char *pattern, const struct label_values *values, char text[LABEL_FIELD_TEXT_SIZE],
                       struct fault *fault);
+
+/* The same for a line that is drawn. When letters from right to left are in it, every value is set apart from its
+ * neighbours by isolates of the Unicode bidirectional algorithm (UAX #9): "lot {lot}, {note}" keeps its order whatever
+ * the values are. The line itself runs as the first letter of the pattern's own words does. */
+bool label_field_fill_line(const char *pattern, const struct label_values *values, char text[LABEL_FIELD_TEXT_SIZE],
+                           struct fault *fault);
 
 #endif

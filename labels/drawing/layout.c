@@ -68,27 +68,48 @@ static bool refuse_glyph(const struct work *work, const struct layout_piece *pie
     const char *field = field_holding(piece->element->value, work->values, character);
     if (field)
         return fault_set(fault, FAULT_INPUT,
-                         "field '%s' has the character U+%04X, which no installed font can draw: "
+                         "field '%s' has the character %s (U+%04X), which no installed font can draw in black: "
                          "write it differently",
-                         field, code);
-    return fault_set(fault, FAULT_INPUT, "template '%s' line %d: no installed font can draw the character U+%04X",
-                     work->template->name, piece->element->line, code);
+                         field, character, code);
+    return fault_set(fault, FAULT_INPUT,
+                     "template '%s' line %d: no installed font can draw the character %s (U+%04X) in black: write it "
+                     "differently",
+                     work->template->name, piece->element->line, character, code);
 }
 
-static bool refuse_text(const struct work *work, const struct layout_piece *piece, struct fault *fault)
+/* From the leftmost ink or the start of the line to the rightmost ink or the line's end. */
+static int text_width(const struct letters_extent *extent)
+{
+    const int left = extent->left < 0 ? extent->left : 0;
+    return (extent->right > extent->width ? extent->right : extent->width) - left;
+}
+
+static double mm_of(int dots, int dpi)
+{
+    return dots * 25.4 / dpi;
+}
+
+/* `extent` is that of the smallest letters. */
+static bool refuse_text(const struct work *work, const struct layout_piece *piece, const struct letters_extent *extent,
+                        struct fault *fault)
 {
     const struct template_element *element = piece->element;
+    const int dpi = work->layout->dpi;
     const char *field = longest_field(element->value, work->values);
+    const bool wide = text_width(extent) > piece->room.width;
+    const double needs = wide ? mm_of(text_width(extent), dpi) : mm_of(extent->bottom - extent->top, dpi);
+    const double has = wide ? mm_of(piece->room.width, dpi) : mm_of(piece->room.height, dpi);
+    const char *what = wide ? "width" : "height";
+    const double letters = element->letters_least_um / 1000.0;
     if (field)
         return fault_set(fault, FAULT_INPUT,
-                         "field '%s' does not fit the label: '%s' is too long for %g mm even with "
-                         "letters of %g mm: shorten it",
-                         field, piece->text, element->box.width / 1000.0, element->letters_least_um / 1000.0);
+                         "field '%s' does not fit the label: with the smallest letters, %g mm, its line needs %.1f mm "
+                         "of %s and has %.1f; shorten it: '%s'",
+                         field, letters, needs, what, has, work->values->at[label_field_find(span_of(field))]);
     return fault_set(fault, FAULT_INPUT,
-                     "template '%s' line %d: the words do not fit %g x %g mm with letters of %g mm: "
-                     "enlarge the room",
-                     work->template->name, element->line, element->box.width / 1000.0, element->box.height / 1000.0,
-                     element->letters_least_um / 1000.0);
+                     "template '%s' line %d: the words need %.1f mm of %s with the smallest letters, %g mm, and have "
+                     "%.1f: enlarge the room",
+                     work->template->name, element->line, needs, what, letters, has);
 }
 
 /* Puts a measured text into its room: aligned by its ink and advance, capitals in the middle, moved up or down only
@@ -97,7 +118,7 @@ static bool place_text(struct layout_piece *piece, const struct letters_extent *
 {
     const struct layout_box *room = &piece->room;
     const int left = extent->left < 0 ? extent->left : 0;
-    const int width = (extent->right > extent->width ? extent->right : extent->width) - left;
+    const int width = text_width(extent);
     const int height = extent->bottom - extent->top;
     if (width > room->width || height > room->height)
         return false;
@@ -129,14 +150,14 @@ static bool lay_text(struct work *work, struct layout_piece *piece, struct fault
 {
     const struct template_element *element = piece->element;
     const int dpi = work->layout->dpi, least = dots_after(element->letters_least_um, dpi);
-    if (!label_field_fill(element->value, work->values, piece->text, fault))
+    struct letters_extent extent = {0};
+    if (!label_field_fill_line(element->value, work->values, piece->text, fault))
         return false;
     piece->room = inner_box(&element->box, dpi);
     piece->letters = dots_of_um(element->letters_um, dpi);
     if (piece->letters < least)
         piece->letters = least;
     while (piece->letters >= least) {
-        struct letters_extent extent;
         letters_set(work->letters, piece->text, piece->letters, element->bold, &extent);
         const unsigned missing = letters_missing(work->letters);
         if (missing)
@@ -145,7 +166,7 @@ static bool lay_text(struct work *work, struct layout_piece *piece, struct fault
             return true;
         piece->letters = smaller(piece->letters, least, piece->room.width, extent.width);
     }
-    return refuse_text(work, piece, fault);
+    return refuse_text(work, piece, &extent, fault);
 }
 
 /* Dots a module: as near to the wish as whole dots allow, then fewer, never under the floor. 0: does not fit. */

@@ -2,7 +2,14 @@
 
 #include <string.h>
 
+#include <hb-ot.h>
+#include <pango/pangofc-fontmap.h>
+
 static const char family[] = "Noto Sans";
+
+/* What is asked for: the scripts that Noto Sans leaves to its sisters come from upright, plain ones. Fontconfig alone
+ * might take a serif face for Han, or a cursive for Hebrew that few can read. A family not installed is passed over. */
+static const char families[] = "Noto Sans,Noto Sans CJK JP,Noto Sans Hebrew,Noto Sans Arabic";
 
 static cairo_font_options_t *hard_edges(void)
 {
@@ -11,6 +18,14 @@ static cairo_font_options_t *hard_edges(void)
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_FULL);
     cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_ON);
     return options;
+}
+
+/* A font in colours comes last, for a head that knows black only. */
+static void prefer_black(FcPattern *pattern, gpointer nothing)
+{
+    (void)nothing;
+    FcPatternDel(pattern, FC_COLOR);
+    FcPatternAddBool(pattern, FC_COLOR, FcFalse);
 }
 
 /* Fontconfig gives another family when ours is not there, and every measure would be off. */
@@ -34,6 +49,7 @@ bool letters_init(struct letters *letters, struct fault *fault)
     struct letters made = {.map = pango_cairo_font_map_new()};
     if (!made.map)
         return fault_set(fault, FAULT_STORAGE, "no memory for fonts");
+    pango_fc_font_map_set_default_substitute(PANGO_FC_FONT_MAP(made.map), prefer_black, NULL, NULL);
     made.context = pango_font_map_create_context(made.map);
     cairo_font_options_t *options = hard_edges();
     pango_cairo_context_set_font_options(made.context, options);
@@ -66,7 +82,7 @@ void letters_clear(struct letters *letters)
 void letters_set(struct letters *letters, const char *text, int height, bool bold, struct letters_extent *extent)
 {
     PangoFontDescription *font = pango_font_description_new();
-    pango_font_description_set_family_static(font, family);
+    pango_font_description_set_family_static(font, families);
     pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
     pango_font_description_set_absolute_size(font, height * 1000.0 / LETTERS_CAPITAL_OF_EM * PANGO_SCALE);
     pango_layout_set_font_description(letters->layout, font);
@@ -78,18 +94,34 @@ void letters_set(struct letters *letters, const char *text, int height, bool bol
     *extent = (struct letters_extent){logical.width, ink.x, ink.x + ink.width, ink.y, ink.y + ink.height};
 }
 
+/* A font in colours, as those of emoji are, leaves a blot on a head that knows black only. */
+static bool is_in_colours(PangoFont *font)
+{
+    hb_font_t *shaper = pango_font_get_hb_font(font);
+    hb_face_t *face = shaper ? hb_font_get_face(shaper) : NULL;
+    return face && (hb_ot_color_has_png(face) || hb_ot_color_has_layers(face) || hb_ot_color_has_svg(face));
+}
+
+static unsigned missing_in(const PangoGlyphItem *run, const char *text)
+{
+    for (int i = 0; i < run->glyphs->num_glyphs; i++) {
+        const PangoGlyph glyph = run->glyphs->glyphs[i].glyph;
+        if (glyph & PANGO_GLYPH_UNKNOWN_FLAG && glyph != PANGO_GLYPH_EMPTY)
+            return glyph & ~(unsigned)PANGO_GLYPH_UNKNOWN_FLAG;
+    }
+    return is_in_colours(run->item->analysis.font) ? g_utf8_get_char(text + run->item->offset) : 0;
+}
+
 unsigned letters_missing(const struct letters *letters)
 {
-    if (pango_layout_get_unknown_glyphs_count(letters->layout) == 0)
-        return 0;
+    const char *text = pango_layout_get_text(letters->layout);
     const PangoLayoutLine *line = pango_layout_get_line_readonly(letters->layout, 0);
     for (const GSList *run = line->runs; run; run = run->next) {
-        const PangoGlyphString *glyphs = ((const PangoGlyphItem *)run->data)->glyphs;
-        for (int i = 0; i < glyphs->num_glyphs; i++)
-            if (glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG && glyphs->glyphs[i].glyph != PANGO_GLYPH_EMPTY)
-                return glyphs->glyphs[i].glyph & ~(unsigned)PANGO_GLYPH_UNKNOWN_FLAG;
+        const unsigned missing = missing_in(run->data, text);
+        if (missing)
+            return missing;
     }
-    return 0xFFFD;
+    return 0;
 }
 
 void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y)

@@ -9,7 +9,8 @@
 #include "labels/basics/fault.h"
 
 /* One line of text in whole dots, by Pango: family "Noto Sans" (other scripts from the Noto fonts beside it), no grey
- * edges, hinted to the dot grid, so that a 203 dpi head prints what was measured. Left to right.
+ * edges, hinted to the dot grid, so that a 203 dpi head prints what was measured. The line runs left to right; Hebrew
+ * and Arabic in it run their own way.
  * Not for two threads at once. Inside this room. */
 
 /* Capital height of Noto Sans: 714 of 1000 units (its OS/2 table, sCapHeight). */
@@ -34,7 +35,7 @@ void letters_clear(struct letters *letters); /* accepts a zeroed one, and twice 
 /* Sets the text (UTF-8, no line breaks) with capitals `height` dots high, and measures it. */
 void letters_set(struct letters *letters, const char *text, int height, bool bold, struct letters_extent *extent);
 
-/* The first code point of the text set that no installed font has; 0 when there is none. */
+/* The leftmost code point of the text set that no installed font has in black; 0 when there is none. */
 unsigned letters_missing(const struct letters *letters);
 
 /* Draws the text set with its baseline starting at x, y, in cairo's present source and operator. */

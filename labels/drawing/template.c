@@ -11,6 +11,8 @@
 #include "labels/drawing/template_check.h"
 #include "labels/drawing/words.h"
 
+enum { NOT_SAID = -1 };
+
 static bool read_box(struct words *words, struct template_box *box, struct fault *fault)
 {
     const int most = TEMPLATE_SIDE_UM_MAX;
@@ -20,13 +22,15 @@ static bool read_box(struct words *words, struct template_box *box, struct fault
            words_length(words, "the room's height", 1, most, &box->height, fault);
 }
 
-/* "A" or "A to B" behind `what`; B stays as it is when not said. */
+/* "A" or "A to B" behind `what`; without B it stays as it is, or is A when that is smaller. */
 static bool read_range(struct words *words, const char *what, int least, int most, int *from, int *to,
                        struct fault *fault)
 {
     if (!words_length(words, what, least, most, from, fault))
         return false;
-    if (words_take(words, "to") && !words_length(words, what, least, most, to, fault))
+    if (!words_take(words, "to"))
+        *to = *to < *from ? *to : *from;
+    else if (!words_length(words, what, least, most, to, fault))
         return false;
     if (*to > *from)
         return words_fault(words, fault, "%s goes from %g down to %g mm: give the larger one first", what,
@@ -43,9 +47,15 @@ static bool read_condition(struct words *words, struct template_element *element
     const struct span name = words_next(words);
     const int id = label_field_find(name);
     char shown[48];
+    if (name.length == 0)
+        return words_fault(words, fault, "a field's name is expected behind '%s'", condition->absent ? "no" : "if");
     if (id < 0)
-        return words_fault(words, fault, "field '%s' is not known", text_show(name, shown, sizeof shown));
+        return words_fault(words, fault, "field '%s' is not known", words_show(name, shown, sizeof shown));
     condition->field = (enum label_field_id)id;
+    for (size_t i = 0; i < element->condition_count; i++)
+        if (element->conditions[i].field == condition->field && element->conditions[i].absent != condition->absent)
+            return words_fault(words, fault, "the element can never be there: it asks for '%s' and for no '%s'",
+                               label_field_name(condition->field), label_field_name(condition->field));
     element->condition_count++;
     return true;
 }
@@ -61,9 +71,7 @@ static bool read_conditions(struct words *words, struct template_element *elemen
                 return false;
         } while (words_take(words, "and"));
     }
-    char shown[48];
-    return words_ended(words) ||
-           words_fault(words, fault, "'%s' is not expected here", text_show(words->rest, shown, sizeof shown));
+    return words_end(words, fault);
 }
 
 static bool read_pattern(struct words *words, struct template *template, struct template_element *element,
@@ -87,9 +95,11 @@ static bool read_symbol(struct words *words, struct template *template, struct t
     int kind = 0;
     while (kind < SYMBOL_KINDS && !span_equals(word, symbol_kind_word((enum symbol_kind)kind)))
         kind++;
+    if (word.length == 0)
+        return words_fault(words, fault, "the symbol's kind is missing: say unit, serial, place, person or card");
     if (kind == SYMBOL_KINDS)
         return words_fault(words, fault, "symbol '%s' is not known: say unit, serial, place, person or card",
-                           text_show(word, shown, sizeof shown));
+                           words_show(word, shown, sizeof shown));
     element->symbol = (enum symbol_kind)kind;
     element->module_um = TEMPLATE_MODULE_UM;
     element->module_least_um = TEMPLATE_MODULE_LEAST_UM;
@@ -100,6 +110,32 @@ static bool read_symbol(struct words *words, struct template *template, struct t
     return !words_take(words, "modules") ||
            read_range(words, "the modules' size", TEMPLATE_MODULE_UM_MIN, TEMPLATE_MODULE_UM_MAX, &element->module_um,
                       &element->module_least_um, fault);
+}
+
+static bool read_letters(struct words *words, struct template_element *element, struct fault *fault)
+{
+    if (element->letters_um)
+        return words_fault(words, fault, "the letters' height is said twice");
+    return read_range(words, "the letters' height", TEMPLATE_LETTERS_UM_MIN, TEMPLATE_LETTERS_UM_MAX,
+                      &element->letters_um, &element->letters_least_um, fault);
+}
+
+static bool read_align(struct words *words, struct template_element *element, bool *known, struct fault *fault)
+{
+    static const char *const aligns[] = {
+        [TEMPLATE_LEFT] = "left", [TEMPLATE_CENTRE] = "centre", [TEMPLATE_RIGHT] = "right"};
+    for (int align = TEMPLATE_LEFT; align <= TEMPLATE_RIGHT; align++) {
+        if (!words_take(words, aligns[align]))
+            continue;
+        if (element->aligned)
+            return words_fault(words, fault, "'%s' is one too many: a text stands left, centre or right",
+                               aligns[align]);
+        element->align = (enum template_align)align;
+        element->aligned = true;
+        return true;
+    }
+    *known = false;
+    return true;
 }
 
 /* One of a text's words; `*known` false when the word is none of them. */
@@ -113,20 +149,13 @@ static bool read_text_word(struct words *words, struct template *template, struc
         return read_pattern(words, template, element, fault);
     }
     if (words_take(words, "letters"))
-        return read_range(words, "the letters' height", TEMPLATE_LETTERS_UM_MIN, TEMPLATE_LETTERS_UM_MAX,
-                          &element->letters_um, &element->letters_least_um, fault);
+        return read_letters(words, element, fault);
     if (words_take(words, "bold"))
         element->bold = true;
     else if (words_take(words, "inverse"))
         element->inverse = true;
-    else if (words_take(words, "left"))
-        element->align = TEMPLATE_LEFT;
-    else if (words_take(words, "centre"))
-        element->align = TEMPLATE_CENTRE;
-    else if (words_take(words, "right"))
-        element->align = TEMPLATE_RIGHT;
     else
-        *known = false;
+        return read_align(words, element, known, fault);
     return true;
 }
 
@@ -140,6 +169,8 @@ static bool read_text(struct words *words, struct template *template, struct tem
     while (known)
         if (!read_text_word(words, template, element, &known, fault))
             return false;
+    if (!words_ended(words) && !span_equals(words_peek(words), "only"))
+        return words_end(words, fault); /* the strange word says more than what is missing because of it */
     if (element->letters_um == 0)
         return words_fault(words, fault, "the text has no letters' height: add, for example, 'letters 2.5 to 1.6'");
     return element->value[0] || words_fault(words, fault, "the text has no value: add one in double quotes");
@@ -191,7 +222,7 @@ static bool read_element(struct words *words, struct template *template, struct 
         good = read_hazard(words, template, element, fault);
     } else {
         return words_fault(words, fault, "'%s' is not known: say symbol, text, line, frame, hazard, where or margin",
-                           text_show(words_peek(words), shown, sizeof shown));
+                           words_show_next(words, shown, sizeof shown));
     }
     if (!good || !read_conditions(words, element, fault))
         return false;
@@ -209,24 +240,41 @@ static bool read_size(struct words *words, struct template *template, struct fau
            words_length(words, "the label's height", least, most, &template->height_um, fault);
 }
 
+static bool read_margin(struct words *words, struct template *template, struct fault *fault)
+{
+    if (template->element_count > 0)
+        return words_fault(words, fault, "the margin comes before the elements");
+    if (template->margin_um != NOT_SAID)
+        return words_fault(words, fault, "the margin is said twice");
+    const int side = template->width_um < template->height_um ? template->width_um : template->height_um;
+    if (!words_length(words, "the margin", 0, TEMPLATE_MARGIN_UM_MAX, &template->margin_um, fault))
+        return false;
+    return 2 * template->margin_um < side ||
+           words_fault(words, fault, "the margin of %g mm leaves nothing of a label of %g x %g mm",
+                       template->margin_um / 1000.0, template->width_um / 1000.0, template->height_um / 1000.0);
+}
+
+static bool read_where(struct words *words, struct template *template, struct fault *fault)
+{
+    if (template->where[0])
+        return words_fault(words, fault, "where to stick the label is said twice");
+    return words_quoted(words, template->where, sizeof template->where, fault);
+}
+
 static bool read_statement(struct words *words, struct template *template, struct fault *fault)
 {
-    struct template_element nothing = {0};
     if (words_ended(words))
         return true;
     if (words_take(words, "label"))
-        return read_size(words, template, fault) && read_conditions(words, &nothing, fault);
+        return read_size(words, template, fault) && words_end(words, fault);
     if (!template->width_um)
         return words_fault(words, fault, "the label's size comes first, for example 'label 50 x 25'");
-    if (words_take(words, "margin")) {
-        if (template->element_count > 0)
-            return words_fault(words, fault, "the margin comes before the elements");
-        return words_length(words, "the margin", 0, TEMPLATE_MARGIN_UM_MAX, &template->margin_um, fault) &&
-               read_conditions(words, &nothing, fault);
-    }
+    if (words_take(words, "margin"))
+        return read_margin(words, template, fault) && words_end(words, fault);
     if (words_take(words, "where"))
-        return words_quoted(words, template->where, sizeof template->where, fault) &&
-               read_conditions(words, &nothing, fault);
+        return read_where(words, template, fault) && words_end(words, fault);
+    if (template->margin_um == NOT_SAID)
+        template->margin_um = 0;
     return read_element(words, template, fault);
 }
 
@@ -245,15 +293,27 @@ static bool check_name(const char *name, struct fault *fault)
                      text_show(span_of(name), shown, sizeof shown), TEMPLATE_NAME_SIZE - 1);
 }
 
+/* Editors under Windows put a mark before UTF-8, which says nothing, and may save as UTF-16. */
+static bool check_start(const struct words *words, struct span *text, struct fault *fault)
+{
+    if (text->length > TEMPLATE_BYTES)
+        return words_fault(words, fault, "the file has over %d bytes: shorten it", TEMPLATE_BYTES);
+    if (span_starts(*text, "\xFF\xFE") || span_starts(*text, "\xFE\xFF"))
+        return words_fault(words, fault, "the file is UTF-16, not UTF-8: save it as UTF-8");
+    if (span_starts(*text, "\xEF\xBB\xBF"))
+        *text = (struct span){text->at + 3, text->length - 3};
+    return true;
+}
+
 bool template_read(const char *name, struct span text, struct template *template, struct fault *fault)
 {
     if (!check_name(name, fault))
         return false;
-    struct template read = {0};
+    struct template read = {.margin_um = NOT_SAID};
     span_copy(span_of(name), read.name, sizeof read.name);
     struct words words = {name, 0, {0}};
-    if (text.length > TEMPLATE_BYTES)
-        return words_fault(&words, fault, "the file has over %d bytes: shorten it", TEMPLATE_BYTES);
+    if (!check_start(&words, &text, fault))
+        return false;
     while (text.length > 0) {
         const char *end = memchr(text.at, '\n', text.length);
         const size_t length = end ? (size_t)(end - text.at) : text.length;
@@ -267,7 +327,7 @@ bool template_read(const char *name, struct span text, struct template *template
         text.length -= length + (end != NULL);
     }
     if (!read.element_count)
-        return words_fault(&words, fault, "the file ends without a single element");
+        return words_fault(&words, fault, "the file ends without a single element: add a text or a symbol");
     *template = read;
     return true;
 }

@@ -25,10 +25,11 @@
  *   hazard at 1 20 room 50 x 53 …       pictograms and statements, one a label: see hazard_element.h
  *
  * symbol: centred in its room, quiet zone included; `modules A to B`: a module is as near to A as whole dots allow,
- *   and smaller down to B when the room is short (when absent 0.5 to 0.38; B alone may be left out and is 0.38 then).
+ *   and smaller down to B when the room is short (when absent 0.5 to 0.38; without B 0.38, or A when that is less).
  * text: `letters A to B`: height of a capital letter, shrinking down to B when the room is short (B absent: 1.5). The
  *   line stands in the middle of its room. `bold`; `left` (when absent), `centre`, `right`; `inverse`: white on black.
- *   The value is in double quotes, {name} stands for a field, {{ for a brace.
+ *   The value is in double quotes, which it cannot hold; {name} stands for a field, {expires month} for a date as
+ *   "14 Feb 2026", {{ for a brace.
  * only if NAME, only if no NAME, joined by "and": the element is there only when the fields are (not) given.
  *
  * Everything lies within the margin, and no two elements that can be there together overlap: that keeps text out of
@@ -51,7 +52,8 @@ enum {
     TEMPLATE_MODULE_UM = 500,       /* what a symbol gets when it does not say */
     TEMPLATE_MODULE_LEAST_UM = 380, /* X of GS1 symbol specification table 4, smallest */
     TEMPLATE_MODULE_UM_MIN = 250,   /* floor of the symbology in practice */
-    TEMPLATE_MODULE_UM_MAX = 5000
+    TEMPLATE_MODULE_UM_MAX = 5000,
+    TEMPLATE_MODULES_MIN = 14 /* a side of the smallest symbol, 10, and two of quiet zone twice */
 };
 
 enum template_kind { TEMPLATE_SYMBOL, TEMPLATE_TEXT, TEMPLATE_LINE_ELEMENT, TEMPLATE_FRAME, TEMPLATE_HAZARD };
@@ -75,6 +77,7 @@ struct template_element {
     int letters_um, letters_least_um; /* text */
     bool bold, inverse;               /* text */
     enum template_align align;        /* text */
+    bool aligned;                     /* text: the file says so */
     int thick_um;                     /* frame */
     struct hazard_element hazard;     /* hazard */
     char value[TEMPLATE_VALUE_SIZE];  /* text; a card's word; a checked pattern */
@@ -93,7 +96,8 @@ struct template
     size_t element_count;
 };
 
-/* Reads a template from text. FAULT_INPUT: one sentence with the template's name and the line's number; `*template`
+/* Reads a template from text as editors write it: UTF-8 with or without a byte order mark, lines ended by LF or CR LF.
+ * FAULT_INPUT: one sentence with the template's name, the line's number and the words in question; `*template`
  * untouched. Pure. */
 bool template_read(const char *name, struct span text, struct template *template, struct fault *fault);
 

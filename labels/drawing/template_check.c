@@ -3,6 +3,8 @@
 #include <stddef.h>
 
 #include "labels/basics/text.h"
+#include "labels/content/scan.h"
+#include "labels/drawing/characters.h"
 
 enum { STRIPS = 4 };
 
@@ -10,11 +12,19 @@ bool template_check_bytes(const struct words *words, struct fault *fault)
 {
     if (!text_is_utf8(words->rest))
         return words_fault(words, fault, "the line is not UTF-8 text: save the file as UTF-8");
-    for (size_t i = 0; i < words->rest.length; i++) {
-        const unsigned char c = (unsigned char)words->rest.at[i];
-        const bool closing = c == '\r' && i + 1 == words->rest.length;
-        if ((c < ' ' && c != '\t' && !closing) || c == 0x7F)
-            return words_fault(words, fault, "byte 0x%02X at place %zu is a control character: remove it", c, i + 1);
+    const char *at = words->rest.at, *end = at + words->rest.length;
+    for (size_t place = 1; at < end; place++) {
+        uint32_t code;
+        at = character_next(at, &code);
+        if (code == '\t' || (code == '\r' && at == end))
+            continue;
+        if (code < ' ' || code == 0x7F)
+            return words_fault(words, fault, "byte 0x%02X at place %zu is a control character: remove it",
+                               (unsigned)code, place);
+        const char *trouble = character_trouble(code);
+        if (trouble)
+            return words_fault(words, fault, "there is %s (U+%04X) at place %zu: remove it", trouble, (unsigned)code,
+                               place);
     }
     return true;
 }
@@ -103,18 +113,58 @@ static bool check_symbols(const struct template *template, const struct words *w
     return symbols <= TEMPLATE_SYMBOLS || words_fault(words, fault, "a label has over %d symbols", TEMPLATE_SYMBOLS);
 }
 
+/* A room too low for its smallest letters, or too small for the smallest symbol, would refuse every label. */
+static bool check_room(const struct template_element *element, const struct words *words, struct fault *fault)
+{
+    const struct template_box *box = &element->box;
+    const int side = box->width < box->height ? box->width : box->height;
+    if (element->kind == TEMPLATE_TEXT && box->height < element->letters_least_um)
+        return words_fault(words, fault, "the room is %g mm high, lower than the smallest letters, %g mm",
+                           box->height / 1000.0, element->letters_least_um / 1000.0);
+    const int least = TEMPLATE_MODULES_MIN * element->module_least_um;
+    if (element->kind == TEMPLATE_SYMBOL && side < least)
+        return words_fault(words, fault,
+                           "the room of %g x %g mm holds no symbol: %d modules, quiet zone included, of %g mm need %g",
+                           box->width / 1000.0, box->height / 1000.0, TEMPLATE_MODULES_MIN,
+                           element->module_least_um / 1000.0, least / 1000.0);
+    return true;
+}
+
+/* The word of a card that stands in the template must be one; a word from a field is seen to when it comes. */
+static bool check_card(const struct template_element *element, const struct words *words, struct fault *fault)
+{
+    static const struct label_values nothing;
+    char word[LABEL_FIELD_TEXT_SIZE], text[UNIT_LABEL_TEXT_SIZE];
+    size_t length = 0;
+    struct fault reason = {0};
+    if (element->kind != TEMPLATE_SYMBOL || element->symbol != SYMBOL_CARD ||
+        !label_field_fill(element->value, &nothing, word, NULL))
+        return true;
+    return card_label_write(word, text, &length, &reason) || words_fault(words, fault, "%s", reason.text);
+}
+
+static const char *kind_name(const struct template_element *element)
+{
+    static const char *const names[] = {[TEMPLATE_SYMBOL] = "symbol",
+                                        [TEMPLATE_TEXT] = "text",
+                                        [TEMPLATE_LINE_ELEMENT] = "line",
+                                        [TEMPLATE_FRAME] = "frame"};
+    return names[element->kind];
+}
+
 bool template_check_element(const struct template *template, const struct words *words, struct fault *fault)
 {
     const struct template_element *newest = &template->elements[template->element_count - 1];
-    if (!check_inside(template, newest, words, fault) || !check_symbols(template, words, fault))
+    if (!check_inside(template, newest, words, fault) || !check_symbols(template, words, fault) ||
+        !check_room(newest, words, fault) || !check_card(newest, words, fault))
         return false;
     for (size_t i = 0; i + 1 < template->element_count; i++) {
         const struct template_element *other = &template->elements[i];
         if (is_rule(newest) && is_rule(other)) /* lines may cross */
             continue;
         if (can_meet(newest, other) && elements_overlap(newest, other))
-            return words_fault(words, fault, "the element overlaps the one of line %d: move it or make it smaller",
-                               other->line);
+            return words_fault(words, fault, "the %s overlaps the %s of line %d: move it or make it smaller",
+                               kind_name(newest), kind_name(other), other->line);
     }
     return true;
 }

@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WHOLE_DIGITS = 4, DECIMALS = 3 };
+enum { WHOLE_DIGITS = 4, DECIMALS = 3, SHOWN = 48 /* bytes of what a fault quotes */ };
 
 bool words_fault(const struct words *words, struct fault *fault, const char *format, ...)
 {
@@ -13,7 +13,25 @@ bool words_fault(const struct words *words, struct fault *fault, const char *for
     va_start(arguments, format);
     vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
+    if (words->line == 0)
+        return fault_set(fault, FAULT_INPUT, "template '%s': %s", words->name, text);
     return fault_set(fault, FAULT_INPUT, "template '%s' line %d: %s", words->name, words->line, text);
+}
+
+const char *words_show(struct span words, char *buffer, size_t size)
+{
+    static const char more[] = "…";
+    struct builder builder;
+    builder_init(&builder, buffer, size);
+    if (words.length < size) {
+        builder_add_span(&builder, words);
+        return buffer;
+    }
+    builder_add_span(&builder, (struct span){words.at, size - sizeof more});
+    text_end_whole(buffer);
+    builder.length = strlen(buffer);
+    builder_add(&builder, more);
+    return buffer;
 }
 
 static void drop(struct words *words, size_t count)
@@ -45,6 +63,12 @@ struct span words_peek(struct words *words)
     return (struct span){words->rest.at, length};
 }
 
+const char *words_show_next(struct words *words, char *buffer, size_t size)
+{
+    const struct span next = words_peek(words);
+    return words_show(next.length ? next : words->rest, buffer, size);
+}
+
 struct span words_next(struct words *words)
 {
     const struct span word = words_peek(words);
@@ -65,12 +89,32 @@ bool words_need(struct words *words, const char *word, struct fault *fault)
 {
     if (words_take(words, word))
         return true;
-    char shown[48];
-    const struct span next = words_peek(words);
+    char shown[SHOWN];
     if (words_ended(words))
         return words_fault(words, fault, "the line ends where '%s' is expected", word);
     return words_fault(words, fault, "'%s' is expected where '%s' stands", word,
-                       text_show(next.length ? next : words->rest, shown, sizeof shown));
+                       words_show_next(words, shown, sizeof shown));
+}
+
+/* Word processors put curved quotes where the straight one was typed. */
+static bool is_curved_quote(struct span text)
+{
+    static const char *const quotes[] = {"“", "”", "„", "«", "»", "‘", "’", "'"};
+    for (size_t i = 0; i < sizeof quotes / sizeof *quotes; i++)
+        if (span_starts(text, quotes[i]))
+            return true;
+    return false;
+}
+
+bool words_end(struct words *words, struct fault *fault)
+{
+    char shown[SHOWN];
+    if (words_ended(words))
+        return true;
+    words_show(words->rest, shown, sizeof shown);
+    if (is_curved_quote(words->rest))
+        return words_fault(words, fault, "'%s' does not begin with a straight double quote: write \"…\"", shown);
+    return words_fault(words, fault, "'%s' is not expected here", shown);
 }
 
 /* Digits with at most DECIMALS behind a point, in thousandths; -1 when it is not that. */
@@ -95,16 +139,19 @@ static long thousandths(struct span word)
 
 bool words_length(struct words *words, const char *what, int least, int most, int *um, struct fault *fault)
 {
-    char shown[48];
+    char shown[SHOWN];
     const struct span word = words_next(words);
     if (word.length == 0)
         return words_fault(words, fault, "%s is missing: give millimetres", what);
+    if (memchr(word.at, ',', word.length))
+        return words_fault(words, fault, "%s is '%s': write a point, not a comma, as in 0.38", what,
+                           words_show(word, shown, sizeof shown));
     const long value = thousandths(word);
     if (value < 0)
         return words_fault(words, fault, "%s is '%s', not millimetres such as 12 or 0.38", what,
-                           text_show(word, shown, sizeof shown));
+                           words_show(word, shown, sizeof shown));
     if (value < least || value > most)
-        return words_fault(words, fault, "%s is %s mm, outside %g to %g", what, text_show(word, shown, sizeof shown),
+        return words_fault(words, fault, "%s is %s mm, outside %g to %g", what, words_show(word, shown, sizeof shown),
                            least / 1000.0, most / 1000.0);
     *um = (int)value;
     return true;
@@ -117,12 +164,17 @@ bool words_quote_follows(struct words *words)
 
 bool words_quoted(struct words *words, char *buffer, size_t size, struct fault *fault)
 {
+    char shown[SHOWN];
+    if (words_ended(words))
+        return words_fault(words, fault, "the line ends where a value in double quotes is expected");
     if (!words_quote_follows(words))
-        return words_fault(words, fault, "a value in double quotes is expected");
+        return words_fault(words, fault, "a value in double quotes, \"…\", is expected where '%s' stands",
+                           words_show(words->rest, shown, sizeof shown));
     const char *start = words->rest.at + 1;
     const char *end = memchr(start, '"', words->rest.length - 1);
     if (!end)
-        return words_fault(words, fault, "the value has no closing double quote");
+        return words_fault(words, fault, "the value '%s' has no closing double quote",
+                           words_show((struct span){start, words->rest.length - 1}, shown, sizeof shown));
     const struct span value = {start, (size_t)(end - start)};
     if (!span_copy(value, buffer, size))
         return words_fault(words, fault, "the value has %zu bytes, over %zu: shorten it", value.length, size - 1);

@@ -16,11 +16,18 @@ struct words {
     struct span rest; /* what is still to be read */
 };
 
-/* False, with `fault` set to the template, the line and the sentence. */
+/* False, with `fault` set to the template, the line (0: the file as a whole) and the sentence. */
 bool words_fault(const struct words *words, struct fault *fault, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* Words of the file as they stand there, cut with "…" when they do not fit: what a fault quotes. Returns `buffer`. */
+const char *words_show(struct span words, char *buffer, size_t size);
+/* The same of the next bare word, or, where a quote stands, of the rest of the line. */
+const char *words_show_next(struct words *words, char *buffer, size_t size);
+
 bool words_ended(struct words *words);
+/* The line must end here; otherwise the fault quotes what stands there instead. */
+bool words_end(struct words *words, struct fault *fault);
 
 /* Takes the next word when it is `word`; otherwise leaves it. */
 bool words_take(struct words *words, const char *word);

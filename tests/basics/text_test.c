@@ -167,9 +167,21 @@ static void hexadecimal_goes_there_and_back(void **state)
     assert_int_equal(length, 9);
 }
 
+static void lines_come_one_by_one_and_nothing_is_lost(void **state)
+{
+    struct span rest = span_of("one\n\nthree");
+    (void)state;
+    assert_true(span_equals(text_line(&rest), "one"));
+    assert_true(span_equals(text_line(&rest), ""));
+    assert_true(span_equals(text_line(&rest), "three"));
+    assert_int_equal(rest.length, 0);
+    assert_int_equal(text_line(&rest).length, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(lines_come_one_by_one_and_nothing_is_lost),
         cmocka_unit_test(a_span_compares_by_length_and_holds_nul),
         cmocka_unit_test(counts_are_digits_only_and_fit_eighteen),
         cmocka_unit_test(a_copy_fits_whole_or_not_at_all),

@@ -78,16 +78,21 @@ async function eyes(page, name) {
 }
 
 async function look(page, counter) {
-    await check('the page Room leads to it; every shipped label is drawn, with where to stick it', async () => {
+    await check('the page Labels leads to it; every shipped label is drawn, with where to stick it', async () => {
         await page.goto(`${base}/`);
-        await counter.go('room', 'Room');
+        await counter.go('labels', 'Labels');
         await page.click('a[href="#/templates"]');
         await page.waitForSelector('main h1:text-is("Label templates")');
-        await until(page, count => document.querySelectorAll('.tpl-card > .tpl-label').length >= count, shipped.length);
+        const drawn = () => until(page, () => document.querySelectorAll('.tpl-look').length === document.querySelectorAll('.tpl-look > .tpl-label').length);
+        await drawn();
         const names = await page.$$eval('.tpl-card h2', titles => titles.map(title => title.textContent));
         assert(shipped.every(name => names.includes(name)), names.join(' '));
         const troubles = await page.$$eval('.tpl-card .trouble', found => found.map(one => one.textContent));
         assert(troubles.length === 0, troubles.join('\n'));
+        assert(await page.$$eval('.tpl-where img', found => found.length) >= names.length - 1, 'a picture of where to stick it is missing');
+        await page.click('[aria-label="Size of vat-case"] button:has-text("25 x 13")');
+        await drawn();
+        await page.click('[aria-label="Size of vat-case"] button:has-text("50 x 25")');
         const where = await page.$$eval('.tpl-where p', found => found.map(words => words.textContent));
         assert(where.length >= shipped.length && where.every(words => words.startsWith('Where to stick it: ')), where.join(' | '));
         await picture(page, 'templates-list');

@@ -8,6 +8,8 @@
 
 #include <cmocka.h>
 
+#include "labels/content/supplier_label.h"
+
 #define RS   "\x1e"
 #define GS   "\x1d"
 #define EOT  "\x04"
@@ -258,7 +260,47 @@ static void an_attribute_without_its_key_is_taken_with_a_warning(void **state)
     assert_int_equal(scan.kind, SCAN_SUPPLIER);
     assert_string_equal(scan.supplier.lot, "LOT1");
     assert_string_equal(scan.supplier.item, "");
-    assert_non_null(strstr(scan.warning, "stands without what it belongs to"));
+    assert_non_null(strstr(scan.lacks, "stands without what it belongs to"));
+    assert_string_equal(scan.warning, "");
+}
+
+/* GS1 General Specifications: AI 8006 ITIP and 8026 ITIP CONTENT are a GTIN, then piece and total, two digits each;
+ * 00 SSCC numbers a carton. GS1's example numbers. */
+static void a_piece_of_a_thing_names_the_thing(void **state)
+{
+    (void)state;
+    struct scan scan = read_well("(8006)095060001343520101(10)A", "");
+    assert_string_equal(scan.supplier.item, "09506000134352");
+    assert_true(scan.supplier.item_is_gtin);
+    assert_string_equal(scan.lacks, "");
+    assert_string_equal(scan.warning, "");
+    scan = read_well("(8006)095060001343520102(21)S1", "");
+    assert_non_null(strstr(scan.warning, "piece 01 of 02"));
+    scan = read_well("(00)095060001343520017(8026)095060001343520101(37)24", "");
+    assert_string_equal(scan.supplier.item, "09506000134352");
+    assert_int_equal(scan.supplier.count, 24);
+    assert_string_equal(scan.supplier.serial, "095060001343520017");
+}
+
+/* Each warning stays, one a line; the same one stands once. */
+static void all_warnings_are_kept(void **state)
+{
+    (void)state;
+    const struct scan scan = read_well("(01)09506000134352(15)250131(11)260131", "");
+    assert_non_null(strstr(scan.warning, "best-before date is taken"));
+    assert_non_null(strstr(scan.warning, "\nthe code says it expired before it was made"));
+    char warning[SCAN_WARNING_SIZE] = "";
+    supplier_label_warn(warning, "look at it");
+    supplier_label_warn(warning, "look at it");
+    assert_string_equal(warning, "look at it");
+    char text[SCAN_SENTENCE_SIZE];
+    for (int i = 0; i < 100; i++) {
+        memset(text, 'a' + i % 26, sizeof text - 1);
+        text[sizeof text - 1 - (size_t)(i / 26)] = '\0';
+        supplier_label_warn(warning, text);
+    }
+    assert_true(strlen(warning) < sizeof warning); /* and no sentence is cut */
+    assert_int_equal(strlen(strrchr(warning, '\n') + 1), sizeof text - 1);
 }
 
 /* GS1 General Specifications: EAN/UPC carry a GTIN; check digits of GS1's example numbers. */
@@ -619,6 +661,8 @@ int main(void)
         cmocka_unit_test(reads_a_gs1_code),
         cmocka_unit_test(reads_the_fields_of_gs1_codes),
         cmocka_unit_test(an_attribute_without_its_key_is_taken_with_a_warning),
+        cmocka_unit_test(a_piece_of_a_thing_names_the_thing),
+        cmocka_unit_test(all_warnings_are_kept),
         cmocka_unit_test(a_bare_gtin_becomes_fourteen_digits),
         cmocka_unit_test(reads_the_published_examples_of_mh10_8_17),
         cmocka_unit_test(reads_the_fields_of_a_makers_format_06),

@@ -72,9 +72,24 @@ static void cuts_a_leading_eci_off(void **state)
     assert_true(span_equals(none, "\\00002X0109"));
 }
 
+/* ISO/IEC 15424: the letters of the symbologies. */
+static void a_symbology_has_words_for_people(void **state)
+{
+    (void)state;
+    assert_string_equal(symbology_words("]E0"), "EAN/UPC code");
+    assert_string_equal(symbology_words("]C1"), "GS1-128 code");
+    assert_string_equal(symbology_words("]C0"), "Code 128");
+    assert_string_equal(symbology_words("]d2"), "GS1 Data Matrix");
+    assert_string_equal(symbology_words("]d1"), "Data Matrix");
+    assert_string_equal(symbology_words("]Z9"), "code");
+    assert_string_equal(symbology_words(""), "typed text");
+    assert_string_equal(symbology_words(NULL), "typed text");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_symbology_has_words_for_people),
         cmocka_unit_test(only_some_identifiers_announce_gs1_data),
         cmocka_unit_test(takes_the_devices_identifier_or_the_one_in_the_bytes),
         cmocka_unit_test(cuts_a_leading_eci_off),

@@ -222,7 +222,7 @@ static void a_reprint_is_withdrawn_by_undo_while_it_waits(void **state)
     (void)room_act(room, "reprint", json_pack("{s:s}", "unit", room->flint));
     (void)room_press(room, "UNDO");
     room_expect(room, "go", "idle", "Taken back: Maren: order of a label for");
-    assert_int_equal(room_print(room, room->flint, "", 2).state, PRINT_FAILED);
+    assert_int_equal(room_print(room, room->flint, "", 2).state, PRINT_WITHDRAWN);
     assert_true(room_unit(room, room->flint).labelled);
 }
 
@@ -259,7 +259,7 @@ static void malformed_acts_on_labels_are_refused_with_a_sentence(void **state)
         enum fault_code code;
         const char *says;
     } cases[] = {
-        {"reprint", "{}", FAULT_INPUT, "'unit' is missing"},
+        {"reprint", "{}", FAULT_INPUT, "say one of 'unit', 'place' and 'batch'"},
         {"reprint", "{\"unit\":\"C999999X\"}", FAULT_MISSING, "'C999999X' is not known here"},
         {"reprint", "{\"unit\":\"H999999X\"}", FAULT_MISSING, "'H999999X' is not known here"},
         {"reprint", "{\"units\":\"C1\"}", FAULT_INPUT, "'units' is not known here"},

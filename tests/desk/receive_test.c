@@ -93,7 +93,7 @@ static void the_same_typed_with_brackets_proposes_the_same(void **state)
     assert_int_equal(number(room, "quantity"), 4);
 }
 
-static void scanning_the_same_code_again_counts_up_and_another_lot_starts_afresh(void **state)
+static void scanning_the_same_code_again_counts_up_and_another_lot_is_asked_about(void **state)
 {
     struct room *room = *state;
     room_open_delivery(room);
@@ -102,6 +102,9 @@ static void scanning_the_same_code_again_counts_up_and_another_lot_starts_afresh
         assert_int_equal(number(room, "quantity"), i);
     }
     scan_flint(room, "FL-78", 300);
+    room_expect(room, "stop", "receipt", "contradicts what was scanned before");
+    assert_int_equal(number(room, "quantity"), 3);
+    (void)room_press(room, "OTHER");
     assert_int_equal(number(room, "quantity"), 1);
     assert_string_equal(said(room, "lot"), "FL-78");
 }
@@ -289,10 +292,11 @@ static void quantities_beyond_the_limit_are_refused(void **state)
     room_open_delivery(room);
     (void)room_scan(room, "(01)09506000135007(17)270215(10)FL-77(30)99999999");
     (void)room_press(room, "YES");
-    room_expect(room, "ask", "receipt", "99999999 is not a quantity for one receipt (1 to 200)");
+    room_expect(room, "ask", "receipt", "99999999 is not a quantity for one receipt (1 to 10000)");
     room_expect_booked(room, false);
-    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 201), FAULT_INPUT, "from 1 to 200");
-    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 0), FAULT_INPUT, "from 1 to 200");
+    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 10001), FAULT_INPUT,
+                 "from 1 to 10000");
+    room_refuses(room, "press", json_pack("{s:s,s:i}", "word", "YES", "quantity", 0), FAULT_INPUT, "from 1 to 10000");
     (void)room_press_quantity(room, "YES", 2); /* corrected */
     room_expect_booked(room, true);
     assert_int_equal(units_of(room, "FLINT", "FL-77").count, 2);
@@ -315,6 +319,18 @@ static void a_code_without_an_item_is_not_received(void **state)
 {
     struct room *room = *state;
     room_open_delivery(room);
+    (void)room_scan(room, "(10)FL-77(17)270215");
+    room_expect(room, "ask", "receipt", "Lot FL-77, but of which item?");
+    room_expect_reason(room, "no-item", "no item");
+    room_expect_key(room, "YES", false);
+    (void)room_press(room, "YES");
+    room_expect_booked(room, false);
+    room_expect_reason(room, "no-item", "no item");
+}
+
+static void without_a_delivery_a_code_without_an_item_means_nothing(void **state)
+{
+    struct room *room = *state;
     (void)room_scan(room, "(10)FL-77(17)270215");
     room_expect_reason(room, "not-ours", "names no item");
     room_expect_booked(room, false);
@@ -407,7 +423,7 @@ static void a_malformed_receive_is_refused_with_a_sentence(void **state)
         {"expires", json_string("soon"), FAULT_INPUT, "'expires'"},
         {"expires", json_integer(20260302), FAULT_INPUT, "'expires' is not a date"},
         {"quantity", NULL, FAULT_INPUT, "'quantity' is missing"},
-        {"quantity", json_integer(0), FAULT_INPUT, "'quantity' is not a whole number from 1 to 200"},
+        {"quantity", json_integer(0), FAULT_INPUT, "'quantity' is not a whole number from 1 to 10000"},
         {"quantity", json_real(1.5), FAULT_INPUT, "'quantity' is not a whole number"},
         {"quantity", json_string("2"), FAULT_INPUT, "'quantity' is not a whole number"},
         {"hold", json_string("Ask Maren"), FAULT_INPUT, "'hold' is a keyword"},
@@ -460,7 +476,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         IN_ROOM(a_scanned_gs1_code_proposes_item_lot_expiry_and_quantity),
         IN_ROOM(the_same_typed_with_brackets_proposes_the_same),
-        IN_ROOM(scanning_the_same_code_again_counts_up_and_another_lot_starts_afresh),
+        IN_ROOM(scanning_the_same_code_again_counts_up_and_another_lot_is_asked_about),
         IN_ROOM(yes_books_units_serials_receipts_and_labels),
         IN_ROOM(the_content_of_the_code_wins_over_the_catalogue),
         IN_ROOM(nobody_receives_without_a_badge),
@@ -474,6 +490,7 @@ int main(void)
         IN_ROOM(quantities_beyond_the_limit_are_refused),
         IN_ROOM(two_hundred_at_once_are_booked_whole_and_taken_back_whole),
         IN_ROOM(a_code_without_an_item_is_not_received),
+        IN_ROOM(without_a_delivery_a_code_without_an_item_means_nothing),
         IN_ROOM(a_delivery_closed_elsewhere_is_not_received_into),
         IN_ROOM(another_counter_goes_on_with_an_open_delivery),
         IN_ROOM(a_vat_needs_no_date),

@@ -251,7 +251,7 @@ static void undo_of_a_receipt_voids_the_units_and_withdraws_waiting_labels(void 
     (void)room_press(room, "UNDO");
     room_expect(room, "go", "idle", "Taken back: Maren: receipt of C");
     assert_int_equal(room_unit(room, serial).status, UNIT_VOID);
-    assert_int_equal(room_print(room, serial, "", 1).state, PRINT_FAILED);
+    assert_int_equal(room_print(room, serial, "", 1).state, PRINT_WITHDRAWN);
     (void)room_scan(room, serial); /* its label turned up all the same */
     room_expect(room, "stop", "idle", "no longer in service");
     room_expect_reason(room, "gone", serial);

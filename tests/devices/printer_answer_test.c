@@ -5,50 +5,14 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
-#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
 #include <cmocka.h>
 
-/* Answers built attribute by attribute, as libcups would read them from the wire. */
-static ipp_t *answer_new(void)
-{
-    ipp_t *const answer = ippNew();
-    ippSetStatusCode(answer, IPP_STATUS_OK);
-    return answer;
-}
-
-static void add_integer(ipp_t *answer, ipp_tag_t type, const char *name, int value)
-{
-    ippAddInteger(answer, IPP_TAG_PRINTER, type, name, value);
-}
-
-static void add_keyword(ipp_t *answer, const char *name, const char *value)
-{
-    ippAddString(answer, IPP_TAG_PRINTER, IPP_TAG_KEYWORD, name, NULL, value);
-}
-
-static void add_media(ipp_t *answer, const char *name, int x, int y)
-{
-    ipp_t *const size = ippNew(), *const media = ippNew();
-    ippAddInteger(size, IPP_TAG_ZERO, IPP_TAG_INTEGER, "x-dimension", x);
-    ippAddInteger(size, IPP_TAG_ZERO, IPP_TAG_INTEGER, "y-dimension", y);
-    ippAddCollection(media, IPP_TAG_ZERO, "media-size", size);
-    ippAddCollection(answer, IPP_TAG_PRINTER, name, media);
-    ippDelete(size);
-    ippDelete(media);
-}
-
-static struct printer_facts facts_of(ipp_t *answer)
-{
-    struct printer_facts facts;
-    struct fault fault = {.code = FAULT_NONE};
-    if (!printer_answer_facts(answer, &facts, &fault))
-        fail_msg("%s", fault.text);
-    ippDelete(answer);
-    return facts;
-}
+#include "kiosk/devices/printer_facts.h"
+#include "kiosk/devices/printer_message.h"
 
 static void reads_the_answer_of_a_real_printer(void **state)
 {
@@ -62,7 +26,9 @@ static void reads_the_answer_of_a_real_printer(void **state)
     assert_true(length > 1000);
     ipp_t *const answer = printer_answer_read(bytes, (size_t)length, &fault);
     assert_non_null(answer);
-    const struct printer_facts facts = facts_of(answer);
+    struct printer_facts facts;
+    assert_true(printer_facts_read(answer, &facts, &fault));
+    ippDelete(answer);
     assert_int_equal(facts.state, PRINTER_STATE_IDLE);
     assert_true(facts.accepts_raster);
     assert_int_equal(facts.resolutions_dpi[0], 203);
@@ -71,34 +37,6 @@ static void reads_the_answer_of_a_real_printer(void **state)
     assert_null(printer_answer_read(bytes, (size_t)length - 1, &fault)); /* cut short */
     assert_int_equal(fault.code, FAULT_DEVICE);
     assert_null(printer_answer_read(bytes, 0, &fault));
-}
-
-static void an_answer_without_a_state_is_no_printer(void **state)
-{
-    struct printer_facts facts = {.model = "before"};
-    struct fault fault = {.code = FAULT_NONE};
-    (void)state;
-    ipp_t *const answer = answer_new();
-    add_keyword(answer, "printer-state", "idle"); /* a keyword where an enum belongs */
-    assert_false(printer_answer_facts(answer, &facts, &fault));
-    assert_int_equal(fault.code, FAULT_DEVICE);
-    assert_string_equal(facts.model, "before");
-    ippDelete(answer);
-}
-
-static void what_a_printer_leaves_out_is_unknown(void **state)
-{
-    (void)state;
-    ipp_t *const answer = answer_new();
-    add_integer(answer, IPP_TAG_ENUM, "printer-state", 77);
-    const struct printer_facts facts = facts_of(answer);
-    assert_int_equal(facts.state, PRINTER_STATE_UNKNOWN);
-    assert_false(facts.accepts_raster);
-    assert_true(facts.accepts_jobs);
-    assert_int_equal(facts.resolution_count, 0);
-    assert_int_equal(facts.media_default.x, 0);
-    assert_int_equal(facts.media_ready_count, 0);
-    assert_string_equal(facts.model, "");
 }
 
 static void hostile_text_is_cleaned(void **state)
@@ -126,111 +64,79 @@ static void hostile_text_is_cleaned(void **state)
     assert_string_equal(clean, "");
 }
 
-static void lists_without_end_are_bounded(void **state)
+/* One attribute whose value is a collection that holds a collection, `depth` deep; RFC 8010 3.1.6. */
+static size_t nested(uint8_t *bytes, size_t size, int depth)
 {
-    (void)state;
-    ipp_t *const answer = answer_new();
-    add_integer(answer, IPP_TAG_ENUM, "printer-state", IPP_PSTATE_STOPPED);
-    const char *many[200];
-    char names[200][24];
-    for (int i = 0; i < 200; i++) {
-        (void)snprintf(names[i], sizeof names[i], "trouble-%d", i);
-        many[i] = names[i];
-    }
-    ippAddStrings(answer, IPP_TAG_PRINTER, IPP_TAG_KEYWORD, "printer-state-reasons", 200, NULL, many);
-    ippAddStrings(answer, IPP_TAG_PRINTER, IPP_TAG_KEYWORD, "media-ready", 200, NULL, many);
-    int dpi[100];
-    for (int i = 0; i < 100; i++)
-        dpi[i] = 100 + i;
-    ippAddResolutions(answer, IPP_TAG_PRINTER, "printer-resolution-supported", 100, IPP_RES_PER_INCH, dpi, dpi);
-    const struct printer_facts facts = facts_of(answer);
-    assert_int_equal(facts.state, PRINTER_STATE_STOPPED);
-    assert_int_equal(facts.reasons.count, PRINTER_REASONS_MOST);
-    assert_string_equal(facts.reasons.list[15].keyword, "trouble-15");
-    assert_int_equal(facts.media_ready_count, PRINTER_MEDIA_MOST);
-    assert_int_equal(facts.resolution_count, PRINTER_RESOLUTIONS_MOST);
+    static const uint8_t head[] = {2, 0, 0, 0, 0, 0, 0, 1, 4, 0x34, 0, 1, 'a', 0, 0};
+    static const uint8_t into[] = {0x4A, 0, 0, 0, 1, 'm', 0x34, 0, 0, 0, 0}, out[] = {0x37, 0, 0, 0, 0};
+    size_t length = sizeof head;
+    memcpy(bytes, head, sizeof head);
+    for (int i = 1; i < depth; i++, length += sizeof into)
+        memcpy(bytes + length, into, sizeof into);
+    for (int i = 0; i < depth; i++, length += sizeof out)
+        memcpy(bytes + length, out, sizeof out);
+    bytes[length++] = 3;
+    assert_true(length <= size);
+    return length;
 }
 
-static void resolutions_are_square_and_the_printers_choice_comes_first(void **state)
+static void collections_without_end_are_not_read(void **state)
 {
-    (void)state;
-    ipp_t *const answer = answer_new();
-    add_integer(answer, IPP_TAG_ENUM, "printer-state", IPP_PSTATE_IDLE);
-    const int x[] = {203, 300, 600, 118, -1, 2147483647}, y[] = {203, 300, 300, 118, -1, 2147483647};
-    ippAddResolutions(answer, IPP_TAG_PRINTER, "printer-resolution-supported", 6, IPP_RES_PER_INCH, x, y);
-    ippAddResolution(answer, IPP_TAG_PRINTER, "printer-resolution-default", IPP_RES_PER_CM, 118, 118);
-    const struct printer_facts facts = facts_of(answer); /* 118 dots a cm are 300 an inch */
-    assert_int_equal(facts.resolution_count, 3);
-    assert_int_equal(facts.resolutions_dpi[0], 300);
-    assert_int_equal(facts.resolutions_dpi[1], 203);
-    assert_int_equal(facts.resolutions_dpi[2], 118);
-}
-
-static void sizes_come_from_the_collection_or_else_from_the_name(void **state)
-{
-    (void)state;
-    ipp_t *answer = answer_new();
-    add_integer(answer, IPP_TAG_ENUM, "printer-state", IPP_PSTATE_IDLE);
-    add_media(answer, "media-col-default", 5000, 2500);
-    add_keyword(answer, "media-default", "oe_other_40x20mm");
-    add_keyword(answer, "media-ready", "oe_shelf-label_40x20mm"); /* PWG 5101.1: class, name, size */
-    struct printer_facts facts = facts_of(answer);
-    assert_int_equal(facts.media_default.x, 5000);
-    assert_int_equal(facts.media_default.y, 2500);
-    assert_int_equal(facts.media_ready[0].x, 4000);
-    assert_int_equal(facts.media_ready[0].y, 2000);
-
-    answer = answer_new();
-    add_integer(answer, IPP_TAG_ENUM, "printer-state", IPP_PSTATE_IDLE);
-    add_media(answer, "media-col-default", -5, 2147483647);
-    add_keyword(answer, "media-default", "roll_huge_999999x999999mm");
-    facts = facts_of(answer);
-    assert_int_equal(facts.media_default.x, 0);
-    assert_int_equal(facts.media_default.y, 0);
-}
-
-static void every_job_state_has_its_word(void **state)
-{
+    /* with 16 000 levels libcups 2.4.2 runs out of stack; a bug found by looking, kept from coming back */
     static const struct {
-        int value;
-        enum printer_job_state job;
-    } cases[] = {{3, PRINTER_JOB_PENDING},    {4, PRINTER_JOB_PENDING},  {5, PRINTER_JOB_PROCESSING},
-                 {6, PRINTER_JOB_PROCESSING}, {7, PRINTER_JOB_CANCELED}, {8, PRINTER_JOB_ABORTED},
-                 {9, PRINTER_JOB_COMPLETED}}; /* RFC 8011 5.3.7 */
-    struct printer_reasons reasons;
-    enum printer_job_state job = PRINTER_JOB_GONE;
-    struct fault fault = {.code = FAULT_NONE};
+        int depth;
+        bool read;
+    } cases[] = {
+        {1, true}, {PRINTER_MESSAGE_DEPTH_MOST, true}, {PRINTER_MESSAGE_DEPTH_MOST + 1, false}, {16000, false}};
+    uint8_t *const bytes = malloc(PRINTER_ANSWER_MOST);
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        ipp_t *const answer = answer_new();
-        ippAddInteger(answer, IPP_TAG_JOB, IPP_TAG_ENUM, "job-state", cases[i].value);
-        ippAddString(answer, IPP_TAG_JOB, IPP_TAG_KEYWORD, "job-state-reasons", NULL, "job-printing");
-        assert_true(printer_answer_job(answer, &job, &reasons, &fault));
-        assert_int_equal(job, cases[i].job);
-        assert_int_equal(reasons.count, 1);
-        assert_string_equal(reasons.list[0].keyword, "job-printing");
+        struct fault fault = {.code = FAULT_NONE};
+        const size_t length = nested(bytes, PRINTER_ANSWER_MOST, cases[i].depth);
+        ipp_t *const answer = printer_answer_read(bytes, length, &fault);
+        if ((answer != NULL) != cases[i].read)
+            fail_msg("%d deep: %s", cases[i].depth, fault.text);
         ippDelete(answer);
     }
-    for (int value = -1; value <= 10; value += 11) {
-        ipp_t *const answer = answer_new();
-        ippAddInteger(answer, IPP_TAG_JOB, IPP_TAG_ENUM, "job-state", value);
-        assert_false(printer_answer_job(answer, &job, &reasons, &fault));
-        ippDelete(answer);
+    free(bytes);
+}
+
+static void a_giant_count_of_values_is_not_read(void **state)
+{
+    static const uint8_t head[] = {2, 0, 0, 0, 0, 0, 0, 1, 4}, value[] = {0x44, 0, 1, 'a', 0, 1, 'b'};
+    uint8_t *const bytes = malloc(PRINTER_ANSWER_MOST);
+    struct fault fault = {.code = FAULT_NONE};
+    size_t length = sizeof head;
+    (void)state;
+    memcpy(bytes, head, sizeof head);
+    for (; length + sizeof value < PRINTER_ANSWER_MOST; length += sizeof value)
+        memcpy(bytes + length, value, sizeof value);
+    bytes[length++] = 3;
+    assert_null(printer_answer_read(bytes, length, &fault));
+    assert_non_null(strstr(fault.text, "long without end"));
+    free(bytes);
+}
+
+static void what_is_cut_anywhere_is_no_message(void **state)
+{
+    uint8_t bytes[64];
+    struct fault fault;
+    (void)state;
+    const size_t length = nested(bytes, sizeof bytes, 2);
+    for (size_t cut = 0; cut < length; cut++) {
+        fault.code = FAULT_NONE;
+        assert_false(printer_message_check(bytes, cut, &fault));
+        assert_int_equal(fault.code, FAULT_DEVICE);
     }
-    assert_int_equal(job, PRINTER_JOB_COMPLETED);
+    assert_true(printer_message_check(bytes, length, &fault));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(reads_the_answer_of_a_real_printer),
-        cmocka_unit_test(an_answer_without_a_state_is_no_printer),
-        cmocka_unit_test(what_a_printer_leaves_out_is_unknown),
-        cmocka_unit_test(hostile_text_is_cleaned),
-        cmocka_unit_test(lists_without_end_are_bounded),
-        cmocka_unit_test(resolutions_are_square_and_the_printers_choice_comes_first),
-        cmocka_unit_test(sizes_come_from_the_collection_or_else_from_the_name),
-        cmocka_unit_test(every_job_state_has_its_word),
+        cmocka_unit_test(reads_the_answer_of_a_real_printer),   cmocka_unit_test(hostile_text_is_cleaned),
+        cmocka_unit_test(collections_without_end_are_not_read), cmocka_unit_test(a_giant_count_of_values_is_not_read),
+        cmocka_unit_test(what_is_cut_anywhere_is_no_message),
     };
     return cmocka_run_group_tests_name("devices/printer_answer", tests, NULL, NULL);
 }

@@ -1,7 +1,5 @@
 #include "kiosk/devices/printer.h"
 
-#include <fcntl.h>
-#include <pwd.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -9,150 +7,84 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cmocka.h>
 
+#include "tests/devices/test_cups.h"
 #include "tests/devices/test_printer.h"
-#include "tests/devices/test_process.h"
 
-/* Printing through a queue: a cupsd of our own, in a temporary folder, in front of the demo printer. */
+/* Printing through a queue: a cupsd of our own in front of the demo printer, in each of its troubles. How CUPS 2.4.2
+ * behaves in them is measured; what is checked is that the caller is never left with a wrong certainty. */
 
-enum { SKIPPED = 77, WIDTH = 400, HEIGHT = 200 };
-
-struct cups {
-    char folder[64], server[32];
-    int port;
-    pid_t pid;
-};
+enum { SKIPPED = 77 };
 
 static struct test_printer demo;
-static struct cups cups;
-
-static FILE *file_open(const char *name)
-{
-    char path[128];
-    (void)snprintf(path, sizeof path, "%s/%s", cups.folder, name);
-    return fopen(path, "we");
-}
-
-/* cupsd refuses to run its helpers as root: as root we name the printing user, else ourselves. */
-static const char *helper_user(void)
-{
-    if (geteuid() == 0)
-        return "lp";
-    const struct passwd *const entry = getpwuid(geteuid());
-    return entry ? entry->pw_name : "lp";
-}
-
-static bool configuration_write(void)
-{
-    FILE *const conf = file_open("cupsd.conf"), *const files = file_open("cups-files.conf");
-    if (!conf || !files)
-        return false;
-    (void)fprintf(conf,
-                  "Listen 127.0.0.1:%d\nBrowsing No\nWebInterface No\nDefaultAuthType None\nLogLevel debug\n"
-                  "JobRetryInterval 2\nErrorPolicy retry-job\nPreserveJobHistory Yes\n"
-                  "<Location />\nOrder allow,deny\nAllow all\n</Location>\n<Policy default>\nJobPrivateAccess all\n"
-                  "JobPrivateValues none\n<Limit All>\nOrder allow,deny\nAllow all\n</Limit>\n</Policy>\n",
-                  cups.port);
-    static const char *const places[] = {"ServerRoot", "RequestRoot", "CacheDir",
-                                         "StateDir",   "TempDir",     "ServerKeychain"};
-    for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
-        char folder[128];
-        (void)snprintf(folder, sizeof folder, "%s/%s", cups.folder, places[i]);
-        (void)mkdir(folder, 0755); /* cupsd sets owner and mode itself; without the folder it does not start */
-        (void)fprintf(files, "%s %s\n", places[i], folder);
-    }
-    static const char *const logs[] = {"AccessLog", "ErrorLog", "PageLog"};
-    for (size_t i = 0; i < sizeof logs / sizeof *logs; i++)
-        (void)fprintf(files, "%s %s/%s\n", logs[i], cups.folder, logs[i]);
-    (void)fprintf(files, "DataDir /usr/share/cups\nServerBin /usr/lib/cups\nUser %s\nGroup lp\n", helper_user());
-    return fclose(conf) == 0 && fclose(files) == 0;
-}
-
-/* cupsd asks the printer in a thread of its own, after lpadmin has returned; a job that comes before it knows the
- * printer's formats is aborted. It saves what it learnt as CacheDir/label.data. */
-static bool queue_await(void)
-{
-    char path[128];
-    (void)snprintf(path, sizeof path, "%s/CacheDir/label.data", cups.folder);
-    for (int tries = 0; tries < 100 && access(path, F_OK) != 0; tries++)
-        usleep(100 * 1000);
-    usleep(300 * 1000); /* the formats are taken over just after */
-    return access(path, F_OK) == 0;
-}
-
-static bool queue_make(void)
-{
-    const char *const argv[] = {"lpadmin", "-h",     cups.server, "-p",         "label", "-E",
-                                "-v",      demo.uri, "-m",        "everywhere", NULL};
-    for (int tries = 0; tries < 20; tries++) { /* until the server listens */
-        if (test_process_wait(test_process_start(argv, NULL), 10000) == 0)
-            return queue_await();
-        usleep(200 * 1000);
-    }
-    return false;
-}
-
-static bool cups_start(void)
-{
-    (void)snprintf(cups.folder, sizeof cups.folder, "/tmp/cups-XXXXXX");
-    if (!mkdtemp(cups.folder) || chmod(cups.folder, 0755) != 0)
-        return false;
-    cups.port = test_process_free_port();
-    (void)snprintf(cups.server, sizeof cups.server, "127.0.0.1:%d", cups.port);
-    setenv("CUPS_SERVER", cups.server, 1); /* stands for this machine's server; libcups looks once */
-    if (!configuration_write())
-        return false;
-    char conf[128], files[128];
-    (void)snprintf(conf, sizeof conf, "%s/cupsd.conf", cups.folder);
-    (void)snprintf(files, sizeof files, "%s/cups-files.conf", cups.folder);
-    const char *const argv[] = {"cupsd", "-f", "-c", conf, "-s", files, NULL};
-    cups.pid = test_process_start(argv, NULL);
-    return cups.pid > 0 && queue_make();
-}
+static struct test_cups cups;
 
 static int set_up(void **state)
 {
     (void)state;
-    return test_printer_start(&demo) && cups_start() ? 0 : -1;
+    if (!test_printer_start(&demo) || !test_cups_start(&cups, TEST_CUPS_OPEN, demo.uri))
+        return -1;
+    setenv("CUPS_SERVER", cups.server, 1); /* stands for this machine's server; libcups looks once */
+    return 0;
 }
 
 static int tear_down(void **state)
 {
     (void)state;
-    if (cups.pid > 0)
-        test_process_stop(cups.pid);
-    test_process_remove(cups.folder);
+    test_cups_stop(&cups);
     return test_printer_stop(&demo) ? 0 : -1;
+}
+
+static struct printer *open_queue(void)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer *const printer = printer_open(cups.uri, &fault);
+    assert_non_null(printer);
+    return printer;
+}
+
+static int send_label(const struct printer *printer, const char *name, unsigned seed)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    int job_id = 0;
+    if (test_label_send(printer, NULL, name, seed, &job_id, &fault) != PRINTER_SENT)
+        fail_msg("%s", fault.text);
+    return job_id;
+}
+
+/* Waits until the job's reasons hold a keyword. */
+static bool await_reason(const struct printer *printer, int job_id, const char *keyword)
+{
+    struct fault fault;
+    struct printer_standing standing;
+    for (int tries = 0; tries < 200; tries++) {
+        if (printer_follow(printer, job_id, NULL, &standing, &fault)) {
+            for (size_t i = 0; i < standing.reasons.count; i++) {
+                if (strcmp(standing.reasons.list[i].keyword, keyword) == 0)
+                    return true;
+            }
+        }
+        usleep(50 * 1000);
+    }
+    return false;
 }
 
 static void prints_through(const char *uri, unsigned seed, int printer_job_id)
 {
     struct fault fault = {.code = FAULT_NONE};
-    struct printer_facts facts;
+    struct printer_standing standing;
     size_t length = 0, got_length = 0;
-    int job_id = 0;
     struct printer *const printer = printer_open(uri, &fault);
     assert_non_null(printer);
-    if (!printer_query(printer, &facts, &fault))
-        fail_msg("%s", fault.text);
-    assert_true(facts.accepts_raster);
-    assert_true(facts.accepts_jobs);
-    uint8_t *const bytes = test_label_create(WIDTH, HEIGHT, TEST_LABEL_DPI, seed, &length);
-    const struct printer_job job = {.name = "label",
-                                    .bytes = bytes,
-                                    .length = length,
-                                    .fd = -1,
-                                    .media_x = TEST_LABEL_X,
-                                    .media_y = TEST_LABEL_Y,
-                                    .media_name = "oe_shelf-label_50x25mm",
-                                    .resolution_dpi = TEST_LABEL_DPI};
-    if (printer_send(printer, &job, &job_id, &fault) != PRINTER_SENT)
-        fail_msg("%s", fault.text);
-    assert_true(test_printer_await(printer, job_id, PRINTER_JOB_COMPLETED));
+    const int job_id = send_label(printer, "V0001236-1", seed);
+    assert_true(test_printer_settle(printer, job_id, "V0001236-1", &standing));
+    assert_int_equal(standing.state, PRINTER_JOB_COMPLETED);
+    assert_int_equal(standing.certainty, PRINTER_CAME_OUT);
+    assert_true(standing.ours);
+    uint8_t *const bytes = test_label_create(399, 199, TEST_LABEL_DPI, seed, &length);
     uint8_t *const got = test_printer_document(&demo, printer_job_id, &got_length);
     assert_int_equal(got_length, length);
     assert_memory_equal(got, bytes, length);
@@ -163,10 +95,8 @@ static void prints_through(const char *uri, unsigned seed, int printer_job_id)
 
 static void a_label_passes_a_queue_byte_for_byte(void **state)
 {
-    char uri[64];
     (void)state;
-    (void)snprintf(uri, sizeof uri, "ipp://%s/printers/label", cups.server);
-    prints_through(uri, 1, 1);
+    prints_through(cups.uri, 1, 1);
 }
 
 static void a_queue_is_found_by_its_name_alone(void **state)
@@ -187,20 +117,231 @@ static void a_queue_that_is_not_there_is_not_sent(void **state)
     printer_close(printer);
 }
 
+static void a_queue_says_that_it_is_one_and_what_it_can_do(void **state)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_facts facts;
+    struct printer_media media;
+    (void)state;
+    struct printer *const printer = open_queue();
+    if (!printer_query(printer, &facts, &fault))
+        fail_msg("%s", fault.text);
+    assert_true(facts.is_queue);
+    assert_true(facts.accepts_raster);
+    assert_true(facts.can_cancel && facts.can_list && facts.can_go && facts.can_accept);
+    assert_true(facts.unscaled);
+    assert_true(facts.margin_top && facts.margin_left && facts.margin_right && facts.margin_bottom);
+    assert_int_equal(facts.queued, 0);
+    /* the printer offers these three; CUPS does not pass them on */
+    assert_true(facts.darkness.most == 0 && facts.speed_count == 0 && !facts.trackings[PRINTER_TRACKING_GAP]);
+    assert_int_equal(facts.resolutions_dpi[0], 203);
+    /* it does not tell what lies in the printer, but which sizes it takes */
+    if (!printer_facts_media(&facts, 5000, 2500, &media, &fault))
+        fail_msg("%s", fault.text);
+    assert_int_equal(media.x, 5000);
+    assert_int_equal(media.y, 2500);
+    assert_false(printer_facts_media(&facts, 15000, 2500, &media, &fault)); /* wider than 108 mm */
+    printer_close(printer);
+}
+
+static void out_of_labels_is_told_through_the_queue(void **state)
+{
+    struct printer_standing standing;
+    (void)state;
+    struct printer *const printer = open_queue();
+    test_printer_say(&demo, "reason", "media-empty");
+    const int job_id = send_label(printer, "K0000007-1", 3);
+    assert_true(await_reason(printer, job_id, "media-empty"));
+    test_printer_unsay(&demo, "reason");
+    assert_true(test_printer_settle(printer, job_id, "K0000007-1", &standing));
+    assert_int_equal(standing.certainty, PRINTER_CAME_OUT);
+    printer_close(printer);
+}
+
+static void a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though_completed(void **state)
+{
+    struct printer_standing standing;
+    (void)state;
+    struct printer *const printer = open_queue();
+    test_printer_say(&demo, "reason", "cover-open"); /* it has the label and has not printed it */
+    const int job_id = send_label(printer, "K0000008-1", 4);
+    assert_true(await_reason(printer, job_id, "cover-open"));
+    assert_true(test_printer_switch_off(&demo) && test_printer_switch_on(&demo));
+    assert_true(test_printer_settle(printer, job_id, "K0000008-1", &standing));
+    assert_int_equal(standing.state, PRINTER_JOB_COMPLETED); /* which is what CUPS makes of it */
+    assert_int_equal(standing.certainty, PRINTER_MAY_HAVE);
+    assert_true(await_reason(printer, job_id, "cups-ipp-missing-job-history"));
+    test_printer_unsay(&demo, "reason");
+    printer_close(printer);
+}
+
+/* Stops the queue while the printer has the label of that job. */
+static int stop_in_the_middle(const struct printer *printer, const char *name, unsigned seed)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_standing standing = {.starts_over = false};
+    test_printer_say(&demo, "reason", "media-empty");
+    const int job_id = send_label(printer, name, seed);
+    assert_true(await_reason(printer, job_id, "media-empty"));
+    assert_true(test_cups_run(&cups, "cupsdisable"));
+    for (int tries = 0; tries < 100 && !standing.starts_over; tries++) {
+        assert_true(printer_follow(printer, job_id, name, &standing, &fault));
+        usleep(20 * 1000);
+    }
+    assert_true(standing.starts_over);
+    assert_int_equal(standing.certainty, PRINTER_UNDER_WAY);
+    test_printer_unsay(&demo, "reason");
+    usleep(500 * 1000); /* now the printer finishes the label that it has */
+    return job_id;
+}
+
+static void a_queue_stopped_in_mid_label_asks_before_it_prints_it_again_and_can_cancel_it(void **state)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_standing standing;
+    struct printer_facts facts;
+    (void)state;
+    struct printer *const printer = open_queue();
+    const int job_id = stop_in_the_middle(printer, "K0000009-1", 5);
+    const int before = test_printer_count(&demo);
+
+    assert_int_equal(printer_resume(printer, PRINTER_BEGUN_ASK, &fault), PRINTER_WOULD_REPEAT);
+    assert_int_equal(fault.code, FAULT_CONFLICT);
+    assert_non_null(strstr(fault.text, "'K0000009-1' was being printed"));
+    assert_true(printer_query(printer, &facts, &fault));
+    assert_int_equal(facts.state, PRINTER_STATE_STOPPED);
+
+    if (printer_resume(printer, PRINTER_BEGUN_CANCEL, &fault) != PRINTER_RESUMED)
+        fail_msg("%s", fault.text);
+    assert_true(test_printer_settle(printer, job_id, "K0000009-1", &standing));
+    assert_int_equal(standing.state, PRINTER_JOB_CANCELED);
+    assert_int_equal(standing.certainty, PRINTER_MAY_HAVE); /* and it did */
+    const int next = send_label(printer, "K0000010-1", 6);  /* the queue goes */
+    assert_true(test_printer_settle(printer, next, "K0000010-1", &standing));
+    assert_int_equal(test_printer_count(&demo), before + 1);
+    printer_close(printer);
+}
+
+static void a_label_let_print_again_is_told_to_have_come_out_twice(void **state)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_standing standing;
+    (void)state;
+    struct printer *const printer = open_queue();
+    const int before = test_printer_count(&demo);
+    const int job_id = stop_in_the_middle(printer, "K0000011-1", 7);
+    assert_int_equal(printer_resume(printer, PRINTER_BEGUN_PRINT, &fault), PRINTER_RESUMED);
+    assert_true(test_printer_settle(printer, job_id, "K0000011-1", &standing));
+    assert_int_equal(test_printer_count(&demo), before + 2);
+    assert_int_equal(standing.certainty, PRINTER_CAME_OUT_TWICE);
+    printer_close(printer);
+}
+
+static void a_label_that_waits_in_a_stopped_queue_is_listed_and_taken_back_for_certain(void **state)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_standing standing, list[PRINTER_JOBS_MOST];
+    size_t count = 0;
+    bool found = false;
+    (void)state;
+    struct printer *const printer = open_queue();
+    const int before = test_printer_count(&demo);
+    assert_true(test_cups_run(&cups, "cupsdisable"));
+    const int job_id = send_label(printer, "K0000012-1", 8);
+    assert_true(printer_list(printer, PRINTER_JOBS_WAITING, list, PRINTER_JOBS_MOST, &count, &fault));
+    assert_int_equal(count, 1);
+    assert_string_equal(list[0].name, "K0000012-1");
+    assert_int_equal(list[0].state, PRINTER_JOB_PENDING);
+    assert_false(list[0].starts_over);
+    assert_true(printer_find(printer, "K0000012-1", &standing, &found, &fault));
+    assert_true(found);
+    assert_int_equal(standing.job_id, job_id);
+
+    assert_true(printer_cancel(printer, job_id, "K0000012-2", &standing, &fault)); /* not the label of that name */
+    assert_int_equal(standing.state, PRINTER_JOB_GONE);
+    assert_true(printer_cancel(printer, job_id, "K0000012-1", &standing, &fault));
+    assert_int_equal(standing.state, PRINTER_JOB_CANCELED);
+    assert_int_equal(standing.certainty, PRINTER_DID_NOT);
+    assert_int_equal(printer_resume(printer, PRINTER_BEGUN_ASK, &fault), PRINTER_RESUMED);
+    usleep(1500 * 1000);
+    assert_int_equal(test_printer_count(&demo), before);
+    assert_true(printer_find(printer, "K9999999-1", &standing, &found, &fault));
+    assert_false(found);
+    printer_close(printer);
+}
+
+static void a_queue_that_takes_no_jobs_is_not_sent_and_can_be_told_to_take_them(void **state)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_facts facts;
+    int job_id = -5;
+    (void)state;
+    struct printer *const printer = open_queue();
+    assert_true(test_cups_run(&cups, "cupsreject"));
+    assert_int_equal(test_label_send(printer, NULL, "K0000013-1", 9, &job_id, &fault), PRINTER_NOT_SENT);
+    assert_int_equal(fault.code, FAULT_REFUSED);
+    assert_int_equal(job_id, -5);
+    assert_true(printer_query(printer, &facts, &fault));
+    assert_false(facts.accepts_jobs);
+    assert_int_equal(printer_resume(printer, PRINTER_BEGUN_ASK, &fault), PRINTER_RESUMED);
+    assert_true(printer_query(printer, &facts, &fault));
+    assert_true(facts.accepts_jobs);
+    printer_close(printer);
+}
+
+static void a_label_given_up_by_the_printer_behind_the_queue_may_have_come_out(void **state)
+{
+    struct printer_standing standing;
+    (void)state;
+    struct printer *const printer = open_queue();
+    test_printer_say(&demo, "fail", "");
+    const int job_id = send_label(printer, "K0000014-1", 10);
+    assert_true(test_printer_settle(printer, job_id, "K0000014-1", &standing));
+    assert_true(standing.state == PRINTER_JOB_CANCELED || standing.state == PRINTER_JOB_ABORTED);
+    assert_int_equal(standing.certainty, PRINTER_MAY_HAVE);
+    test_printer_unsay(&demo, "fail");
+    printer_close(printer);
+}
+
+static void a_queue_whose_printer_is_away_prints_once_when_it_is_back(void **state)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_standing standing;
+    (void)state;
+    struct printer *const printer = open_queue();
+    const int before = test_printer_count(&demo);
+    assert_true(test_printer_switch_off(&demo));
+    const int job_id = send_label(printer, "K0000015-1", 11);
+    usleep(2500 * 1000);
+    assert_true(printer_follow(printer, job_id, "K0000015-1", &standing, &fault));
+    assert_int_equal(standing.certainty, PRINTER_UNDER_WAY);
+    assert_true(test_printer_switch_on(&demo));
+    bool settled = false;
+    for (int tries = 0; tries < 4 && !settled; tries++) /* cupsd looks for a printer again every few seconds */
+        settled = test_printer_settle(printer, job_id, "K0000015-1", &standing);
+    assert_true(settled);
+    assert_int_equal(standing.certainty, PRINTER_CAME_OUT);
+    assert_int_equal(test_printer_count(&demo), before + 1);
+    printer_close(printer);
+}
+
 int main(void)
 {
-    static const char *const programs[] = {"cupsd", "lpadmin", "ippeveprinter", "dbus-daemon"};
-    for (size_t i = 0; i < sizeof programs / sizeof *programs; i++) {
-        if (!test_process_is_installed(programs[i])) {
-            (void)fprintf(stderr, "skipped: %s is missing (packages cups-daemon, cups-client, cups-ipp-utils)\n",
-                          programs[i]);
-            return SKIPPED;
-        }
-    }
+    if (!test_cups_is_installed())
+        return SKIPPED;
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_label_passes_a_queue_byte_for_byte),
         cmocka_unit_test(a_queue_is_found_by_its_name_alone),
         cmocka_unit_test(a_queue_that_is_not_there_is_not_sent),
+        cmocka_unit_test(a_queue_says_that_it_is_one_and_what_it_can_do),
+        cmocka_unit_test(out_of_labels_is_told_through_the_queue),
+        cmocka_unit_test(a_queue_stopped_in_mid_label_asks_before_it_prints_it_again_and_can_cancel_it),
+        cmocka_unit_test(a_label_let_print_again_is_told_to_have_come_out_twice),
+        cmocka_unit_test(a_label_that_waits_in_a_stopped_queue_is_listed_and_taken_back_for_certain),
+        cmocka_unit_test(a_queue_that_takes_no_jobs_is_not_sent_and_can_be_told_to_take_them),
+        cmocka_unit_test(a_label_given_up_by_the_printer_behind_the_queue_may_have_come_out),
+        cmocka_unit_test(a_queue_whose_printer_is_away_prints_once_when_it_is_back),
+        cmocka_unit_test(a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though_completed),
     };
     return cmocka_run_group_tests_name("devices/printer_queue", tests, set_up, tear_down);
 }

@@ -4,6 +4,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -21,6 +22,10 @@ static void strips_the_severity_before_the_keyword_is_looked_up(void **state)
         {"media-low-report", "media-low", PRINTER_REPORT},
         {"Media-Jam", "media-jam", PRINTER_ERROR},
         {"-error", "-error", PRINTER_ERROR},
+        /* registered keywords that end like a suffix */
+        {"document-format-error", "document-format-error", PRINTER_ERROR},
+        {"media-path-input-feed-error", "media-path-input-feed-error", PRINTER_ERROR},
+        {"media-path-input-feed-error-warning", "media-path-input-feed-error", PRINTER_WARNING},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
@@ -80,6 +85,45 @@ static void each_reason_that_the_demo_printer_can_show_has_words(void **state)
     assert_null(printer_reason_find("none"));
 }
 
+/* The registered keywords of a kind, as CUPS lists them for translation (package cups-common, from IANA's IPP
+ * registrations). True: `keyword` is one of them. */
+static bool is_registered(FILE *list, const char *kind, const char *keyword)
+{
+    char line[512], wanted[160];
+    (void)snprintf(wanted, sizeof wanted, "msgid \"%s.%s\"\n", kind, keyword);
+    rewind(list);
+    while (fgets(line, sizeof line, list)) {
+        if (strcmp(line, wanted) == 0)
+            return true;
+    }
+    return false;
+}
+
+static void each_keyword_of_the_table_is_registered(void **state)
+{
+    FILE *const list = fopen("/usr/share/cups/locale/en/cups_en.po", "re");
+    size_t count = 0;
+    (void)state;
+    if (!list)
+        skip();
+    assert_true(is_registered(list, "printer-state-reasons", "marker-supply-empty"));
+    assert_false(is_registered(list, "printer-state-reasons", "media-eaten-by-dog"));
+    for (const struct printer_reason_words *row; (row = printer_reason_row(count)); count++) {
+        /* "cups-" ones are a queue's own; "offline" is said with a suffix and not in the list: from memory */
+        if (strncmp(row->keyword, "cups-", 5) == 0 || strcmp(row->keyword, "offline") == 0)
+            continue;
+        if (!is_registered(list, "printer-state-reasons", row->keyword) &&
+            !is_registered(list, "job-state-reasons", row->keyword))
+            fail_msg("'%s' is not registered", row->keyword);
+        struct printer_reason reason;
+        assert_true(
+            printer_reason_read(row->keyword, &reason)); /* said like that, it is found, and stands there once */
+        assert_ptr_equal(printer_reason_find(reason.keyword), row);
+    }
+    (void)fclose(list);
+    assert_true(count > 100);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -88,6 +132,7 @@ int main(void)
         cmocka_unit_test(a_hostile_keyword_is_cut_and_cleaned),
         cmocka_unit_test(says_what_is_wrong_and_what_to_do),
         cmocka_unit_test(each_reason_that_the_demo_printer_can_show_has_words),
+        cmocka_unit_test(each_keyword_of_the_table_is_registered),
     };
     return cmocka_run_group_tests_name("devices/printer_reason", tests, NULL, NULL);
 }

@@ -26,15 +26,10 @@ static pid_t number_read(const char *folder, const char *name)
     return got > 0 ? (pid_t)strtol(text, NULL, 10) : -1;
 }
 
-bool test_printer_start(struct test_printer *printer)
+static bool start_at(struct test_printer *printer)
 {
     char port[12], line[128] = "", wanted[128];
-    (void)snprintf(printer->folder, sizeof printer->folder, "/tmp/printer-XXXXXX");
-    printer->port = test_process_free_port();
-    if (!mkdtemp(printer->folder) || printer->port < 0)
-        return false;
     (void)snprintf(port, sizeof port, "%d", printer->port);
-    (void)snprintf(printer->uri, sizeof printer->uri, "ipp://localhost:%d/ipp/print", printer->port);
     (void)snprintf(wanted, sizeof wanted, "printer ready: %s", printer->uri);
     const char *const argv[] = {SOURCE_ROOT "/kiosk/demo-printer", printer->folder, port, NULL};
     int out = -1;
@@ -45,6 +40,26 @@ bool test_printer_start(struct test_printer *printer)
     if (!ready)
         (void)fprintf(stderr, "the demo printer said '%s'\n", line);
     return ready && printer->printer > 0;
+}
+
+bool test_printer_start(struct test_printer *printer)
+{
+    (void)snprintf(printer->folder, sizeof printer->folder, "/tmp/printer-XXXXXX");
+    printer->port = test_process_free_port();
+    if (!mkdtemp(printer->folder) || printer->port < 0)
+        return false;
+    (void)snprintf(printer->uri, sizeof printer->uri, "ipp://localhost:%d/ipp/print", printer->port);
+    return start_at(printer);
+}
+
+bool test_printer_switch_off(struct test_printer *printer)
+{
+    return test_process_stop(printer->script) == 0;
+}
+
+bool test_printer_switch_on(struct test_printer *printer)
+{
+    return start_at(printer);
 }
 
 bool test_printer_stop(struct test_printer *printer)
@@ -138,6 +153,62 @@ uint8_t *test_printer_document(const struct test_printer *printer, int job_id, s
         bytes = file_read(found.gl_pathv[0], length);
     globfree(&found);
     return bytes;
+}
+
+enum printer_sent test_label_send(const struct printer *printer, const struct printer_facts *facts, const char *name,
+                                  unsigned seed, int *job_id, struct fault *fault)
+{
+    size_t length = 0;
+    uint8_t *const bytes = test_label_create(399, 199, TEST_LABEL_DPI, seed, &length);
+    const struct printer_job job = {.name = name,
+                                    .bytes = bytes,
+                                    .length = length,
+                                    .fd = -1,
+                                    .media_x = TEST_LABEL_X,
+                                    .media_y = TEST_LABEL_Y,
+                                    .media_name = "oe_shelf-label_50x25mm",
+                                    .resolution_dpi = TEST_LABEL_DPI,
+                                    .facts = facts};
+    const enum printer_sent sent = bytes ? printer_send(printer, &job, job_id, fault) : PRINTER_NOT_SENT;
+    free(bytes);
+    return sent;
+}
+
+void test_printer_asked(const struct test_printer *printer, int job_id, const char *name, char *value, size_t size)
+{
+    char path[128], line[1024];
+    const size_t length = strlen(name);
+    (void)snprintf(path, sizeof path, "%s/asked-%d", printer->folder, job_id);
+    FILE *const file = fopen(path, "re");
+    *value = '\0';
+    while (file && fgets(line, sizeof line, file)) {
+        if (strncmp(line, name, length) == 0 && line[length] == '=')
+            (void)snprintf(value, size, "%.*s", (int)strcspn(line + length + 1, "\n"), line + length + 1);
+    }
+    if (file)
+        (void)fclose(file);
+}
+
+int test_printer_count(const struct test_printer *printer)
+{
+    char pattern[128];
+    glob_t found;
+    (void)snprintf(pattern, sizeof pattern, "%s/spool/*.pwg", printer->folder);
+    const int count = glob(pattern, 0, NULL, &found) == 0 ? (int)found.gl_pathc : 0;
+    globfree(&found);
+    return count;
+}
+
+bool test_printer_settle(const struct printer *printer, int job_id, const char *name, struct printer_standing *standing)
+{
+    struct fault fault = {.code = FAULT_NONE};
+    for (int tries = 0; tries < 300; tries++) {
+        if (printer_follow(printer, job_id, name, standing, &fault) && standing->certainty != PRINTER_UNDER_WAY)
+            return true;
+        usleep(50 * 1000);
+    }
+    (void)fprintf(stderr, "job %d does not end: state %d; %s\n", job_id, (int)standing->state, fault.text);
+    return false;
 }
 
 bool test_printer_await(const struct printer *printer, int job_id, enum printer_job_state wanted)

@@ -114,12 +114,13 @@ const struct day_act act_run_day[] = {
        "{\"units\":[{\"unit\":\"<V4>\",\"film\":\"dented\",\"minutes\":95,\"amount_ml\":250}],\"place\":\"B02\"}"),
     REFUSED("release", "<H2>", "{\"unit\":\"<V4>\"}", "a storekeeper releases"),
     DO("release", "<H1>", "{\"unit\":\"<V4>\"}"), DO("hold", "<H4>", "{\"unit\":\"<C6>\",\"reason\":\"damaged\"}"),
-    REFUSED("release", "<H1>", "{\"unit\":\"<C1>\"}", "is not on hold"),
     DO("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"B01\"}"),
     REFUSED("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"CAPSTAN-1\"}", "is not a shelf"),
     DO("reprint", "<H1>", "{\"unit\":\"<C2>\"}"),
-    REFUSED("reprint", "<H1>", "{\"unit\":\"<C2>\"}", "waits for the label printer"), PRINTED("\"unit\":\"<C2>\"", "2"),
-    SCAN("<C2>"), PRESS("HOLD"), DO("release", "<H1>", "{\"unit\":\"<C2>\"}"), DO("undo", "<H1>", "{}"),
+    REFUSED("reprint", "<H1>", "{\"unit\":\"<C2>\"}", "waits for the label printer"),
+    DO("print-move", "<H1>", "{\"unit\":\"<C2>\"}"), DO("print-withdraw", "<H1>", "{\"unit\":\"<C2>\"}"),
+    DO("undo", "<H1>", "{}"), DO("print-go", "<H1>", "{}"), PRINTED("\"unit\":\"<C2>\"", "2"), SCAN("<C2>"),
+    PRESS("HOLD"), DO("release", "<H1>", "{\"unit\":\"<C2>\"}"), DO("undo", "<H1>", "{}"),
     DO("release", "<H1>", "{\"unit\":\"<C2>\"}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
@@ -138,20 +139,23 @@ const struct day_act act_run_day[] = {
     DO("undo", "<H1>", "{\"act\":\"<BACK5>\"}"), /* the two of Oak */
     AT("back", "delivery-close", "<H1>", "{\"delivery\":\"<D>\"}"), AT("back", "prove", "<H1>", "{\"unit\":\"<C12>\"}"),
     /* what says nothing, and what changed meanwhile */
-    AT("front", "scan", "", "{\"bytes\":\"<YES!>\",\"source\":\"picture\"}"), SCAN("<C50>"),
+    AT("front", "scan", "", "{\"bytes\":\"<YES!>\",\"source\":\"picture\"}"),
     REFUSED("put-away", "<H1>", "{\"unit\":\"<C1>\",\"place\":\"A02\",\"seen\":{\"<C1>\":1}}", "changed since you saw"),
-    DO("person-entry", "<H1>", "{\"name\":\"Tobias the younger\",\"role\":\"technician\",\"serial\":\"<H2>\"}"),
     REFUSED("person-entry", "<H1>", "{\"name\":\"Maren\",\"role\":\"technician\",\"serial\":\"<H1>\"}",
             "is the last storekeeper"),
     ITEM("FLINT", "C", "Flint cartridge",
          ",\"resin\":\"Flint\",\"revision\":\"2\",\"gtin\":\"09506000135007\",\"minimum_days\":60"),
+    DO("sticker-entry", "<H1>",
+       "{\"supplier\":\"North Resins\",\"example\":\"LOT "
+       "OK-3\",\"parts\":[{\"part\":\"lot\",\"start\":4,\"length\":4}]}"),
+    DO("sticker-forget", "<H1>", "{\"sticker\":\"<K>\"}"),
     /* and much lending */
     LENT("front", "<H2>", "<V2>", "<C1>", "CAPSTAN", "FILM-CLEAR", "A01"),
     LENT("back", "<H4>", "<V3>", "<C2>", "SEXTANT", "FILM-CLEAR", "A02"),
     LENT("front", "<H4>", "<V2>", "<C7>", "HALYARD", "FILM-CLEAR", "B01"),
     LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), SCAN("<H4>"), CARD("UNDO"), CARD("NO"),
-    SCAN("B02"), LENT("front", "<H4>", "<V2>", "<C1>", "CAPSTAN", "FILM-BITS", "B01"),
-    LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
+    SCAN("B02"), SCAN("<H4>"), SCAN("<V2>"), SCAN("CAPSTAN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"),
+    SCAN("B01"), LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
     DO("name-erase", "<H1>", "{\"person\":\"<H3>\"}"), /* has left; no act beside it names her */
 };
 

@@ -4,8 +4,9 @@
 /* The acts themselves, for act_run.c alone.
  *
  * In `person` and `content` a text in angle brackets stands for what is known once the acts before were done:
- * <C3> the third serial with letter C, <Q> the number of the first open question, <D> the delivery opened last,
- * <BACK2> the id of the act two before this one, <YES!> the bytes of the card YES in hex. */
+ * <C3> the third serial with letter C, <Q> the number of the first open question, <D> the delivery opened last, <K> the
+ * sticker pattern taught last, <BACK2> the id of the act two before this one, <YES!> the bytes of the card YES in hex.
+ */
 
 struct day_act {
     const char *kind, *counter, *person, *content;

@@ -52,6 +52,8 @@ static void add_known(const char *path, int number, char *name, struct builder *
         ask(path, "SELECT seq FROM question WHERE is_open = 1 ORDER BY seq LIMIT 1", out);
     } else if (strcmp(name, "D") == 0) {
         ask(path, "SELECT id FROM delivery ORDER BY opened_ms DESC LIMIT 1", out);
+    } else if (strcmp(name, "K") == 0) {
+        ask(path, "SELECT id FROM sticker ORDER BY version DESC LIMIT 1", out);
     } else if (strncmp(name, "BACK", 4) == 0) {
         builder_addf(out, "day-act-%04d", number - (int)strtol(name + 4, NULL, 10));
     } else {

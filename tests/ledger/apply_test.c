@@ -412,6 +412,34 @@ static void people_places_and_printers_are_entered_and_checked(void **state)
     apply_room_must(room, &m);
 }
 
+static void sticker_patterns_are_taught_once_and_forgotten_once(void **state)
+{
+    struct room *room = *state;
+    struct sticker like = {.id = "sticker-9"};
+    struct movement m;
+    movement_init(&m, MOVEMENT_STICKER_ENTRY);
+    SET(m.detail, "{\"example\":\"A1\",\"pattern\":\"lot 2 of 9 A\",\"supplier\":\"North\"}");
+    apply_room_must_refuse(room, &m, "without its pattern's id");
+    SET(m.word, "sticker-9");
+    apply_room_must(room, &m);
+    apply_room_must_refuse(room, &m, "was taught before");
+    SET(m.detail, "{\"example\":\"A1\",\"pattern\":\"lot 2 of 9 A\"}");
+    SET(m.word, "sticker-10");
+    apply_room_must_refuse(room, &m, "without its supplier");
+    const struct sticker *row = memory_store_find(room->memory, MEMORY_STICKERS, &like, NULL);
+    assert_non_null(row);
+    assert_string_equal(row->supplier, "North");
+    movement_init(&m, MOVEMENT_STICKER_FORGET);
+    SET(m.word, "sticker-10");
+    apply_room_must_refuse(room, &m, "nothing to forget");
+    SET(m.word, "sticker-9");
+    apply_room_must(room, &m);
+    row = memory_store_find(room->memory, MEMORY_STICKERS, &like, NULL);
+    assert_true(row->forgotten);
+    assert_string_equal(row->pattern, "lot 2 of 9 A");
+    apply_room_must_refuse(room, &m, "nothing to forget");
+}
+
 static void a_correction_puts_the_row_back_in_full(void **state)
 {
     struct room *room = *state;
@@ -500,6 +528,7 @@ int main(void)
         TEST(a_job_starts_once_and_ends_once),
         TEST(a_delivery_is_opened_and_closed),
         TEST(a_question_is_its_own_number_until_it_is_settled),
+        TEST(sticker_patterns_are_taught_once_and_forgotten_once),
         TEST(people_places_and_printers_are_entered_and_checked),
         TEST(a_correction_puts_the_row_back_in_full),
         TEST(an_undone_receipt_leaves_a_void_unit_that_nobody_can_use),

@@ -206,6 +206,50 @@ static void places_come_back(void **state)
     assert_string_equal(list, "A3-07:shelf::by the door SEX-2:slot:SEXTANT: ");
 }
 
+static bool note_sticker(const struct sticker *sticker, void *context)
+{
+    builder_addf(context, "%s:%s:%s:%s ", sticker->id, sticker->supplier, sticker->pattern, sticker->example);
+    return true;
+}
+
+static void sticker_patterns_come_back(void **state)
+{
+    struct ledger *ledger = begun(state);
+    struct sticker one = {.id = "sticker-2",
+                          .supplier = "N\xC3\xB6rd",
+                          .pattern = "lot 1 of 9\n",
+                          .example = "1\x1D"
+                                     "2",
+                          .version = 2},
+                   other = {.id = "sticker-1",
+                            .supplier = "South",
+                            .pattern = "item 1 of 9",
+                            .example = "3",
+                            .version = 1},
+                   read = {.version = 0};
+    bool found = false;
+    char list[160];
+    struct builder text;
+    builder_init(&text, list, sizeof list);
+    assert_true(sticker_save(ledger, &one, NULL) && sticker_save(ledger, &other, NULL));
+    assert_true(sticker_load(ledger, "sticker-2", &read, &found, NULL));
+    assert_true(found && read.version == 2 && !read.forgotten);
+    assert_string_equal(read.example, one.example);
+    assert_true(sticker_load(ledger, "sticker-3", &read, &found, NULL));
+    assert_false(found);
+    assert_true(sticker_each(ledger, note_sticker, &text, NULL));
+    assert_string_equal(list, "sticker-2:N\xC3\xB6rd:lot 1 of 9\n:1\x1D"
+                              "2 sticker-1:South:item 1 of 9:3 ");
+    other.forgotten = true;
+    other.version = 3;
+    builder_init(&text, list, sizeof list);
+    assert_true(sticker_save(ledger, &other, NULL) && sticker_each(ledger, note_sticker, &text, NULL));
+    assert_null(strstr(list, "sticker-1"));
+    builder_init(&text, list, sizeof list);
+    assert_true(sticker_each_row(ledger, note_sticker, &text, NULL));
+    assert_non_null(strstr(list, "sticker-1"));
+}
+
 static bool note_machine(const struct machine *machine, void *context)
 {
     builder_addf(context, "%s:%s:%d ", machine->code, machine->name, (int)machine->slots);
@@ -294,6 +338,7 @@ int main(void)
         WITH_LEDGER(items_are_listed_by_code_in_byte_order),
         WITH_LEDGER(lots_are_of_an_item),
         WITH_LEDGER(places_come_back),
+        WITH_LEDGER(sticker_patterns_come_back),
         WITH_LEDGER(machines_come_back),
         WITH_LEDGER(a_persons_name_is_the_erasable_text_and_goes_with_it),
         WITH_LEDGER(a_name_too_long_for_the_screen_is_cut_at_a_character),

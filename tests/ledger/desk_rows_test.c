@@ -111,7 +111,7 @@ static bool note_print(const struct print *row, void *context)
     return true;
 }
 
-static void prints_are_listed_as_they_were_ordered(void **state)
+static void prints_are_listed_as_they_are_to_be_printed(void **state)
 {
     struct ledger *ledger = begun(state);
     const struct print rows[] = {
@@ -121,6 +121,9 @@ static void prints_are_listed_as_they_were_ordered(void **state)
          .label_template = "cartridge",
          .device_job = MOVEMENT_NULL,
          .ordered_seq = 12,
+         .ordered_ms = 12000,
+         .batch = "act-6",
+         .rank = 12,
          .version = 12},
         {.unit = "C000001X",
          .number = 2,
@@ -129,6 +132,9 @@ static void prints_are_listed_as_they_were_ordered(void **state)
          .device = "label",
          .device_job = 77,
          .ordered_seq = 14,
+         .ordered_ms = 14000,
+         .batch = "act-7",
+         .rank = -16,
          .version = 14},
         {.unit = "C000001X",
          .number = 1,
@@ -136,6 +142,9 @@ static void prints_are_listed_as_they_were_ordered(void **state)
          .label_template = "cartridge",
          .device_job = 76,
          .ordered_seq = 11,
+         .ordered_ms = 11000,
+         .batch = "act-5",
+         .rank = 11,
          .version = 13},
         {.place = "A3-07",
          .number = 1,
@@ -143,6 +152,9 @@ static void prints_are_listed_as_they_were_ordered(void **state)
          .label_template = "place",
          .device_job = MOVEMENT_NULL,
          .ordered_seq = 10,
+         .ordered_ms = 10000,
+         .batch = "act-5",
+         .rank = 10,
          .version = 10},
     };
     char list[200];
@@ -153,10 +165,10 @@ static void prints_are_listed_as_they_were_ordered(void **state)
         assert_true(print_save(ledger, &rows[i], NULL));
     builder_init(&text, list, sizeof list);
     assert_true(print_each_in_state(ledger, PRINT_WAITING, 10, note_print, &text, NULL));
-    assert_string_equal(list, "A3-07#1:waiting C000003T#1:waiting C000001X#2:waiting ");
+    assert_string_equal(list, "C000001X#2:waiting A3-07#1:waiting C000003T#1:waiting ");
     builder_init(&text, list, sizeof list);
     assert_true(print_each_in_state(ledger, PRINT_WAITING, 1, note_print, &text, NULL));
-    assert_string_equal(list, "A3-07#1:waiting ");
+    assert_string_equal(list, "C000001X#2:waiting ");
     builder_init(&text, list, sizeof list);
     assert_true(print_each_of_unit(ledger, "C000001X", note_print, &text, NULL));
     assert_string_equal(list, "C000001X#1:failed C000001X#2:waiting ");
@@ -264,7 +276,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         WITH_LEDGER(open_deliveries_are_listed_from_the_oldest),
         WITH_LEDGER(the_running_job_of_a_machine_is_the_one_started_last),
-        WITH_LEDGER(prints_are_listed_as_they_were_ordered),
+        WITH_LEDGER(prints_are_listed_as_they_are_to_be_printed),
         WITH_LEDGER(open_questions_carry_their_notes),
         WITH_LEDGER(a_session_is_kept_and_replaced),
         WITH_LEDGER(the_longest_session_fits_and_a_longer_one_is_refused),

@@ -12,7 +12,7 @@
 
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/audit.h"
-#include "kiosk/ledger/desk_rows.h"
+#include "kiosk/ledger/print_batch.h"
 #include "kiosk/ledger/stock.h"
 #include "kiosk/ledger/trace.h"
 #include "labels/basics/text.h"
@@ -97,6 +97,13 @@ static void form_1_becomes_todays_and_keeps_every_movement_row_and_answer(void *
     int movements = 0;
     assert_true(ledger_each_of_act(ledger, "demo-001-person-entry", count, &movements, &fault));
     assert_int_equal(movements, 2); /* the entry and the badge's label */
+    struct print_batch batch;
+    assert_true(print_batch_load(ledger, "demo-001-person-entry", 1, INT64_MAX, &batch, &fault));
+    assert_int_equal(batch.size, 1); /* form 4: a label knows who ordered it and when, from its movement */
+    assert_string_equal(batch.labels[0].batch, "demo-001-person-entry");
+    assert_int_equal(batch.labels[0].rank, batch.labels[0].ordered_seq);
+    assert_true(batch.labels[0].ordered_ms > 0);
+    print_batch_clear(&batch);
     ledger_close(ledger);
     if (!ledger_verify(fixture->address, &report, &clean, &fault))
         fail_msg("%s", fault.text);

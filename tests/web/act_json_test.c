@@ -167,12 +167,12 @@ static void a_symbol_in_a_picture_is_a_scan_from_a_picture(void **state)
     struct act act;
     struct fault fault = {0};
     (void)state;
-    assert_true(act_json_make_picture_scan("desk", (struct span){"A\0B", 3}, "]d1", &act, &fault));
+    assert_true(act_json_make_picture_scan("desk", &(struct picture_code){{"A\0B", 3}, "]d1"}, 1, &act, &fault));
     assert_string_equal(act.counter, "desk");
     assert_string_equal(json_string_value(json_object_get(act.content, "bytes")), "410042");
     assert_string_equal(json_string_value(json_object_get(act.content, "source")), "picture");
     json_decref(act.content);
-    assert_false(act_json_make_picture_scan("no such", (struct span){"A", 1}, "]d1", &act, &fault));
+    assert_false(act_json_make_picture_scan("no such", &(struct picture_code){{"A", 1}, "]d1"}, 1, &act, &fault));
 }
 
 int main(void)

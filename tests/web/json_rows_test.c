@@ -145,6 +145,21 @@ static void the_stock_is_summed_and_named(void **state)
     json_decref(body);
 }
 
+static void a_sticker_pattern_is_listed_with_its_example(void **state)
+{
+    const struct sticker sticker = {
+        .id = "sticker-7", .supplier = "North", .pattern = "lot 2 of 9\n", .example = "12\x1D", .version = 7};
+    (void)state;
+    json_t *row = json_rows_sticker(&sticker), *body = get("/api/stickers");
+    assert_string_equal(text_at(row, "id"), "sticker-7");
+    assert_string_equal(text_at(row, "supplier"), "North");
+    assert_string_equal(text_at(row, "pattern"), "lot 2 of 9\n");
+    assert_string_equal(text_at(row, "example"), "12\x1D");
+    assert_int_equal(json_array_size(json_object_get(body, "stickers")), 0);
+    json_decref(body);
+    json_decref(row);
+}
+
 static void the_catalogue_is_listed_and_what_is_unknown_is_null(void **state)
 {
     (void)state;
@@ -221,6 +236,7 @@ int main(void)
         cmocka_unit_test(a_unit_that_is_not_here_is_a_404),
         cmocka_unit_test(units_come_by_the_page),
         cmocka_unit_test(the_stock_is_summed_and_named),
+        cmocka_unit_test(a_sticker_pattern_is_listed_with_its_example),
         cmocka_unit_test(the_catalogue_is_listed_and_what_is_unknown_is_null),
         cmocka_unit_test(what_the_desk_has_in_hand_may_be_nothing),
         cmocka_unit_test(a_counter_shows_its_view),

@@ -193,6 +193,29 @@ static void a_cartons_code_is_read_when_the_query_asks_for_it(void **state)
     json_decref(body);
 }
 
+static void the_codes_of_one_carton_are_one_scan(void **state)
+{
+    char serial[SERIAL_SIZE];
+    (void)state;
+    picture_clear_white();
+    add_carton("[01]09506000134352", 60, 80);
+    add_carton("[01]09506000134352[10]L24117", 60, 300);
+    json_t *body = post("/api/pictures?cartons=yes&counter=desk&act=scan");
+    const json_t *content = json_object_get(json_object_get(body, "act"), "content");
+    const json_t *more = json_object_get(content, "more");
+    assert_string_equal(text_at(content, "source"), "picture");
+    assert_int_equal(json_array_size(more), 1);
+    assert_string_equal(text_at(json_array_get(more, 0), "symbology"), "]C1");
+    assert_string_not_equal(text_at(json_array_get(more, 0), "bytes"), text_at(content, "bytes"));
+    assert_true(json_is_null(json_object_get(body, "note")));
+    json_decref(body);
+    add_unit('C', 420, 460, serial); /* with a label of ours among them, who knows what is meant? */
+    body = post("/api/pictures?cartons=yes&counter=desk&act=scan");
+    assert_true(json_is_null(json_object_get(body, "act")));
+    assert_non_null(strstr(text_at(body, "note"), "scan the one you mean"));
+    json_decref(body);
+}
+
 static void two_labels_are_not_guessed_between(void **state)
 {
     char serial[SERIAL_SIZE];
@@ -321,6 +344,7 @@ int main(int count, char **arguments)
         cmocka_unit_test(an_empty_picture_has_no_symbols),
         cmocka_unit_test(bytes_that_are_no_picture_are_a_400_with_the_reason),
         cmocka_unit_test(pictures_and_symbols_are_counted),
+        cmocka_unit_test(the_codes_of_one_carton_are_one_scan),
         cmocka_unit_test(a_cartons_code_is_read_when_the_query_asks_for_it),
         cmocka_unit_test(bytes_that_are_not_utf8_are_shown_as_latin_1_and_kept_as_hex),
         cmocka_unit_test(the_text_is_in_the_set_that_the_symbols_eci_says),

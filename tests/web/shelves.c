@@ -43,8 +43,12 @@ static bool put_places(struct ledger *ledger, struct fault *fault)
 static bool put_label(struct ledger *ledger, const char *unit, int64_t number, enum print_state state,
                       struct fault *fault)
 {
-    struct print print = {
-        .number = number, .state = state, .device_job = MOVEMENT_NULL, .ordered_seq = number, .version = 1};
+    struct print print = {.number = number,
+                          .state = state,
+                          .device_job = MOVEMENT_NULL,
+                          .ordered_seq = number,
+                          .rank = number,
+                          .version = 1};
     return span_copy(span_of(unit), print.unit, sizeof print.unit) && print_save(ledger, &print, fault);
 }
 
@@ -114,6 +118,46 @@ bool shelves_fill_lots(struct ledger *ledger, struct fault *fault)
         snprintf(unit.serial, sizeof unit.serial, "C2%06d", i);
         snprintf(unit.lot, sizeof unit.lot, "LOT-%d", i);
         if (!unit_save(ledger, &unit, fault))
+            return false;
+    }
+    return true;
+}
+
+bool shelves_fill_labels(struct ledger *ledger, struct fault *fault)
+{
+    static const struct print labels[] = {
+        {.unit = "V1000001",
+         .number = 3,
+         .state = PRINT_WAITING,
+         .ordered_seq = 40,
+         .rank = -50,
+         .batch = "reprint-0001"},
+        {.unit = "C1000001",
+         .number = 2,
+         .state = PRINT_WAITING,
+         .ordered_seq = 20,
+         .rank = 20,
+         .batch = "receipt-0001"},
+        {.unit = "C1000002",
+         .number = 2,
+         .state = PRINT_WAITING,
+         .ordered_seq = 21,
+         .rank = 21,
+         .batch = "receipt-0001"},
+        {.place = "S-0001", .number = 1, .state = PRINT_WAITING, .ordered_seq = 25, .rank = 25},
+        {.unit = "C1000004", .number = 2, .state = PRINT_FAILED, .ordered_seq = 30, .rank = 30},
+        {.place = "S-0002", .number = 1, .state = PRINT_UNKNOWN, .ordered_seq = 31, .rank = 31},
+        {.unit = "H1000001", .number = 1, .state = PRINT_PRINTED, .ordered_seq = 32, .rank = 32},
+        {.unit = "C1000005", .number = 2, .state = PRINT_WITHDRAWN, .ordered_seq = 33, .rank = 33},
+        {.unit = "C1000006", .number = 1, .state = PRINT_FAILED, .ordered_seq = 34, .rank = 34},
+        {.unit = "C1000007", .number = 1, .state = PRINT_PRINTED, .ordered_seq = 35, .rank = 35},
+    };
+    for (size_t i = 0; i < sizeof labels / sizeof *labels; i++) {
+        struct print label = labels[i];
+        label.device_job = MOVEMENT_NULL;
+        label.ordered_ms = label.ordered_seq * 1000;
+        label.version = 1;
+        if (!print_save(ledger, &label, fault))
             return false;
     }
     return true;

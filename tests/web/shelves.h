@@ -15,5 +15,7 @@ enum { SHELVES_PLACES = 1100, SHELVES_LOTS = 502 };
 bool shelves_fill(struct ledger *ledger, struct fault *fault);
 /* SHELVES_LOTS units of item OAK more, each of its own lot. */
 bool shelves_fill_lots(struct ledger *ledger, struct fault *fault);
+/* Labels of theirs in every state but proved; ordered one second a number after 1970 began. */
+bool shelves_fill_labels(struct ledger *ledger, struct fault *fault);
 
 #endif

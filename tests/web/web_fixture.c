@@ -140,6 +140,12 @@ static bool act_shelves(struct act_context *context, json_t **answer, struct fau
     return shelves_fill(context->ledger, fault);
 }
 
+static bool act_labels(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    *answer = json_object();
+    return shelves_fill(context->ledger, fault) && shelves_fill_labels(context->ledger, fault);
+}
+
 static bool act_lots(struct act_context *context, json_t **answer, struct fault *fault)
 {
     *answer = json_object();
@@ -147,8 +153,8 @@ static bool act_lots(struct act_context *context, json_t **answer, struct fault 
 }
 
 static const struct act_kind acts[] = {
-    {"mark", act_mark},   {"block", act_block},     {"fail", act_fail}, {"scan", act_scan}, {"empty", act_empty},
-    {"stock", act_stock}, {"shelves", act_shelves}, {"lots", act_lots}, {NULL, NULL},
+    {"mark", act_mark},   {"block", act_block},     {"fail", act_fail}, {"scan", act_scan},     {"empty", act_empty},
+    {"stock", act_stock}, {"shelves", act_shelves}, {"lots", act_lots}, {"labels", act_labels}, {NULL, NULL},
 };
 
 /* The house around them */

@@ -32,7 +32,7 @@ export function Keys({view, quantity}) {
         return null;
     return h('div', {class: keys.length > 4 || (keys.length === 3 && keys[0].word !== 'YES') ? 'keys keys-narrow' : 'keys', role: 'group', 'aria-label': 'Answers'},
              keys.map(key => h(Key, {key: key.word, word: key.word, label: key.label, step: view.step,
-                                     quantity: key.word === 'YES' ? quantity : null})));
+                                     quantity: key.quantity ? quantity : null})));
 }
 
 export function UndoKey({view}) {

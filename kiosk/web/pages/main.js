@@ -3,10 +3,12 @@
 import {Component, h, render} from '/vendor/preact/preact.js';
 import {Shape, Tag} from './parts.js';
 import {DeskPage} from './page_desk.js';
+import {LabelsPage} from './page_labels.js';
 import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
 import {ShelvesPage} from './page_shelves.js';
+import {StickersPage} from './page_stickers.js';
 import {StockListPage} from './page_stock_list.js';
 import {TemplatesPage} from './page_templates.js';
 import {TracingPage} from './page_tracing.js';
@@ -23,10 +25,12 @@ const pages = [
     {name: 'shelves', title: 'Shelves', page: ShelvesPage},
     {name: 'tracing', title: 'Tracing', page: TracingPage},
     {name: 'questions', title: 'Questions', page: QuestionsPage, count: tables => (tables.questions || []).length},
-    {name: 'room', title: 'Room', page: RoomPage,
+    {name: 'labels', title: 'Labels', page: LabelsPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
+    {name: 'room', title: 'Room', page: RoomPage},
     {name: 'stock-list', title: 'Stock list', page: StockListPage, within: 'room'}, // reached from there
-    {name: 'templates', title: 'Label templates', page: TemplatesPage, within: 'room'},
+    {name: 'templates', title: 'Label templates', page: TemplatesPage, within: 'labels'},
+    {name: 'stickers', title: 'Stickers', page: StickersPage, within: 'receiving'},
 ];
 
 function decoded(part) {

@@ -48,8 +48,8 @@ export class Work extends Component {
             return;
         const same = before && before.item === now.item && before.lot === now.lot && before.expires === now.expires &&
             this.props.view.step === view.step;
-        const quantity = same ? this.state.quantity + now.quantity - before.quantity : this.proposed(view);
-        this.setState({quantity: Math.min(200, Math.max(1, quantity))});
+        const quantity = now.asked ? now.quantity : same ? this.state.quantity + now.quantity - before.quantity : this.proposed(view);
+        this.setState({quantity: Math.min(10000, Math.max(1, quantity))});
     }
 
     render({view, tables, idle}, {quantity}) {

@@ -4,7 +4,7 @@
 import {Component, h} from '/vendor/preact/preact.js';
 import {UndoKey} from './keys.js';
 import {read_all} from './api.js';
-import {DoKey, Form, Tag, Trouble, UseBy} from './parts.js';
+import {DoKey, Form, Shape, Tag, Trouble, UseBy} from './parts.js';
 import {act, need} from './store.js';
 import {Work} from './page_desk.js';
 import {HOLD_REASONS, instant_words, plural, PRINT_STATES, supplier_words, word_words} from './words.js';
@@ -79,18 +79,40 @@ function Lot({units}) {
 
 // ---- without a code ----
 
+function LotQuestion({ask}) {
+    const answer = (chosen, main, ...words) => h('button', {type: 'button', class: `key ${main ? 'key-main' : 'key-plain'}`,
+                                                            onClick: () => ask.choose(chosen)}, words);
+    return h('section', {class: 'lot-question', role: 'alertdialog', 'aria-label': 'Which lot?'},
+             h('p', {class: 'lot-asked'}, h(Shape, {name: 'ask'}), h('strong', null, 'ASK '), h('span', null, ask.sentence)),
+             h('div', {class: 'keys'},
+               ask.lots.map(({lot, units, how}) => answer({lot}, true,
+                   h('span', {class: 'key-label'}, `The same lot: ${lot}`),
+                   h('span', {class: 'key-word'}, `${plural(units, 'unit')} here; ${how}`))),
+               answer({lot_sure: true}, false, h('span', {class: 'key-label'}, `Another lot: ${ask.typed}`)),
+               answer(null, false, h('span', {class: 'key-label'}, 'Neither: correct it'))));
+}
+
 class TypedReceipt extends Component {
     constructor(props) {
         super(props);
-        this.state = {filter: ''};
+        this.state = {filter: '', ask: null};
         this.done = this.done.bind(this);
     }
 
+    /** The kiosk asks when a lot is spelt almost like one that is here; the form keeps what was typed meanwhile. */
     async done(content) {
-        return (await act('receive', {delivery: this.props.view.delivery.id, ...content})).title;
+        const said = {delivery: this.props.view.delivery.id, ...content};
+        const answer = await act('receive', said);
+        if (!answer.ask)
+            return answer.title;
+        const chosen = await new Promise(choose => this.setState({ask: {...answer.ask, choose}}));
+        this.setState({ask: null});
+        if (!chosen)
+            throw new Error('Nothing was received: correct the lot.');
+        return (await act('receive', {...said, ...chosen})).title;
     }
 
-    render({items}, {filter}) {
+    render({items}, {filter, ask}) {
         const words = filter.toLowerCase().split(/\s+/).filter(Boolean);
         const found = items.filter(item => words.every(word =>
             `${item.code} ${item.name || ''} ${item.resin || ''} ${item.gtin || ''} ${item.maker_code || ''}`
@@ -107,8 +129,9 @@ class TypedReceipt extends Component {
                       options: found.map(item => [item.code, `${item.name || item.code} (${item.code})`])},
                      {name: 'lot', label: 'Lot', longest: 20},
                      {name: 'expires', label: 'Use by', type: 'day', hint: 'Year-month-day, such as 2027-10-31. Vats and platforms need no date.'},
-                     {name: 'quantity', label: 'How many', type: 'number', required: true, min: 1, max: 200, whole: true},
-                     {name: 'hold', label: 'Put on hold', aside: '', none: 'no', options: HOLD_REASONS}]}));
+                     {name: 'quantity', label: 'How many', type: 'number', required: true, min: 1, max: 10000, whole: true},
+                     {name: 'hold', label: 'Put on hold', aside: '', none: 'no', options: HOLD_REASONS}]}),
+                 ask ? h(LotQuestion, {ask}) : null);
     }
 }
 
@@ -164,7 +187,8 @@ export class ReceivingPage extends Component {
                  busy ? h(Work, {view, tables}) : h('div', {class: 'undo-row'}, h(UndoKey, {view})),
                  h('div', {class: 'columns'},
                    h('div', null,
-                     h(Deliveries, {deliveries: tables.deliveries, view})),
+                     h(Deliveries, {deliveries: tables.deliveries, view}),
+                     h('p', null, h('a', {href: '#/stickers', class: 'key key-plain key-link'}, 'Teach a supplier\u2019s stickers'))),
                    h('div', null,
                      open ? h('section', {class: 'panel'},
                               h('h2', null, `This delivery, from ${supplier_words(open)}`),

@@ -1,11 +1,11 @@
-// Room: the people, printers, places and items the kiosk knows of, what already stands here, the date, the labels.
+// Room: the people, printers, places and items the kiosk knows of, what already stands here, the date.
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {Backups} from './backups.js';
 import {ItemSds} from './item_sds.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
 import {act, need} from './store.js';
-import {day_words, PRINT_STATES} from './words.js';
+import {day_words} from './words.js';
 
 const KINDS = [['C', 'cartridge of resin'], ['R', 'bottle of resin'], ['V', 'vat'], ['P', 'platform'], ['W', 'waste container']];
 const ROLES = ['technician', 'receiver', 'counter', 'storekeeper', 'auditor'];
@@ -210,7 +210,7 @@ function TakeOn({items, places}) {
                  {name: 'film', label: 'Film of a vat', options: ['clear', 'fogged', 'dented', 'bits', 'leaking']}]}));
 }
 
-// ---- the date, the labels ----
+// ---- the date ----
 
 function Clock({view}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Date'),
@@ -219,34 +219,19 @@ function Clock({view}) {
              h(DoKey, {word: 'The date shown is right', look: 'key-plain', done: () => act('clock-confirm', {})}));
 }
 
-const print_looks = {failed: 'hold', unknown: 'ask'};
-
-function Labels({prints}) {
-    return h('section', {class: 'panel'}, h('h2', null, 'Labels on their way'),
-             h('p', null, h('a', {href: '#/templates'}, 'How labels look, and where to stick them')),
-             h(List, {rows: prints, find: 'labels', none: 'Every label is proved.'}, print => {
-                 const of = print.unit || print.place;
-                 return h('li', {key: `${of} ${print.number}`},
-                          h('span', null, h('span', {class: 'serial'}, of), `, label ${print.number} `,
-                            h(Tag, {look: print_looks[print.state] || 'wait'}, PRINT_STATES[print.state])),
-                          print.unit && print.state !== 'waiting' ? h(DoKey, {word: 'Reprint', label: `Reprint the label of ${of}`,
-                                                 done: () => act('reprint', {unit: print.unit})}) : null);
-             }));
-}
-
 export class RoomPage extends Component {
     componentDidMount() {
         need(['printers', 'places', 'items', 'people', 'health']);
     }
 
     render({state}) {
-        const {people, printers, places, items, prints, health} = state.tables;
+        const {people, printers, places, items, health} = state.tables;
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Room'),
                  h(Trouble, {text: state.problem}),
                  h('p', null, 'A storekeeper enters what the room knows of: scan a storekeeper\u2019s badge first.'),
                  h('div', {class: 'columns'},
-                   h('div', null, h(Clock, {view: state.view}), h(Labels, {prints}), h(Backups, {health}), h(People, {people}), h(Printers, {printers})),
+                   h('div', null, h(Clock, {view: state.view}), h(Backups, {health}), h(People, {people}), h(Printers, {printers})),
                    h('div', null, h(Places, {places, printers}), h(Items, {items}),
                      items && places && items.length > 0 && places.length > 0 ? h(TakeOn, {items, places}) : null)));
     }

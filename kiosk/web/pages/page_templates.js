@@ -15,7 +15,34 @@ function picture_size({width_mm, height_mm}) {
     return {width: `${Math.round(width_mm * scale)}px`, height: `${Math.round(height_mm * scale)}px`};
 }
 
-/** A label of the list. Its picture is drawn from the text that counts. props: row, fields, edit(). */
+const SIZED = /-\d+x\d+$/; // the same label for another roll
+
+/** Templates of one label, the plain one first, then by size. */
+function by_label(templates) {
+    const labels = new Map();
+    for (const row of templates) {
+        const label = row.name.replace(SIZED, '');
+        labels.set(label, [...(labels.get(label) || []), row]);
+    }
+    const area = row => SIZED.test(row.name) ? row.width_mm * row.height_mm : 0;
+    return [...labels].map(([label, rows]) => [label, rows.sort((one, two) => area(one) - area(two))]);
+}
+
+/** One label in all its sizes, of which one is looked at. props: label, rows, edit(row). */
+class Sizes extends Component {
+    render({label, rows, edit}, {chosen}) {
+        const row = rows.find(row => row.name === chosen) || rows[0];
+        return h('li', {class: 'panel tpl-card'},
+                 h('h2', null, label),
+                 rows.length > 1 ? h('div', {class: 'tpl-choice', role: 'group', 'aria-label': `Size of ${label}`}, rows.map(size =>
+                     h('button', {key: size.name, type: 'button', class: 'key', 'aria-pressed': size === row ? 'true' : 'false',
+                                  onClick: () => this.setState({chosen: size.name})},
+                       size.trouble ? size.name : `${size.width_mm} x ${size.height_mm}`))) : null,
+                 h(Label, {key: row.name, row, edit: () => edit(row)}));
+    }
+}
+
+/** How a label looks, drawn from the text that counts. props: row, edit(). */
 class Label extends Component {
     componentDidMount() {
         this.draw();
@@ -44,8 +71,7 @@ class Label extends Component {
     }
 
     render({row, edit}, {url, trouble}) {
-        return h('li', {class: 'panel tpl-card'},
-                 h('h2', null, row.name),
+        return h('div', {class: 'tpl-look'},
                  h('p', {class: 'tags'}, row.own ? h(Tag, {look: 'good'}, 'the shop\u2019s own') : h(Tag, {look: 'plain'}, 'as shipped'),
                    row.trouble ? h(Tag, {look: 'hold'}, 'broken: no label is drawn') : null),
                  row.trouble ? h(Trouble, {text: row.trouble}) : h('p', {class: 'quiet'}, `${row.width_mm} x ${row.height_mm} mm`),
@@ -89,9 +115,9 @@ export class TemplatesPage extends Component {
                  h(Trouble, {text: state.problem || trouble}),
                  !list && !trouble ? h('p', null, 'Reading\u2026') : null,
                  list && open ? h(TemplateEditor, {key: open, name: open, fields: list.fields, may_save: list.may_save, changed: this.load, close: this.close}) : null,
-                 list && !open ? h('p', null, 'All in one scale but for sheets. Change a text, look at it, save it as the shop\u2019s own: the labels that wait are drawn from it too.') : null,
+                 list && !open ? h('p', null, 'The printer\u2019s roll decides which size is printed. All are shown in one scale but for sheets. Change a text, look at it, save it as the shop\u2019s own: the labels that wait are drawn from it too.') : null,
                  list && list.more ? h('p', {role: 'status'}, 'There are more templates than fit into this list: move the ones you do not use out of the folder.') : null,
-                 list && !open ? h('ul', {class: 'tpl-list'}, list.templates.map(row =>
-                     h(Label, {key: `${row.name} ${beat}`, row, edit: () => this.setState({open: row.name})}))) : null);
+                 list && !open ? h('ul', {class: 'tpl-list'}, by_label(list.templates).map(([label, rows]) =>
+                     h(Sizes, {key: `${label} ${beat}`, label, rows, edit: row => this.setState({open: row.name})}))) : null);
     }
 }

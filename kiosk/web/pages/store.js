@@ -36,6 +36,7 @@ const readers = {
     demo_units: async () => (await read('/api/units')).units, // the first hundred: a demo has no more
     printers: async () => (await read('/api/printers')).printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
+    stickers: async () => (await read('/api/stickers')).stickers,
     health: async () => await read('/health'),
     questions: async () => (await read('/api/questions')).questions,
     prints: async () => {
@@ -151,6 +152,8 @@ const touched_by = { // kind of a movement -> tables that it may change
     'put-away': ['demo_units'], 'fill': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'job-start': ['printers'], 'job-end': ['printers'],
+    'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
+    'print-move': ['prints'], 'print-tell': [],
     'question': ['questions'], 'settlement': ['questions'],
     'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [], 'supply': [],
 };

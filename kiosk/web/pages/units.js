@@ -60,7 +60,7 @@ export function UnitCard({unit}) {
 export function Proposal({view, quantity, change}) {
     const proposal = view.proposal;
     const held = view.reasons.find(reason => /^(short-dated|provisional)$/.test(reason.code));
-    const most = 200;
+    const most = 10000;
     const step = by => change(Math.min(most, Math.max(1, quantity + by)));
     return h('section', {class: 'card proposal', 'aria-label': 'What is received'},
              h('p', {class: 'card-kind'}, view.step === 'proof' ? 'this lot' : 'to receive'),

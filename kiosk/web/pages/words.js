@@ -61,12 +61,13 @@ export function word_words(word) {
 export const PRINT_STATES = {
     waiting: 'waits for the label printer', sent: 'being printed', printed: 'printed, not scanned back yet',
     proved: 'proved: scanned back', failed: 'printing failed', unknown: 'nobody knows whether it came out',
+    withdrawn: 'withdrawn: not to be printed',
 };
 
 function label_words(movement) {
     const states = {
         waiting: 'was ordered', sent: 'was sent to the label printer', printed: 'was printed',
-        proved: 'was proved by a scan', failed: 'failed to print', unknown: 'may or may not have come out',
+        proved: 'was proved by a scan', failed: 'failed to print', unknown: 'may or may not have come out', withdrawn: 'was withdrawn',
     };
     return `Label ${movement.pieces ?? ''} ${states[movement.word] || movement.word}`.replace('  ', ' ');
 }
@@ -92,6 +93,8 @@ const movement_kinds = {
     'receipt': came_in_words,
     'take-on': came_in_words,
     'print': label_words,
+    'print-move': movement => `Label ${movement.pieces ?? ''} was moved to the front`.replace('  ', ' '),
+    'print-tell': () => 'The printer was told to drop the label',
     'put-away': movement => `Put at ${movement.place}`,
     'fill': movement => ['Filled with', movement.item, movement.lot && `lot ${movement.lot}`,
                          movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000)].filter(Boolean).join(' '),

@@ -1,0 +1,51 @@
+#ifndef KIOSK_PROGRAM_PRINT_PARTS_H
+#define KIOSK_PROGRAM_PRINT_PARTS_H
+
+#include <pthread.h>
+#include <stdatomic.h>
+
+#include "kiosk/ledger/desk_rows.h"
+#include "kiosk/program/print_label.h"
+#include "kiosk/program/print_thread.h"
+
+/* What the files of the printing thread share: print_thread.c (its life, what is next), print_send.c (one label on its
+ * way), print_told.c (what a person told the printer). All but `said` is the thread's own. */
+
+enum { PRINT_RETRY_MS = 2000, PRINT_POLL_MS = 300, PRINT_STATUS_SIZE = FAULT_TEXT_SIZE };
+
+struct print_thread {
+    struct print_thread_options options; /* strings borrowed: the daemon's configuration outlives the thread */
+    struct printer *printer;
+    struct drawer *drawer;
+    struct ledger *ledger; /* a reader's, reopened after a fault */
+    struct feed_follower *follower;
+    struct thread *thread;
+    int wake; /* eventfd: something was booked, or stop */
+    atomic_bool stop;
+    int64_t told_seq;             /* movements up to this one were looked through for what the printer is told */
+    pthread_mutex_t lock;         /* guards said: /health reads it */
+    char said[PRINT_STATUS_SIZE]; /* last state told to the pages and logged, "" = fine */
+    int64_t said_ms;              /* when the pages were told */
+};
+
+/* Waits for a booking, the time limit, or the end. */
+void print_rest(struct print_thread *self, int ms);
+/* Tells the pages how the printer is; "" = fine. */
+void print_say(struct print_thread *self, const char *sentence);
+/* Books a label's new state; false when it was refused, for what is booked already says otherwise. */
+bool print_mark(struct print_thread *self, const struct print *print, enum print_state state, int job,
+                const char *note);
+/* A reader's connection; false while there is none. print_ledger_drop after a fault: the next look opens a new one. */
+bool print_ledger_open(struct print_thread *self);
+void print_ledger_drop(struct print_thread *self, const struct fault *fault);
+
+/* Sends one label and follows it to its end. */
+void print_send(struct print_thread *self, const struct print *print, const struct print_raster *raster);
+/* The worst of a printer's reasons in words, or "". */
+void print_reason_words(const struct printer_reasons *reasons, char *text, size_t size);
+
+/* Does what the printer was told since the last look: sets it going. `*cancel`: the label in hand (NULL: none) is to be
+ * dropped. */
+void print_told(struct print_thread *self, const struct print *in_hand, bool *cancel);
+
+#endif
