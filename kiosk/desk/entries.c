@@ -5,6 +5,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/sds_entry.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/movement_detail.h"
 #include "labels/content/check_character.h"
@@ -77,8 +78,9 @@ static bool check_fits(struct ledger *ledger, const char *fits, struct fault *fa
 
 static bool read_item(const json_t *content, struct item *item, struct fault *fault)
 {
-    static const char *const keys[] = {"code",       "letter", "name",       "resin",        "revision",   "gtin",
-                                       "maker_code", "fits",   "content_ml", "minimum_days", "life_hours", NULL};
+    static const char *const keys[] = {"code",       "letter",       "name", "resin",      "revision",
+                                       "gtin",       "maker_code",   "fits", "content_ml", "minimum_days",
+                                       "life_hours", SDS_ENTRY_KEYS, NULL};
     char letter[2];
     memset(item, 0, sizeof *item);
     if (!content_only(content, keys, fault) ||
@@ -92,7 +94,8 @@ static bool read_item(const json_t *content, struct item *item, struct fault *fa
         !content_text(content, "fits", CONTENT_OPTIONAL, item->fits, sizeof item->fits, fault) ||
         !content_amount(content, "content_ml", 1e6, 1000, &item->content_ul, fault) ||
         !content_count(content, "minimum_days", CONTENT_OPTIONAL, 0, 3650, &item->minimum_days, fault) ||
-        !content_amount(content, "life_hours", 1e6, 60, &item->life_minutes, fault))
+        !content_amount(content, "life_hours", 1e6, 60, &item->life_minutes, fault) ||
+        !sds_entry_read(content, &item->sds, fault))
         return false;
     if (strpbrk(item->code, "./"))
         return fault_set(fault, FAULT_INPUT, "'code' may hold only 0-9, A-Z and '-'");
@@ -173,6 +176,8 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
     if (found && before.letter != item.letter)
         return fault_set(fault, FAULT_REFUSED, "item %s has units labelled %c: its letter stays", item.code,
                          before.letter);
+    if (found && !sds_entry_is_said(context->act->content)) /* who does not speak of it takes nothing away */
+        item.sds = before.sds;
     turn_copy(entry.item, sizeof entry.item, item.code);
     size_t released = 0;
     if (!item_write_detail(&item, entry.detail, fault) || !turn_book(&turn, &entry, fault) ||
@@ -183,7 +188,7 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
                     released == 1 ? "" : "s", released == 1 ? "is" : "are");
     else
         counter_say(&turn.counter, "Entered: %s, %s.", item.code, item.name);
-    return turn_answer(&turn, answer, fault);
+    return turn_answer(&turn, answer, fault) && sds_entry_ask(&item.sds, *answer, fault);
 }
 
 bool place_entry_act(struct act_context *context, json_t **answer, struct fault *fault)

@@ -29,6 +29,24 @@ static const char *template_of(char letter)
     }
 }
 
+/* A bottle or a waste container whose item asks for a hazard label gets that one instead. A cartridge keeps its
+ * maker's. */
+static bool choose_template(struct turn *turn, const char *serial, char name[WORD_SIZE], struct fault *fault)
+{
+    struct unit unit;
+    struct item item;
+    bool found = false;
+    turn_copy(name, WORD_SIZE, template_of(serial[0]));
+    if (serial[0] != 'R' && serial[0] != 'W')
+        return true;
+    if (!unit_load(turn->ledger, serial, &unit, &found, fault) ||
+        (found && !item_load_sds(turn->ledger, unit.item, unit.resin, &item, &found, fault)))
+        return false;
+    if (found && item.sds.label[0] != '\0')
+        turn_copy(name, WORD_SIZE, item.sds.label);
+    return true;
+}
+
 static bool order(struct turn *turn, const char *serial, const char *place, const char *template_name, int64_t number,
                   struct fault *fault)
 {
@@ -92,8 +110,9 @@ bool labels_newest(struct turn *turn, const char *serial, const char *place, str
 bool labels_order(struct turn *turn, const char *serial, struct fault *fault)
 {
     struct newest newest;
-    return newest_label(turn, serial, "", &newest, fault) &&
-           order(turn, serial, "", template_of(serial[0]), newest.found ? newest.print.number + 1 : 1, fault);
+    char template_name[WORD_SIZE];
+    return newest_label(turn, serial, "", &newest, fault) && choose_template(turn, serial, template_name, fault) &&
+           order(turn, serial, "", template_name, newest.found ? newest.print.number + 1 : 1, fault);
 }
 
 bool labels_order_place(struct turn *turn, const char *place, struct fault *fault)

@@ -8,6 +8,20 @@
 
 enum { NAME_SIZE = 65, FITS_SIZE = 129 };
 
+enum { SDS_PRODUCT_SIZE = 121, SDS_PICTOGRAMS_SIZE = 64, SDS_LIST_SIZE = 1001 };
+
+/* What the shop copied from an item's SDS for a hazard label, in the SDS's own words; "" where it entered nothing,
+ * "none" where the SDS says none. Lists as labels/content/hazard_words.h has them. */
+struct item_sds {
+    char product[SDS_PRODUCT_SIZE]; /* product identifier, section 1 */
+    char signal_word[WORD_SIZE];
+    char pictograms[SDS_PICTOGRAMS_SIZE];
+    char statements[SDS_LIST_SIZE];
+    char precautions[SDS_LIST_SIZE];
+    char revised[CALENDAR_DATE_SIZE]; /* the SDS's, YYYY-MM-DD */
+    char place[NAME_SIZE];            /* where the SDS is kept */
+    char label[WORD_SIZE];            /* template of the hazard label that its units get; "" none */
+};
 struct item {
     char code[ITEM_CODE_SIZE];
     char letter; /* serial letter of its units: V T C R P W */
@@ -20,7 +34,8 @@ struct item {
     int64_t content_ul;   /* of a full one, MOVEMENT_NULL unknown */
     int64_t minimum_days; /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
     int64_t life_minutes; /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
-    bool provisional;     /* made from a scan; its units are held until a storekeeper completes it */
+    struct item_sds sds;
+    bool provisional; /* made from a scan; its units are held until a storekeeper completes it */
     int64_t version;
 };
 struct lot {
@@ -49,6 +64,10 @@ struct person {
 };
 
 bool item_load(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault);
+/* The item whose SDS a unit's hazard label speaks of: the unit's own item, or the resin's when only that has an entry.
+ * `*item` is of either; `*found` false when neither has one. */
+bool item_load_sds(struct ledger *ledger, const char *code, const char *resin, struct item *item, bool *found,
+                   struct fault *fault);
 bool item_find_gtin(struct ledger *ledger, const char *gtin, struct item *item, bool *found, struct fault *fault);
 bool item_find_maker_code(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault);
 /* detail of an item-entry movement from a struct (canonical JSON), and back. */

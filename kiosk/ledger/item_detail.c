@@ -21,9 +21,15 @@ struct key {
 #field, offsetof(struct item, field), 0                                                                        \
     }
 
+#define SDS(field)                                                                                                     \
+    {                                                                                                                  \
+        "sds_" #field, offsetof(struct item, sds.field), sizeof(((struct item *)0)->sds.field)                         \
+    }
+
 static const struct key keys[] = {
-    TEXT(name), TEXT(resin),        TEXT(revision),       TEXT(gtin),           TEXT(maker_code),
-    TEXT(fits), NUMBER(content_ul), NUMBER(minimum_days), NUMBER(life_minutes),
+    TEXT(name),         TEXT(resin),          TEXT(revision),       TEXT(gtin),   TEXT(maker_code), TEXT(fits),
+    NUMBER(content_ul), NUMBER(minimum_days), NUMBER(life_minutes), SDS(product), SDS(signal_word), SDS(pictograms),
+    SDS(statements),    SDS(precautions),     SDS(place),           SDS(label),   SDS(revised),
 };
 enum { KEYS = sizeof keys / sizeof *keys };
 

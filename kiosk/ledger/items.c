@@ -7,25 +7,47 @@
 
 #define ITEM_COLUMNS                                                                                                   \
     "code, letter, name, resin, revision, gtin, maker_code, fits, content_ul, minimum_days, life_minutes,"             \
-    " provisional, version"
+    " sds_product, sds_signal_word, sds_pictograms, sds_statements, sds_precautions, sds_revised, sds_place,"          \
+    " sds_label, provisional, version"
 
 static const struct row_field ITEM_LIST[] = {
-    ROW_FIELD(TEXT, item, code),          ROW_FIELD(LETTER, item, letter),      ROW_FIELD(TEXT, item, name),
-    ROW_FIELD(TEXT, item, resin),         ROW_FIELD(TEXT, item, revision),      ROW_FIELD(TEXT, item, gtin),
-    ROW_FIELD(TEXT, item, maker_code),    ROW_FIELD(TEXT, item, fits),          ROW_FIELD(WHOLE, item, content_ul),
-    ROW_FIELD(WHOLE, item, minimum_days), ROW_FIELD(WHOLE, item, life_minutes), ROW_FIELD(FLAG, item, provisional),
+    ROW_FIELD(TEXT, item, code),
+    ROW_FIELD(LETTER, item, letter),
+    ROW_FIELD(TEXT, item, name),
+    ROW_FIELD(TEXT, item, resin),
+    ROW_FIELD(TEXT, item, revision),
+    ROW_FIELD(TEXT, item, gtin),
+    ROW_FIELD(TEXT, item, maker_code),
+    ROW_FIELD(TEXT, item, fits),
+    ROW_FIELD(WHOLE, item, content_ul),
+    ROW_FIELD(WHOLE, item, minimum_days),
+    ROW_FIELD(WHOLE, item, life_minutes),
+    ROW_FIELD(TEXT, item, sds.product),
+    ROW_FIELD(TEXT, item, sds.signal_word),
+    ROW_FIELD(TEXT, item, sds.pictograms),
+    ROW_FIELD(TEXT, item, sds.statements),
+    ROW_FIELD(TEXT, item, sds.precautions),
+    ROW_FIELD(TEXT, item, sds.revised),
+    ROW_FIELD(TEXT, item, sds.place),
+    ROW_FIELD(TEXT, item, sds.label),
+    ROW_FIELD(FLAG, item, provisional),
     ROW_FIELD(WHOLE, item, version),
 };
 static const struct sql_text ITEM_LOAD = {"SELECT " ITEM_COLUMNS " FROM item WHERE code = $1", "t"};
 static const struct row_fields ITEM_FIELDS = ROW_FIELDS_KEPT("item", ITEM_LIST, &ITEM_LOAD);
 
 static const struct sql_text ITEM_SAVE = {
-    "INSERT INTO item (" ITEM_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)"
+    "INSERT INTO item (" ITEM_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14,"
+    " $15, $16, $17, $18, $19, $20, $21)"
     " ON CONFLICT (code) DO UPDATE SET letter = excluded.letter, name = excluded.name, resin = excluded.resin,"
     " revision = excluded.revision, gtin = excluded.gtin, maker_code = excluded.maker_code, fits = excluded.fits,"
     " content_ul = excluded.content_ul, minimum_days = excluded.minimum_days, life_minutes = excluded.life_minutes,"
-    " provisional = excluded.provisional, version = excluded.version WHERE item.version <= excluded.version",
-    "ttttttttiiiii"};
+    " sds_product = excluded.sds_product, sds_signal_word = excluded.sds_signal_word,"
+    " sds_pictograms = excluded.sds_pictograms, sds_statements = excluded.sds_statements,"
+    " sds_precautions = excluded.sds_precautions, sds_revised = excluded.sds_revised, sds_place = excluded.sds_place,"
+    " sds_label = excluded.sds_label, provisional = excluded.provisional, version = excluded.version WHERE "
+    "item.version <= excluded.version",
+    "ttttttttiiittttttttii"};
 /* One maker's code may stand at several items (a revision): the one entered last speaks. */
 static const struct sql_text ITEM_BY_GTIN = {
     "SELECT " ITEM_COLUMNS " FROM item WHERE gtin = $1 ORDER BY version DESC, code LIMIT 1", "t"};
@@ -47,6 +69,20 @@ bool item_save(struct ledger *ledger, const struct item *row, struct fault *faul
 bool item_load(struct ledger *ledger, const char *code, struct item *item, bool *found, struct fault *fault)
 {
     return row_load(ledger, &ITEM_LOAD, ROW_KEYS({.text = code}), &ITEM_FIELDS, item, sizeof *item, found, fault);
+}
+
+bool item_load_sds(struct ledger *ledger, const char *code, const char *resin, struct item *item, bool *found,
+                   struct fault *fault)
+{
+    const char *const codes[] = {code, resin};
+    *found = false;
+    for (size_t i = 0; !*found && i < sizeof codes / sizeof *codes; i++) {
+        bool there = false;
+        if (codes[i][0] != '\0' && !item_load(ledger, codes[i], item, &there, fault))
+            return false;
+        *found = there && item->sds.product[0] != '\0';
+    }
+    return true;
 }
 
 /* An item without the code has "" there: that must not be found. */

@@ -63,7 +63,7 @@ enum {
     DELIVERY_SIZE = 25, /* delivery id */
     JOB_SIZE = 41,
     WORD_SIZE = 33,     /* keyword, [a-z0-9-]{1,32} */
-    DETAIL_SIZE = 1501, /* canonical JSON object: sorted keys, no spaces, whole numbers and strings only */
+    DETAIL_SIZE = 3501, /* canonical JSON object: sorted keys, no spaces, whole numbers and strings only */
     TEXT_ID_SIZE = 65,  /* hex SHA-256 of salt and text: key of an erasable text */
     HASH_BYTES = 32
 };

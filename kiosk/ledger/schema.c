@@ -170,8 +170,19 @@ static const char VERSION_3[] =
     "CREATE TABLE sticker (id {text} NOT NULL PRIMARY KEY, supplier {text} NOT NULL, pattern {text} NOT NULL,"         \
     " example {text} NOT NULL, forgotten {int} NOT NULL, version {int} NOT NULL);"
 
+/* What was copied from an item's SDS for its hazard label: */
+#define FORM_4_SDS                                                                                                     \
+    "ALTER TABLE item ADD COLUMN sds_product {text} NOT NULL DEFAULT '';"                                              \
+    "ALTER TABLE item ADD COLUMN sds_signal_word {text} NOT NULL DEFAULT '';"                                          \
+    "ALTER TABLE item ADD COLUMN sds_pictograms {text} NOT NULL DEFAULT '';"                                           \
+    "ALTER TABLE item ADD COLUMN sds_statements {text} NOT NULL DEFAULT '';"                                           \
+    "ALTER TABLE item ADD COLUMN sds_precautions {text} NOT NULL DEFAULT '';"                                          \
+    "ALTER TABLE item ADD COLUMN sds_revised {text} NOT NULL DEFAULT '';"                                              \
+    "ALTER TABLE item ADD COLUMN sds_place {text} NOT NULL DEFAULT '';"                                                \
+    "ALTER TABLE item ADD COLUMN sds_label {text} NOT NULL DEFAULT '';"
+
 static const char VERSION_4[] =
-    FORM_4_POURS FORM_4_PRINTS FORM_4_PRINT_LOOKS FORM_4_STICKERS "UPDATE schema_version SET version = 4";
+    FORM_4_POURS FORM_4_PRINTS FORM_4_PRINT_LOOKS FORM_4_STICKERS FORM_4_SDS "UPDATE schema_version SET version = 4";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4};

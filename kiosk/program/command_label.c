@@ -198,6 +198,7 @@ const struct command command_label = {
     "                or a file of --templates; calibration, with --media\n"
     "  --field       serial, item, item-name, lot, filled, expires, content, resin, place, person, card, note, "
     "sample;\n"
+    "                of a hazard part product, signal-word, pictograms, statements, precautions, sds, capacity;\n"
     "                days as YYYY-MM-DD, content in whole ml\n"
     "  --dpi         dots an inch, 100 to 1200\n"
     "  --media       with TEMPLATE calibration alone: the label's width x height, whole mm, such as 50x25;\n"

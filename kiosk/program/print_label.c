@@ -13,7 +13,7 @@
 #include "labels/drawing/label_pwg.h"
 
 enum {
-    FIELDS_MAX = 16,
+    FIELDS_MAX = LABEL_FIELD_IDS,
     UL_AN_ML = 1000,
     UM_A_HUNDREDTH = 10,
     UM_AN_INCH = 25400,
@@ -31,6 +31,8 @@ struct fields {
     struct person person;
     struct place place;
     char filled[CALENDAR_DATE_SIZE], expires[CALENDAR_DATE_SIZE], content[24], resin_words[120], note[64];
+    struct item spoken_of; /* by an SDS */
+    char sds[120], capacity[24];
 };
 
 static void add(struct fields *fields, const char *name, const char *value)
@@ -89,11 +91,39 @@ static bool unit_fields(struct ledger *ledger, const char *serial, struct fields
     return true;
 }
 
+/* What the shop copied from the SDS, word for word. */
+static bool hazard_fields(struct ledger *ledger, struct fields *fields, struct fault *fault)
+{
+    const struct unit *unit = &fields->unit;
+    const struct item_sds *sds = &fields->spoken_of.sds;
+    bool found;
+    if (!item_load_sds(ledger, unit->item, unit->resin, &fields->spoken_of, &found, fault))
+        return false;
+    if (!found)
+        return true;
+    add(fields, "product", sds->product);
+    add(fields, "signal-word", sds->signal_word);
+    add(fields, "pictograms", sds->pictograms);
+    add(fields, "statements", sds->statements);
+    add(fields, "precautions", sds->precautions);
+    if (sds->revised[0] != '\0' || sds->place[0] != '\0') {
+        (void)snprintf(fields->sds, sizeof fields->sds, "SDS%s%s%s%s", sds->revised[0] ? " of " : "", sds->revised,
+                       sds->place[0] ? ": " : "", sds->place);
+        add(fields, "sds", fields->sds);
+    }
+    if (fields->item.content_ul != MOVEMENT_NULL) {
+        const int64_t ml = (fields->item.content_ul + UL_AN_ML - 1) / UL_AN_ML;
+        (void)snprintf(fields->capacity, sizeof fields->capacity, "%lld", (long long)ml);
+        add(fields, "capacity", fields->capacity);
+    }
+    return true;
+}
+
 static bool print_fields(struct ledger *ledger, const struct print *print, struct fields *fields, struct fault *fault)
 {
     bool found;
     if (print->unit[0] != '\0' && print->unit[0] != 'H') {
-        if (!unit_fields(ledger, print->unit, fields, fault))
+        if (!unit_fields(ledger, print->unit, fields, fault) || !hazard_fields(ledger, fields, fault))
             return false;
     } else if (print->unit[0] == 'H') {
         if (!person_load(ledger, print->unit, &fields->person, &found, fault))

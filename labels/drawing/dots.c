@@ -63,3 +63,13 @@ int dots_of_um(int um, int dpi)
 {
     return (int)(((int64_t)um * dpi + 12700) / 25400);
 }
+
+int dots_before(int um, int dpi)
+{
+    return (int)((int64_t)um * dpi / 25400);
+}
+
+int dots_after(int um, int dpi)
+{
+    return (int)(((int64_t)um * dpi + 25399) / 25400);
+}

@@ -37,5 +37,8 @@ bool dots_shift(struct dots *dots, int right, int down, struct fault *fault);
 
 /* A length in micrometres as dots, to the nearest: the rounding of every size on a label. */
 int dots_of_um(int um, int dpi);
+/* The same, down and up to whole dots: what lies inside a room, and what a least size asks for. */
+int dots_before(int um, int dpi);
+int dots_after(int um, int dpi);
 
 #endif

@@ -10,14 +10,30 @@
 #include "labels/drawing/characters.h"
 
 static const char *const names[] = {
-    [LABEL_FIELD_SERIAL] = "serial",   [LABEL_FIELD_ITEM] = "item",       [LABEL_FIELD_ITEM_NAME] = "item-name",
-    [LABEL_FIELD_LOT] = "lot",         [LABEL_FIELD_BATCH] = "batch",     [LABEL_FIELD_FILLED] = "filled",
-    [LABEL_FIELD_EXPIRES] = "expires", [LABEL_FIELD_CONTENT] = "content", [LABEL_FIELD_RESIN] = "resin",
-    [LABEL_FIELD_PLACE] = "place",     [LABEL_FIELD_PERSON] = "person",   [LABEL_FIELD_CARD] = "card",
-    [LABEL_FIELD_NOTE] = "note",       [LABEL_FIELD_SAMPLE] = "sample",
+    [LABEL_FIELD_SERIAL] = "serial",
+    [LABEL_FIELD_ITEM] = "item",
+    [LABEL_FIELD_ITEM_NAME] = "item-name",
+    [LABEL_FIELD_LOT] = "lot",
+    [LABEL_FIELD_BATCH] = "batch",
+    [LABEL_FIELD_FILLED] = "filled",
+    [LABEL_FIELD_EXPIRES] = "expires",
+    [LABEL_FIELD_CONTENT] = "content",
+    [LABEL_FIELD_RESIN] = "resin",
+    [LABEL_FIELD_PLACE] = "place",
+    [LABEL_FIELD_PERSON] = "person",
+    [LABEL_FIELD_CARD] = "card",
+    [LABEL_FIELD_NOTE] = "note",
+    [LABEL_FIELD_SAMPLE] = "sample",
+    [LABEL_FIELD_PRODUCT] = "product",
+    [LABEL_FIELD_SIGNAL_WORD] = "signal-word",
+    [LABEL_FIELD_PICTOGRAMS] = "pictograms",
+    [LABEL_FIELD_STATEMENTS] = "statements",
+    [LABEL_FIELD_PRECAUTIONS] = "precautions",
+    [LABEL_FIELD_SDS] = "sds",
+    [LABEL_FIELD_CAPACITY] = "capacity",
 };
 _Static_assert(sizeof names / sizeof *names == LABEL_FIELD_IDS, "one name a field");
-_Static_assert(LABEL_FIELD_IDS <= 16, "the uses of a pattern are bits of an unsigned");
+_Static_assert(LABEL_FIELD_IDS <= 32, "the uses of a pattern are bits of an unsigned");
 
 const char *label_field_name(enum label_field_id id)
 {
@@ -32,12 +48,14 @@ int label_field_find(struct span name)
     return -1;
 }
 
-static bool check_value(const char *name, const char *value, struct fault *fault)
+static bool check_value(int id, const char *value, struct fault *fault)
 {
+    const bool is_list = id == LABEL_FIELD_STATEMENTS || id == LABEL_FIELD_PRECAUTIONS;
+    const size_t most = is_list ? LABEL_FIELD_LIST_MAX : LABEL_FIELD_VALUE_MAX;
+    const char *name = names[id];
     const struct span span = span_of(value);
-    if (span.length > LABEL_FIELD_VALUE_MAX)
-        return fault_set(fault, FAULT_INPUT, "field '%s' has %zu bytes, over %d: shorten it", name, span.length,
-                         LABEL_FIELD_VALUE_MAX);
+    if (span.length > most)
+        return fault_set(fault, FAULT_INPUT, "field '%s' has %zu bytes, over %zu: shorten it", name, span.length, most);
     if (!text_is_utf8(span))
         return fault_set(fault, FAULT_INPUT, "field '%s' is not UTF-8 text: type it again", name);
     for (const char *at = value; *at;) {
@@ -64,7 +82,7 @@ bool label_field_read(const struct label_field *fields, size_t count, struct lab
             continue;
         if (found.at[id])
             return fault_set(fault, FAULT_INPUT, "field '%s' is given twice: give it once", names[id]);
-        if (!check_value(names[id], fields[i].value, fault))
+        if (!check_value(id, fields[i].value, fault))
             return false;
         found.at[id] = fields[i].value;
     }

@@ -15,7 +15,12 @@
  *   expires    YYYY-MM-DD, last usable day                content    whole millilitres, digits only
  *   resin      resin and revision in words                place      the place's code
  *   person     a name                                     card       the card's word
- *   note       free words                                 sample     "SAMPLE" or another mark: not a real label */
+ *   note       free words                                 sample     "SAMPLE" or another mark: not a real label
+ * of a hazard part, as the shop copied them from the SDS (hazard_parts.h); "none" where the SDS says none:
+ *   product    product identifier                         signal-word
+ *   pictograms "GHS02 GHS07"                              statements  "H315 words|H317 words"
+ *   precautions likewise                                  sds         its date and where it is kept
+ *   capacity   of the package, whole millilitres */
 
 struct label_field {
     const char *name;
@@ -37,11 +42,19 @@ enum label_field_id {
     LABEL_FIELD_CARD,
     LABEL_FIELD_NOTE,
     LABEL_FIELD_SAMPLE,
+    LABEL_FIELD_PRODUCT,
+    LABEL_FIELD_SIGNAL_WORD,
+    LABEL_FIELD_PICTOGRAMS,
+    LABEL_FIELD_STATEMENTS,
+    LABEL_FIELD_PRECAUTIONS,
+    LABEL_FIELD_SDS,
+    LABEL_FIELD_CAPACITY,
     LABEL_FIELD_IDS /* how many there are */
 };
 
 enum {
     LABEL_FIELD_VALUE_MAX = 120, /* bytes of one value */
+    LABEL_FIELD_LIST_MAX = 1000, /* bytes of statements, of precautions */
     LABEL_FIELD_TEXT_SIZE = 401  /* a filled pattern and its NUL */
 };
 

@@ -14,16 +14,6 @@ struct work {
     struct layout *layout;
 };
 
-static int dots_before(int um, int dpi)
-{
-    return (int)((int64_t)um * dpi / 25400);
-}
-
-static int dots_after(int um, int dpi)
-{
-    return (int)(((int64_t)um * dpi + 25399) / 25400);
-}
-
 /* The whole dots inside a room: rooms that touch in millimetres never share a dot. */
 static struct layout_box inner_box(const struct template_box *box, int dpi)
 {
@@ -234,6 +224,17 @@ static bool lay_symbol(struct work *work, struct layout_piece *piece, struct fau
            refuse_symbol(work, piece, matrix->columns + 2 * LAYOUT_QUIET, fault);
 }
 
+static bool lay_hazard(struct work *work, struct layout_piece *piece, struct fault *fault)
+{
+    struct layout *layout = work->layout;
+    const struct template_element *element = piece->element;
+    piece->room = piece->ink = inner_box(&element->box, layout->dpi);
+    piece->hazard = &layout->hazard;
+    const struct hazard_place place = {&element->hazard, piece->room, work->template->width_um,
+                                       work->template->height_um, layout->dpi};
+    return hazard_layout_make(work->letters, &place, work->values, &layout->hazard, fault);
+}
+
 static bool lay_piece(struct work *work, struct layout_piece *piece, struct fault *fault)
 {
     const struct template_element *element = piece->element;
@@ -242,6 +243,8 @@ static bool lay_piece(struct work *work, struct layout_piece *piece, struct faul
         return lay_symbol(work, piece, fault);
     case TEMPLATE_TEXT:
         return lay_text(work, piece, fault);
+    case TEMPLATE_HAZARD:
+        return lay_hazard(work, piece, fault);
     case TEMPLATE_LINE_ELEMENT:
     case TEMPLATE_FRAME:
         break;

@@ -5,7 +5,9 @@
 #include <stddef.h>
 
 #include "labels/basics/fault.h"
+#include "labels/drawing/hazard_layout.h"
 #include "labels/drawing/label_field.h"
+#include "labels/drawing/layout_box.h"
 #include "labels/drawing/letters.h"
 #include "labels/drawing/matrix.h"
 #include "labels/drawing/template.h"
@@ -14,10 +16,6 @@
  * (dots, PDF) only paints it, so all of them agree. */
 
 enum { LAYOUT_QUIET = 2 }; /* modules of white kept on all sides; ISO/IEC 16022 asks for 1 */
-
-struct layout_box {
-    int x, y, width, height; /* dots, from the upper left corner */
-};
 
 struct layout_piece {
     const struct template_element *element; /* borrowed from the template */
@@ -29,6 +27,7 @@ struct layout_piece {
     int module;                             /* symbol: dots a module; ink is modules only, quiet zone outside it */
     const struct matrix *matrix;            /* symbol: points into the layout */
     int thick;                              /* frame: dots */
+    const struct hazard_layout *hazard;     /* hazard: points into the layout */
 };
 
 /* About 140 KiB: keep it off the stack. */
@@ -37,6 +36,7 @@ struct layout {
     size_t piece_count, matrix_count;
     struct layout_piece pieces[TEMPLATE_ELEMENTS];
     struct matrix matrices[TEMPLATE_SYMBOLS];
+    struct hazard_layout hazard;
 };
 
 /* Lays out. The template must outlive the layout. False: FAULT_INPUT names the field that is missing, does not fit at

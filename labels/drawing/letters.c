@@ -11,9 +11,6 @@ static const char family[] = "Noto Sans";
  * might take a serif face for Han, or a cursive for Hebrew that few can read. A family not installed is passed over. */
 static const char families[] = "Noto Sans,Noto Sans CJK JP,Noto Sans Hebrew,Noto Sans Arabic";
 
-/* Capital height of Noto Sans: 714 of 1000 units (its OS/2 table, sCapHeight). */
-static const double capital_of_em = 0.714;
-
 static cairo_font_options_t *hard_edges(void)
 {
     cairo_font_options_t *options = cairo_font_options_create();
@@ -87,7 +84,7 @@ void letters_set(struct letters *letters, const char *text, int height, bool bol
     PangoFontDescription *font = pango_font_description_new();
     pango_font_description_set_family_static(font, families);
     pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
-    pango_font_description_set_absolute_size(font, height / capital_of_em * PANGO_SCALE);
+    pango_font_description_set_absolute_size(font, height * 1000.0 / LETTERS_CAPITAL_OF_EM * PANGO_SCALE);
     pango_layout_set_font_description(letters->layout, font);
     pango_font_description_free(font);
     pango_layout_set_text(letters->layout, text, -1);

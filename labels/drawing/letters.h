@@ -13,6 +13,9 @@
  * and Arabic in it run their own way.
  * Not for two threads at once. Inside this room. */
 
+/* Capital height of Noto Sans: 714 of 1000 units (its OS/2 table, sCapHeight). */
+enum { LETTERS_CAPITAL_OF_EM = 714 };
+
 struct letters {
     PangoFontMap *map;
     PangoContext *context;

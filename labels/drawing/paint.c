@@ -1,19 +1,7 @@
 #include "labels/drawing/paint.h"
 
-static void use_ink(cairo_t *cairo)
-{
-    cairo_set_operator(cairo, CAIRO_OPERATOR_OVER);
-    cairo_set_source_rgb(cairo, 0, 0, 0);
-}
-
-/* White on black: an alpha surface has no white, so its ink is taken away; a PDF would turn that into a picture. */
-static void use_paper(cairo_t *cairo)
-{
-    if (cairo_surface_get_content(cairo_get_target(cairo)) == CAIRO_CONTENT_ALPHA)
-        cairo_set_operator(cairo, CAIRO_OPERATOR_DEST_OUT);
-    else
-        cairo_set_source_rgb(cairo, 1, 1, 1);
-}
+#include "labels/drawing/hazard_paint.h"
+#include "labels/drawing/ink.h"
 
 static void fill_box(cairo_t *cairo, const struct layout_box *box)
 {
@@ -42,10 +30,10 @@ static void paint_text(cairo_t *cairo, struct letters *letters, const struct lay
     letters_set(letters, piece->text, piece->letters, piece->element->bold, &extent);
     if (piece->element->inverse) {
         fill_box(cairo, &piece->room);
-        use_paper(cairo);
+        ink_use_paper(cairo);
     }
     letters_show(letters, cairo, piece->baseline_x, piece->baseline_y);
-    use_ink(cairo);
+    ink_use_black(cairo);
 }
 
 static void paint_frame(cairo_t *cairo, const struct layout_piece *piece)
@@ -61,7 +49,7 @@ static void paint_frame(cairo_t *cairo, const struct layout_piece *piece)
 
 void paint_layout(cairo_t *cairo, struct letters *letters, const struct layout *layout)
 {
-    use_ink(cairo);
+    ink_use_black(cairo);
     for (size_t i = 0; i < layout->piece_count; i++) {
         const struct layout_piece *piece = &layout->pieces[i];
         switch (piece->element->kind) {
@@ -76,6 +64,9 @@ void paint_layout(cairo_t *cairo, struct letters *letters, const struct layout *
             break;
         case TEMPLATE_FRAME:
             paint_frame(cairo, piece);
+            break;
+        case TEMPLATE_HAZARD:
+            hazard_paint(cairo, letters, piece->hazard);
             break;
         }
     }
@@ -110,7 +101,7 @@ bool paint_dots(paint_function *paint, void *context, struct dots *dots, struct 
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A1, dots->width, dots->height);
     cairo_t *cairo = cairo_create(surface);
     cairo_set_antialias(cairo, CAIRO_ANTIALIAS_NONE);
-    use_ink(cairo);
+    ink_use_black(cairo);
     paint(cairo, context);
     cairo_surface_flush(surface);
     const cairo_status_t status = cairo_status(cairo);

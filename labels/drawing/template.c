@@ -186,6 +186,17 @@ static bool read_frame(struct words *words, struct template_element *element, st
     return words_length(words, "the frame's thickness", 1, side / 2, &element->thick_um, fault);
 }
 
+static bool read_hazard(struct words *words, const struct template *template, struct template_element *element,
+                        struct fault *fault)
+{
+    for (size_t i = 0; i < template->element_count; i++)
+        if (template->elements[i].kind == TEMPLATE_HAZARD)
+            return words_fault(words, fault, "a label has one hazard part, and line %d is it",
+                               template->elements[i].line);
+    return read_box(words, &element->box, fault) && hazard_element_read(words, &element->hazard, fault) &&
+           template_check_diamonds(element, words, fault);
+}
+
 static bool read_element(struct words *words, struct template *template, struct fault *fault)
 {
     char shown[48];
@@ -206,8 +217,11 @@ static bool read_element(struct words *words, struct template *template, struct 
     } else if (words_take(words, "frame")) {
         element->kind = TEMPLATE_FRAME;
         good = read_frame(words, element, fault);
+    } else if (words_take(words, "hazard")) {
+        element->kind = TEMPLATE_HAZARD;
+        good = read_hazard(words, template, element, fault);
     } else {
-        return words_fault(words, fault, "'%s' is not known: say symbol, text, line, frame, where or margin",
+        return words_fault(words, fault, "'%s' is not known: say symbol, text, line, frame, hazard, where or margin",
                            words_show_next(words, shown, sizeof shown));
     }
     if (!good || !read_conditions(words, element, fault))

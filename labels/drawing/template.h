@@ -6,6 +6,7 @@
 
 #include "labels/basics/fault.h"
 #include "labels/basics/text.h"
+#include "labels/drawing/hazard_element.h"
 #include "labels/drawing/label_field.h"
 #include "labels/drawing/symbol_content.h"
 
@@ -21,6 +22,7 @@
  *   text at 20 1 room 29 x 6 letters 4 to 3 bold right "lot {lot}" only if lot and no batch
  *   line at 20 7 room 29 x 0.3          a black rectangle
  *   frame at 1 1 room 48 x 23 thick 0.3 its outline
+ *   hazard at 1 20 room 50 x 53 …       pictograms and statements, one a label: see hazard_element.h
  *
  * symbol: centred in its room, quiet zone included; `modules A to B`: a module is as near to A as whole dots allow,
  *   and smaller down to B when the room is short (when absent 0.5 to 0.38; without B 0.38, or A when that is less).
@@ -54,7 +56,7 @@ enum {
     TEMPLATE_MODULES_MIN = 14 /* a side of the smallest symbol, 10, and two of quiet zone twice */
 };
 
-enum template_kind { TEMPLATE_SYMBOL, TEMPLATE_TEXT, TEMPLATE_LINE_ELEMENT, TEMPLATE_FRAME };
+enum template_kind { TEMPLATE_SYMBOL, TEMPLATE_TEXT, TEMPLATE_LINE_ELEMENT, TEMPLATE_FRAME, TEMPLATE_HAZARD };
 enum template_align { TEMPLATE_LEFT, TEMPLATE_CENTRE, TEMPLATE_RIGHT };
 
 struct template_box {
@@ -77,6 +79,7 @@ struct template_element {
     enum template_align align;        /* text */
     bool aligned;                     /* text: the file says so */
     int thick_um;                     /* frame */
+    struct hazard_element hazard;     /* hazard */
     char value[TEMPLATE_VALUE_SIZE];  /* text; a card's word; a checked pattern */
     struct template_condition conditions[TEMPLATE_CONDITIONS];
     size_t condition_count;

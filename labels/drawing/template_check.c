@@ -89,6 +89,22 @@ static bool check_inside(const struct template *template, const struct template_
                        bottom / 1000.0);
 }
 
+bool template_check_diamonds(const struct template_element *element, const struct words *words, struct fault *fault)
+{
+    const struct template_box *room = &element->box;
+    const struct hazard_element *hazard = &element->hazard;
+    const int half = hazard_diamond_half(hazard->side_um);
+    for (size_t i = 0; i < hazard->diamond_count; i++) {
+        const struct hazard_diamond *diamond = &hazard->diamonds[i];
+        if (diamond->x - half < room->x || diamond->x + half > room->x + room->width || diamond->y - half < room->y ||
+            diamond->y + half > room->y + room->height)
+            return words_fault(words, fault,
+                               "the diamond at %g %g reaches %g mm each way, out of the hazard part's room",
+                               diamond->x / 1000.0, diamond->y / 1000.0, half / 1000.0);
+    }
+    return true;
+}
+
 static bool check_symbols(const struct template *template, const struct words *words, struct fault *fault)
 {
     size_t symbols = 0;

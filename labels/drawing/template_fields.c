@@ -2,6 +2,10 @@
 
 _Static_assert(LABEL_FIELD_IDS < 32, "a bit an id, and one to spare for whoever wants them all");
 
+#define HAZARD_CONTENT                                                                                                 \
+    (bit(LABEL_FIELD_SIGNAL_WORD) | bit(LABEL_FIELD_PICTOGRAMS) | bit(LABEL_FIELD_STATEMENTS) |                        \
+     bit(LABEL_FIELD_PRECAUTIONS) | bit(LABEL_FIELD_SDS))
+
 static unsigned bit(enum label_field_id id)
 {
     return 1U << id;
@@ -28,6 +32,13 @@ static unsigned symbol_takes(enum symbol_kind kind)
                                      bit(LABEL_FIELD_FILLED) | bit(LABEL_FIELD_EXPIRES) | bit(LABEL_FIELD_CONTENT);
 }
 
+/* hazard_parts.h: what is missing is refused, or the SDS is named for it when the template says so. */
+static unsigned hazard_needs(const struct hazard_element *hazard)
+{
+    const unsigned always = bit(LABEL_FIELD_PRODUCT) | bit(LABEL_FIELD_CAPACITY);
+    return hazard->see_sds ? always : always | HAZARD_CONTENT;
+}
+
 /* "only if A" makes an element a choice of who fills in the label; "only if no A" leaves it there until A is given. */
 static bool is_choice(const struct template_element *element)
 {
@@ -47,6 +58,10 @@ struct template_fields template_fields_of(const struct template *template)
         if (element->kind == TEMPLATE_SYMBOL) {
             used |= symbol_needs(element->symbol);
             fields.takes |= symbol_takes(element->symbol);
+        }
+        if (element->kind == TEMPLATE_HAZARD) {
+            used |= hazard_needs(&element->hazard);
+            fields.takes |= HAZARD_CONTENT;
         }
         if (is_choice(element))
             fields.takes |= used;

@@ -17,7 +17,7 @@ if (!base || !folder) {
     process.exit(2);
 }
 const axe_source = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-const shipped = ['bottle', 'card', 'card-sheet', 'cartridge', 'hold', 'person', 'place', 'platform', 'vat', 'vat-case', 'waste'];
+const shipped = ['bottle', 'bottle-hazard', 'bottle-hazard-red', 'waste-hazard', 'card', 'card-sheet', 'cartridge', 'hold', 'person', 'place', 'platform', 'vat', 'vat-case', 'waste'];
 
 async function ask(method, path, body) {
     const response = await fetch(base + path, {method, headers: {'Content-Type': 'application/json'}, body: body && JSON.stringify(body)});
@@ -87,7 +87,8 @@ async function look(page, counter) {
         await drawn();
         const names = await page.$$eval('.tpl-card h2', titles => titles.map(title => title.textContent));
         assert(shipped.every(name => names.includes(name)), names.join(' '));
-        assert(await page.$$eval('.tpl-card .trouble', found => found.length) === 0, 'a label is in trouble');
+        const troubles = await page.$$eval('.tpl-card .trouble', found => found.map(one => one.textContent));
+        assert(troubles.length === 0, troubles.join('\n'));
         assert(await page.$$eval('.tpl-where img', found => found.length) >= names.length - 1, 'a picture of where to stick it is missing');
         await page.click('[aria-label="Size of vat-case"] button:has-text("25 x 13")');
         await drawn();

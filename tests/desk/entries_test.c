@@ -157,6 +157,93 @@ static void an_item_is_corrected_by_entering_it_anew(void **state)
     assert_int_equal(item.minimum_days, MOVEMENT_NULL);
 }
 
+/* The words are those of the UN GHS annex 3; which of them a product gets is its SDS's say. */
+static const char FLINT_SDS[] =
+    "{\"code\":\"FLINT\",\"letter\":\"C\",\"name\":\"Flint\",\"sds_product\":\"Flint "
+    "resin\",\"sds_signal_word\":\"Warning\","
+    "\"sds_pictograms\":\"GHS07\",\"sds_statements\":\"H317 May cause an allergic skin reaction.\","
+    "\"sds_precautions\":\"none\",\"sds_revised\":\"2026-01-10\",\"sds_place\":\"binder "
+    "3\",\"sds_label\":\"bottle-hazard\"}";
+
+static void what_the_sds_says_is_kept_word_for_word_and_refused_with_a_sentence(void **state)
+{
+    static const char *const cases[][3] = {
+        {"sds_statements", "\"H317\"", "'sds_statements' has the code H317 without words"},
+        {"sds_precautions", "\"P280 Wear gloves.|P302+P352\"",
+         "'sds_precautions' has the code P302+P352 without words"},
+        {"sds_pictograms", "\"GHS10\"", "pictogram 'GHS10' is not known"},
+        {"sds_product", NULL, "'sds_product' is missing"},
+        {"sds_revised", "\"10.1.2026\"", "'sds_revised'"},
+        {"sds_label", "\"Bottle Hazard\"", "'sds_label' is a keyword"},
+        {NULL, NULL, NULL},
+    };
+    struct room *room = *state;
+    struct item item;
+    bool found = false;
+    refuse_all(room, "item-entry", FLINT_SDS, cases);
+    const json_t *answer = room_act(room, "item-entry", json_loads(FLINT_SDS, 0, NULL));
+    assert_null(json_object_get(answer, "questions"));
+    assert_true(item_load(room->reader, "FLINT", &item, &found, NULL) && found);
+    assert_string_equal(item.sds.product, "Flint resin");
+    assert_string_equal(item.sds.signal_word, "Warning");
+    assert_string_equal(item.sds.pictograms, "GHS07");
+    assert_string_equal(item.sds.statements, "H317 May cause an allergic skin reaction.");
+    assert_string_equal(item.sds.precautions, "none");
+    assert_string_equal(item.sds.revised, "2026-01-10");
+    assert_string_equal(item.sds.place, "binder 3");
+    assert_string_equal(item.sds.label, "bottle-hazard");
+}
+
+static void an_entry_that_does_not_speak_of_the_sds_leaves_it_and_null_takes_it_away(void **state)
+{
+    struct room *room = *state;
+    struct item item;
+    bool found = false;
+    (void)room_act(room, "item-entry", json_loads(FLINT_SDS, 0, NULL));
+    (void)room_act(room, "item-entry", json_pack("{s:s,s:s,s:s}", "code", "FLINT", "letter", "C", "name", "Flint 1 l"));
+    assert_true(item_load(room->reader, "FLINT", &item, &found, NULL) && found);
+    assert_string_equal(item.name, "Flint 1 l");
+    assert_string_equal(item.sds.product, "Flint resin");
+    (void)room_act(room, "item-entry",
+                   json_pack("{s:s,s:s,s:s,s:n}", "code", "FLINT", "letter", "C", "name", "Flint", "sds_product"));
+    assert_true(item_load(room->reader, "FLINT", &item, &found, NULL) && found);
+    assert_string_equal(item.sds.product, "");
+    assert_string_equal(item.sds.label, "");
+}
+
+static void what_looks_like_a_slip_is_asked_and_kept_as_it_was_said(void **state)
+{
+    struct room *room = *state;
+    struct item item;
+    bool found = false;
+    json_t *content = json_loads(FLINT_SDS, 0, NULL);
+    json_object_set_new(content, "sds_pictograms", json_string("none"));
+    const json_t *questions = json_object_get(room_act(room, "item-entry", content), "questions");
+    assert_int_equal(json_array_size(questions), 1);
+    assert_string_equal(json_string_value(json_array_get(questions, 0)),
+                        "H317 usually goes with GHS07, which is not entered: is that what the SDS says?");
+    assert_true(item_load(room->reader, "FLINT", &item, &found, NULL) && found);
+    assert_string_equal(item.sds.pictograms, "none");
+}
+
+static void a_bottle_of_it_gets_the_hazard_label_and_a_cartridge_keeps_its_makers(void **state)
+{
+    struct room *room = *state;
+    char serial[2][SERIAL_SIZE];
+    json_t *bottle = json_loads(FLINT_SDS, 0, NULL);
+    json_object_set_new(bottle, "code", json_string("FLINT-B"));
+    json_object_set_new(bottle, "letter", json_string("R"));
+    (void)room_act(room, "item-entry", json_loads(FLINT_SDS, 0, NULL));
+    (void)room_act(room, "item-entry", bottle);
+    for (int i = 0; i < 2; i++) {
+        const json_t *answer = room_act(
+            room, "take-on", json_pack("{s:s,s:s,s:s}", "item", i ? "FLINT-B" : "FLINT", "place", "A01", "lot", "L1"));
+        (void)snprintf(serial[i], SERIAL_SIZE, "%s", json_string_value(json_object_get(answer, "serial")));
+    }
+    assert_string_equal(room_print(room, serial[0], "", 1).label_template, "cartridge");
+    assert_string_equal(room_print(room, serial[1], "", 1).label_template, "bottle-hazard");
+}
+
 static void places_and_printers_are_entered_and_refused_with_a_sentence(void **state)
 {
     static const char *const places[][3] = {
@@ -201,6 +288,10 @@ int main(void)
         IN_ROOM(malformed_items_are_refused_with_a_sentence),
         IN_ROOM(an_item_keeps_its_letter_and_a_makers_number_is_one_items),
         IN_ROOM(an_item_is_corrected_by_entering_it_anew),
+        IN_ROOM(what_the_sds_says_is_kept_word_for_word_and_refused_with_a_sentence),
+        IN_ROOM(an_entry_that_does_not_speak_of_the_sds_leaves_it_and_null_takes_it_away),
+        IN_ROOM(what_looks_like_a_slip_is_asked_and_kept_as_it_was_said),
+        IN_ROOM(a_bottle_of_it_gets_the_hazard_label_and_a_cartridge_keeps_its_makers),
         IN_ROOM(places_and_printers_are_entered_and_refused_with_a_sentence),
     };
     return cmocka_run_group_tests_name("desk/entries", tests, room_group_setup, room_group_teardown);

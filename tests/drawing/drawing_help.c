@@ -62,6 +62,8 @@ const char *const shipped_templates[] = {
     "platform-100x50", "waste-100x50", "place-100x50", "person-100x50", "card-100x50", "hold-100x50",
     "vat-case-100x150", "vat-100x150", "cartridge-100x150", "bottle-100x150", "platform-100x150", "waste-100x150",
     "place-100x150", "person-100x150", "card-100x150", "hold-100x150",
+    /* with a hazard part */
+    "bottle-hazard", "bottle-hazard-74x105", "bottle-hazard-red", "waste-hazard", "waste-hazard-105x148",
     /* office paper */
     "card-sheet", "card-sheet-ml", "card-sheet-hours"};
 const size_t shipped_template_count = sizeof shipped_templates / sizeof *shipped_templates;
@@ -83,7 +85,7 @@ static bool is_kind(const char *template, const char *kind)
 
 size_t sample_fields(const char *template, bool sample, struct label_field fields[LABEL_FIELD_IDS])
 {
-    const bool waste = is_kind(template, "waste"); /* has no lot, no expiry and no content of its own */
+    const bool waste = strncmp(template, "waste", 5) == 0; /* has no lot, no expiry and no content of its own */
     const struct label_field all[] = {
         {"serial", is_kind(template, "person") ? "H000123M"
                    : waste                     ? "W000042S"
@@ -96,6 +98,13 @@ size_t sample_fields(const char *template, bool sample, struct label_field field
         {"card", "FILM-LEAKING"},
         {"note", "second shelf, left"},
         {"sample", sample ? "SAMPLE" : ""},
+        {"product", "Flint resin"},
+        {"signal-word", "Warning"},
+        {"pictograms", "GHS07 GHS09"},
+        {"statements", "H317 May cause an allergic skin reaction.|H319 Causes serious eye irritation."},
+        {"precautions", "none"},
+        {"sds", "SDS of 2026-01-10: binder 3"},
+        {"capacity", "1000"},
         {"lot", "RS24117B"},
         {"expires", "2026-08-14"},
         {"content", "1000"},
@@ -118,6 +127,14 @@ size_t long_fields(const char *template, struct label_field fields[LABEL_FIELD_I
         {"filled", "2026-12-28"},
         {"place", smallest ? "SEXTANT-2" : "SEXTANT-2-LEFT-SLOT4"},
         {"person", "Alexandrina Mairi"},
+        /* the words of a hazard part wrap; the longest are in hazard_test.c */
+        {"product", "Flint resin"},
+        {"signal-word", "Warning"},
+        {"pictograms", "GHS07 GHS09"},
+        {"statements", "H317 May cause an allergic skin reaction.|H319 Causes serious eye irritation."},
+        {"precautions", "none"},
+        {"sds", "SDS of 2026-01-10: binder 3"},
+        {"capacity", "1000"},
         {"card", "FILM-LEAKING"},
         {"note", "behind the wash station"},
         {"lot", "MMMMMMMMMM0123456789"},

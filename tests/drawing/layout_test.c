@@ -142,9 +142,11 @@ static void shipped_serials_are_read_at_arms_length_where_the_label_has_room(voi
             struct fault fault = {0};
             while (!serial_write(serial_letters[j / RESOLUTIONS], number, serial))
                 number++;
-            const struct label_field field = {"serial", serial};
+            struct label_field fields[LABEL_FIELD_IDS];
+            const size_t count = sample_fields(shipped_templates[i], false, fields);
+            fields[0].value = serial; /* the serial is the first of them */
             const struct layout *layout =
-                label_layout(drawer, &template, &field, 1, resolutions[j % RESOLUTIONS], &fault);
+                label_layout(drawer, &template, fields, count, resolutions[j % RESOLUTIONS], &fault);
             if (!layout || !reach_check(layout, &fault))
                 fail_msg("%s, serial %s at %d dpi: %s", shipped_templates[i], serial, resolutions[j % RESOLUTIONS],
                          fault.text);

@@ -104,13 +104,13 @@ static void a_name_with_a_size_is_that_size(void **state)
         const char *size = strrchr(shipped_templates[i], '-');
         const bool says = size && sscanf(size, "-%dx%d", &width, &height) == 2;
         load_shipped(shipped_templates[i], &template);
-        if (!says && template.width_um > 200000)
-            continue; /* office paper */
+        if (!says && (template.width_um > 200000 || strstr(shipped_templates[i], "-hazard")))
+            continue; /* office paper; a hazard part, whose size is laid down (CLP Annex I table 1.3) */
         assert_int_equal(template.width_um, width * 1000);
         assert_int_equal(template.height_um, height * 1000);
         sized += says;
     }
-    assert_int_equal(sized, 29);
+    assert_int_equal(sized, 31);
 }
 
 /* Symbols first: serial and expiry stay on the smallest label (issue: "what matters most"). */

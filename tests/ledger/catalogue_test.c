@@ -49,6 +49,9 @@ static void every_field_of_an_item_comes_back(void **state)
                               .content_ul = 1000000,
                               .minimum_days = 30,
                               .life_minutes = 0,
+                              .sds = {"Flint resin", "Warning", "GHS07 GHS09",
+                                      "H317 May cause an allergic skin reaction.", "none", "2026-01-10", "binder 3",
+                                      "bottle-hazard"},
                               .provisional = true,
                               .version = 7};
     struct item read = {.version = 0};
@@ -65,6 +68,7 @@ static void every_field_of_an_item_comes_back(void **state)
     assert_string_equal(read.maker_code, item.maker_code);
     assert_string_equal(read.fits, item.fits);
     assert_true(read.content_ul == 1000000 && read.minimum_days == 30 && read.life_minutes == 0);
+    assert_memory_equal(&read.sds, &item.sds, sizeof read.sds);
     assert_true(read.provisional);
     assert_true(read.version == 7);
     const struct item plain = make_item("OAK", "", 8);

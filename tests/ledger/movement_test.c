@@ -214,6 +214,38 @@ static void an_items_entry_goes_through_its_detail_unchanged(void **state)
     assert_memory_equal(&after, &before, sizeof after);
 }
 
+static void fill_text(char *text, size_t size)
+{
+    memset(text, 'x', size - 1);
+}
+
+static void an_items_entry_with_every_field_full_goes_into_its_detail(void **state)
+{
+    static struct item before, after;
+    static char detail[DETAIL_SIZE];
+    struct fault fault = {0};
+    (void)state;
+    before = (struct item){.letter = 'C', .content_ul = 1000000, .minimum_days = 3650, .life_minutes = 60000000};
+    fill_text(before.name, sizeof before.name);
+    fill_text(before.resin, sizeof before.resin);
+    fill_text(before.revision, sizeof before.revision);
+    fill_text(before.gtin, sizeof before.gtin);
+    fill_text(before.maker_code, sizeof before.maker_code);
+    fill_text(before.fits, sizeof before.fits);
+    fill_text(before.sds.product, sizeof before.sds.product);
+    fill_text(before.sds.signal_word, sizeof before.sds.signal_word);
+    fill_text(before.sds.pictograms, sizeof before.sds.pictograms);
+    fill_text(before.sds.statements, sizeof before.sds.statements);
+    fill_text(before.sds.precautions, sizeof before.sds.precautions);
+    fill_text(before.sds.revised, sizeof before.sds.revised);
+    fill_text(before.sds.place, sizeof before.sds.place);
+    fill_text(before.sds.label, sizeof before.sds.label);
+    if (!item_write_detail(&before, detail, &fault))
+        fail_msg("%s", fault.text);
+    assert_true(item_read_detail(detail, &after, NULL));
+    assert_memory_equal(&after, &before, sizeof after);
+}
+
 static void an_items_entry_with_a_strange_field_is_refused(void **state)
 {
     static const char *const bad[] = {
@@ -243,6 +275,7 @@ int main(void)
         cmocka_unit_test(a_detail_has_one_writing_only),
         cmocka_unit_test(a_detail_that_is_too_long_is_refused),
         cmocka_unit_test(an_items_entry_goes_through_its_detail_unchanged),
+        cmocka_unit_test(an_items_entry_with_every_field_full_goes_into_its_detail),
         cmocka_unit_test(an_items_entry_with_a_strange_field_is_refused),
     };
     return cmocka_run_group_tests_name("ledger/movement", tests, NULL, NULL);

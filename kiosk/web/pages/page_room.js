@@ -2,6 +2,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {Backups} from './backups.js';
+import {ItemSds} from './item_sds.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {day_words} from './words.js';
@@ -148,7 +149,7 @@ function item_values(item) {
 class Items extends Component {
     constructor(props) {
         super(props);
-        this.state = {chosen: null};
+        this.state = {chosen: null, sds: null};
         this.enter = this.enter.bind(this);
     }
 
@@ -158,12 +159,17 @@ class Items extends Component {
         return sentence;
     }
 
+    choose_sds(code) {
+        this.setState({sds: code}, () => document.getElementById('item-sds').scrollIntoView({block: 'start'}));
+    }
+
     choose(item) {
         this.setState({chosen: item_values(item)});
         document.getElementById('item-form').scrollIntoView({block: 'start'});
     }
 
-    render({items}, {chosen}) {
+    render({items}, {chosen, sds}) {
+        const spoken_of = (items || []).find(item => item.code === sds);
         return h('section', {class: 'panel'}, h('h2', null, 'Items'),
                  h(List, {rows: items, find: 'items', none: 'No item is entered yet.'}, item =>
                      h('li', {key: item.code},
@@ -171,7 +177,10 @@ class Items extends Component {
                          item.provisional ? h(Tag, {look: 'ask'}, 'provisional: units wait on hold') : null),
                        h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose(item),
                                     'aria-label': `${item.provisional ? 'Complete' : 'Change'} ${item.name || item.code}`},
-                         item.provisional ? 'Complete it' : 'Change'))),
+                         item.provisional ? 'Complete it' : 'Change'),
+                       item.provisional || !'CRW'.includes(item.letter) ? null : h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose_sds(item.code),
+                                    'aria-label': `Hazard label of ${item.name || item.code}`}, 'Hazard label'))),
+                 spoken_of ? h(ItemSds, {item: spoken_of, key: sds, leave: () => this.setState({sds: null})}) : null,
                  h('h3', {id: 'item-form'}, chosen ? `${chosen.provisional ? 'Complete' : 'Change'} ${chosen.name || chosen.code}`
                                                     : 'Enter an item'),
                  h(Form, {name: 'Enter an item', word: chosen ? 'Keep this' : 'Enter', values: chosen, done: this.enter,

@@ -75,6 +75,8 @@ function Field({field, id, value}) {
                 field.options.map(option));
     else if (field.type === 'flag')
         box = h('input', {...common, type: 'checkbox', required: false, defaultChecked: Boolean(value)});
+    else if (field.type === 'lines')
+        box = h('textarea', {...common, rows: 4, maxLength: field.longest || null, autocomplete: 'off', spellcheck: false});
     else if (field.type === 'day')
         box = h('input', {...common, placeholder: 'YYYY-MM-DD', pattern: '[0-9]{4}-[0-9]{2}-[0-9]{2}', maxLength: 10,
                           inputMode: 'numeric', autocomplete: 'off', title: 'Year-month-day, such as 2027-10-31'});
@@ -95,6 +97,8 @@ function read_field(form, field) {
     const text = box.value.trim();
     if (text === '')
         return undefined;
+    if (field.type === 'lines') // "one|two" to the kiosk, a line each to a person
+        return text.split('\n').map(line => line.trim()).filter(Boolean).join('|');
     return field.type === 'number' ? Number(text) : text;
 }
 
@@ -128,7 +132,7 @@ export class Form extends Component {
             if (field.type === 'flag')
                 box.checked = Boolean(value);
             else
-                box.value = value;
+                box.value = field.type === 'lines' ? value.split('|').join('\n') : value;
         }
     }
 

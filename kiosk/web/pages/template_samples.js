@@ -1,23 +1,28 @@
 // What stands in a label that is only looked at. Everything is of Kestrel Quay, which is invented; the serials are of the
 // range that a real kiosk refuses.
 
-const serials = {'vat-case': 'V900101Y', vat: 'T900101V', bottle: 'R900102Q', platform: 'P900101P', waste: 'W900101H', person: 'H900101N'};
+const serials = {'bottle-hazard': 'R900102Q', 'bottle-hazard-red': 'R900102Q', 'waste-hazard': 'W900101H', 'vat-case': 'V900101Y', vat: 'T900101V', bottle: 'R900102Q', platform: 'P900101P', waste: 'W900101H', person: 'H900101N'};
 
 const common = {
     item: 'FLINT', 'item-name': 'Flint cartridge', resin: 'Flint rev 2', lot: 'FL-2207', filled: '2026-02-14',
     expires: '2027-08-31', content: '1000', place: 'A03', person: 'Maren', card: 'YES', note: 'Kestrel Quay', sample: 'SAMPLE',
+    // invented as well: what goes on a real label comes from its SDS
+    product: 'Flint resin', 'signal-word': 'Warning', pictograms: 'GHS07 GHS09', statements: 'H317 May cause an allergic skin reaction.|H411 Toxic to aquatic life with long lasting effects.',
+    precautions: 'P280 Wear protective gloves and eye protection.', sds: 'SDS of 2026-01-10: binder 3', capacity: '1000',
 };
 
 const others = {
     'vat-case': {item: 'VAT-S', 'item-name': 'Small vat', content: ''},
     vat: {item: 'VAT-S', 'item-name': 'Small vat', resin: ''},
     platform: {item: 'PLAT-S', 'item-name': 'Small platform', resin: ''},
+    'waste-hazard': {item: 'WASTE', 'item-name': 'Used wash solvent', product: 'Used wash solvent'},
     waste: {item: 'WASTE', 'item-name': 'Used wash solvent'},
 };
 
 /** A value for each of the fields in `names`, "" where nothing would usually stand. */
 export function sample_values(template, names) {
-    const values = {serial: serials[template] || 'C900102M', ...common, ...others[template]};
+    const kind = template.replace(/-[0-9]+x[0-9]+$/, ''); // another roll's label says the same
+    const values = {serial: serials[kind] || 'C900102M', ...common, ...others[kind]};
     return Object.fromEntries(names.map(name => [name, values[name] || '']));
 }
 

@@ -1,0 +1,191 @@
+#include "labels/drawing/hazard_layout.h"
+
+#include <string.h>
+
+#include "labels/drawing/dots.h"
+#include "labels/drawing/hazard_text.h"
+
+enum { GAP_UM = 700, COLUMN_UM_MIN = 15000 };
+
+struct work {
+    struct letters *letters;
+    const struct hazard_place *place;
+    struct hazard_layout *layout;
+    struct hazard_tokens tokens;
+};
+
+/* The smallest capitals whose small x is as high as the table asks, as it really comes out at this resolution. */
+static void least_letters(struct letters *letters, int dpi, const struct hazard_size *size, int *height, int *x_height)
+{
+    const int wanted = dots_after(size->x_height, dpi);
+    for (*height = wanted;; (*height)++) {
+        struct letters_extent regular, bold;
+        letters_set(letters, "x", *height, false, &regular);
+        letters_set(letters, "x", *height, true, &bold);
+        const int a = regular.bottom - regular.top, b = bold.bottom - bold.top;
+        *x_height = a < b ? a : b;
+        if (*x_height >= wanted)
+            return;
+    }
+}
+
+/* Pictograms in staggered rows of `across`, then one fewer, …: diamonds nest. `block` is what they take. */
+static void place_marks(struct work *work, int across, struct layout_box *block)
+{
+    struct hazard_layout *layout = work->layout;
+    const struct layout_box *room = &work->place->room;
+    const int gap = dots_after(GAP_UM, work->place->dpi), half = layout->half;
+    const int pitch = 2 * half + gap, step = across > 1 ? half + gap : pitch;
+    int row = 0, column = 0;
+    layout->mark_count = layout->parts.pictogram_count;
+    for (size_t i = 0; i < layout->mark_count; i++) {
+        const bool odd = row % 2 == 1 && across > 1;
+        layout->marks[i] =
+            (struct hazard_mark){layout->parts.pictograms[i], room->x + half + column * pitch + (odd ? pitch / 2 : 0),
+                                 room->y + half + row * step};
+        if (++column == across - odd && i + 1 < layout->mark_count) {
+            column = 0;
+            row++;
+        }
+    }
+    const bool any = layout->mark_count > 0;
+    *block = (struct layout_box){room->x, room->y, any ? (across - 1) * pitch + 2 * half : 0,
+                                 any ? row * step + 2 * half : 0};
+}
+
+static bool block_fits(const struct layout_box *block, const struct layout_box *room)
+{
+    return block->width <= room->width && block->height <= room->height;
+}
+
+static struct layout_box below(const struct layout_box *block, const struct layout_box *room, int gap)
+{
+    const int taken = block->height > 0 ? block->height + gap : 0;
+    return (struct layout_box){room->x, room->y + taken, room->width, room->height - taken};
+}
+
+static struct layout_box beside(const struct layout_box *block, const struct layout_box *room, int gap)
+{
+    const int taken = block->width + gap;
+    return (struct layout_box){room->x + taken, room->y, room->width - taken, room->height};
+}
+
+/* With letters of the height that was measured: any way to stand pictograms and text. */
+static bool try_arrangements(struct work *work, bool *marks_fit)
+{
+    struct hazard_layout *layout = work->layout;
+    const struct layout_box *room = &work->place->room;
+    const int gap = dots_after(GAP_UM, work->place->dpi);
+    int across = layout->parts.pictogram_count > 0 ? (int)layout->parts.pictogram_count : 1;
+    for (; across > 0; across--) {
+        struct layout_box block;
+        place_marks(work, across, &block);
+        if (!block_fits(&block, room))
+            continue;
+        *marks_fit = true;
+        const struct layout_box under = below(&block, room, gap), right = beside(&block, room, gap);
+        if (block.width > 0 && right.width >= dots_after(COLUMN_UM_MIN, work->place->dpi) &&
+            hazard_text_set(work->letters, &layout->parts, &work->tokens, &right, layout))
+            return true;
+        if (hazard_text_set(work->letters, &layout->parts, &work->tokens, &under, layout))
+            return true;
+    }
+    return false;
+}
+
+/* Symbols go into the stock's diamonds; the text stands below the lowest of them. */
+static bool try_preprinted(struct work *work)
+{
+    const struct hazard_element *element = work->place->element;
+    struct hazard_layout *layout = work->layout;
+    struct layout_box column = work->place->room;
+    int bottom = column.y;
+    layout->mark_count = element->diamond_count;
+    for (size_t i = 0; i < element->diamond_count; i++) {
+        const int x = dots_of_um(element->diamonds[i].x, work->place->dpi);
+        const int y = dots_of_um(element->diamonds[i].y, work->place->dpi);
+        layout->marks[i] = (struct hazard_mark){layout->parts.pictograms[i], x, y};
+        bottom = y + layout->half > bottom ? y + layout->half : bottom;
+    }
+    bottom += dots_after(GAP_UM, work->place->dpi);
+    column.height -= bottom - column.y;
+    column.y = bottom;
+    return hazard_text_set(work->letters, &layout->parts, &work->tokens, &column, layout);
+}
+
+static bool check_preprinted(const struct hazard_place *place, const struct hazard_layout *layout, int side,
+                             struct fault *fault)
+{
+    const struct hazard_element *element = place->element;
+    if (layout->parts.pictogram_count < element->diamond_count)
+        return fault_set(fault, FAULT_INPUT,
+                         "the stock has %zu red diamonds and the SDS's entry %zu pictograms: a diamond must not stay "
+                         "empty (29 CFR 1910.1200, appendix C.2.3), so take stock with %zu",
+                         element->diamond_count, layout->parts.pictogram_count, layout->parts.pictogram_count);
+    if (layout->parts.pictogram_count > element->diamond_count)
+        return fault_set(fault, FAULT_INPUT,
+                         "the SDS's entry has %zu pictograms and the stock only %zu red diamonds: take stock with %zu",
+                         layout->parts.pictogram_count, element->diamond_count, layout->parts.pictogram_count);
+    if (element->side_um < side)
+        return fault_set(fault, FAULT_INPUT,
+                         "a package of %s takes pictograms of %.1f mm a side or more (CLP Annex I table 1.3), and the "
+                         "stock's diamonds have %g: take stock with larger ones",
+                         layout->size->words, side / 1000.0, element->side_um / 1000.0);
+    return true;
+}
+
+static bool refuse_marks(const struct hazard_layout *layout, int side, struct fault *fault)
+{
+    return fault_set(
+        fault, FAULT_INPUT,
+        "%zu pictograms of %.1f mm a side do not fit the hazard part, and a package of %s takes no smaller "
+        "ones (CLP Annex I table 1.3): choose a larger label",
+        layout->parts.pictogram_count, side / 1000.0, layout->size->words);
+}
+
+static bool refuse_text(const struct hazard_layout *layout, struct fault *fault)
+{
+    return fault_set(fault, FAULT_INPUT,
+                     "the hazard text does not fit beside or below the pictograms, and a package of %s takes letters "
+                     "with an x of %g mm or more (Regulation (EU) 2024/2865): choose a larger label",
+                     layout->size->words, layout->size->x_height / 1000.0);
+}
+
+/* From the wished height of letters down to the table's. */
+static bool lay_text(struct work *work, int side, struct fault *fault)
+{
+    struct hazard_layout *layout = work->layout;
+    const struct hazard_element *element = work->place->element;
+    bool marks_fit = element->preprinted;
+    int least, x_height;
+    least_letters(work->letters, work->place->dpi, layout->size, &least, &x_height);
+    int height = dots_of_um(element->letters_um, work->place->dpi);
+    for (height = height > least ? height : least; height >= least; height--) {
+        const int em = LETTERS_CAPITAL_OF_EM * 100;
+        layout->letters = height;
+        layout->x_height = x_height; /* at least: taller letters have a taller x */
+        layout->pitch = (height * 1000 * HAZARD_PITCH_PERCENT + em - 1) / em;
+        hazard_text_measure(work->letters, &layout->parts, height, &work->tokens);
+        if (element->preprinted ? try_preprinted(work) : try_arrangements(work, &marks_fit))
+            return true;
+    }
+    return marks_fit ? refuse_text(layout, fault) : refuse_marks(layout, side, fault);
+}
+
+bool hazard_layout_make(struct letters *letters, const struct hazard_place *place, const struct label_values *values,
+                        struct hazard_layout *layout, struct fault *fault)
+{
+    struct work work = {.letters = letters, .place = place, .layout = layout};
+    const struct hazard_element *element = place->element;
+    if (!hazard_parts_read(element, values, &layout->parts, fault))
+        return false;
+    layout->size = hazard_size_of(layout->parts.capacity_ml);
+    if (!hazard_size_check_label(layout->size, place->label_width, place->label_height, element->small, fault))
+        return false;
+    const int side = hazard_size_side(layout->size, place->label_width, place->label_height);
+    layout->frames = !element->preprinted;
+    layout->half = dots_after(hazard_diamond_half(element->preprinted ? element->side_um : side), place->dpi);
+    if (element->preprinted && !check_preprinted(place, layout, side, fault))
+        return false;
+    return hazard_text_cut(letters, &layout->parts, &work.tokens, fault) && lay_text(&work, side, fault);
+}

@@ -1,0 +1,40 @@
+#ifndef LABELS_DRAWING_HAZARD_PARTS_H
+#define LABELS_DRAWING_HAZARD_PARTS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "labels/basics/fault.h"
+#include "labels/basics/text.h"
+#include "labels/content/hazard_words.h"
+#include "labels/drawing/hazard_element.h"
+#include "labels/drawing/label_field.h"
+
+/* What a hazard label says: exactly what the shop entered from the SDS, in the order product identifier, signal word,
+ * hazard statements, precautionary statements, SDS. Nothing is classified, added or left out; "none" means that the SDS
+ * says none. Pure. */
+
+enum { HAZARD_PARAGRAPHS = 8, HAZARD_TEXT_SIZE = 2600, HAZARD_PICTOGRAMS = HAZARD_WORDS_PICTOGRAMS };
+
+struct hazard_paragraph {
+    struct span text;          /* points into the parts */
+    enum label_field_id field; /* where it came from, for faults; LABEL_FIELD_IDS: our own words */
+    bool bold;
+};
+
+struct hazard_parts {
+    int64_t capacity_ml;
+    int pictograms[HAZARD_PICTOGRAMS]; /* 1 for GHS01 to 9 */
+    size_t pictogram_count, paragraph_count;
+    struct hazard_paragraph paragraphs[HAZARD_PARAGRAPHS];
+    char text[HAZARD_TEXT_SIZE];
+};
+
+/* FAULT_INPUT names the field that is missing (when the template does not say `missing see-sds`), a statement that is a
+ * bare code without the SDS's words, or a pictogram that is unknown or given twice. `*parts` then holds nothing of
+ * use. Must not be moved afterwards. */
+bool hazard_parts_read(const struct hazard_element *element, const struct label_values *values,
+                       struct hazard_parts *parts, struct fault *fault);
+
+#endif
