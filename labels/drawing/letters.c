@@ -1,9 +1,13 @@
 #include "labels/drawing/letters.h"
 
+#include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <hb-ot.h>
 #include <pango/pangofc-fontmap.h>
+
+#include "labels/basics/text.h"
 
 static const char family[] = "Noto Sans";
 
@@ -61,17 +65,21 @@ bool letters_init(struct letters *letters, struct fault *fault)
         return fault_set(fault, FAULT_MISSING, "the font '%s' is not installed: install the package fonts-noto-core",
                          family);
     }
-    made.layout = pango_layout_new(made.context);
-    pango_layout_set_auto_dir(made.layout, FALSE);
-    pango_layout_set_single_paragraph_mode(made.layout, TRUE);
+    made.kept = calloc(LETTERS_KEPT + 1, sizeof *made.kept);
+    if (!made.kept) {
+        letters_clear(&made);
+        return fault_set(fault, FAULT_STORAGE, "no memory for letters");
+    }
     *letters = made;
     return true;
 }
 
 void letters_clear(struct letters *letters)
 {
-    if (letters->layout)
-        g_object_unref(letters->layout);
+    for (size_t i = 0; letters->kept && i <= LETTERS_KEPT; i++)
+        if (letters->kept[i].layout)
+            g_object_unref(letters->kept[i].layout);
+    free(letters->kept);
     if (letters->context)
         g_object_unref(letters->context);
     if (letters->map)
@@ -79,19 +87,56 @@ void letters_clear(struct letters *letters)
     *letters = (struct letters){0};
 }
 
-void letters_set(struct letters *letters, const char *text, int height, bool bold, struct letters_extent *extent)
+/* ---- one text ---- */
+
+/* FNV-1a, whose low bits do for so few places. */
+static size_t place_of(const char *text, int height, bool bold)
+{
+    uint32_t hash = 0x811C9DC5U ^ (uint32_t)height ^ (bold ? 0x80000000U : 0);
+    for (; *text; text++)
+        hash = (hash ^ (unsigned char)*text) * 0x01000193U;
+    return (hash ^ hash >> 16) % LETTERS_KEPT;
+}
+
+static PangoLayout *new_layout(const struct letters *letters)
+{
+    PangoLayout *layout = pango_layout_new(letters->context);
+    pango_layout_set_auto_dir(layout, FALSE);
+    pango_layout_set_single_paragraph_mode(layout, TRUE);
+    return layout;
+}
+
+static void shape(struct letters_kept *kept, const char *text, int height, bool bold)
 {
     PangoFontDescription *font = pango_font_description_new();
     pango_font_description_set_family_static(font, families);
     pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
     pango_font_description_set_absolute_size(font, height * 1000.0 / LETTERS_CAPITAL_OF_EM * PANGO_SCALE);
-    pango_layout_set_font_description(letters->layout, font);
+    pango_layout_set_font_description(kept->layout, font);
     pango_font_description_free(font);
-    pango_layout_set_text(letters->layout, text, -1);
+    pango_layout_set_text(kept->layout, text, -1);
 
     PangoRectangle ink, logical;
-    pango_layout_line_get_pixel_extents(pango_layout_get_line_readonly(letters->layout, 0), &ink, &logical);
-    *extent = (struct letters_extent){logical.width, ink.x, ink.x + ink.width, ink.y, ink.y + ink.height};
+    pango_layout_line_get_pixel_extents(pango_layout_get_line_readonly(kept->layout, 0), &ink, &logical);
+    kept->extent = (struct letters_extent){logical.width, ink.x, ink.x + ink.width, ink.y, ink.y + ink.height};
+    kept->height = height;
+    kept->bold = bold;
+}
+
+void letters_set(struct letters *letters, const char *text, int height, bool bold, struct letters_extent *extent)
+{
+    const bool fits = strlen(text) < LETTERS_KEPT_TEXT;
+    struct letters_kept *kept = &letters->kept[fits ? place_of(text, height, bold) : LETTERS_KEPT];
+    const bool known =
+        fits && kept->layout && kept->height == height && kept->bold == bold && strcmp(kept->text, text) == 0;
+    if (!known) {
+        if (!kept->layout)
+            kept->layout = new_layout(letters);
+        shape(kept, text, height, bold);
+        (void)span_copy(span_of(fits ? text : ""), kept->text, sizeof kept->text);
+    }
+    letters->set = kept->layout;
+    *extent = kept->extent;
 }
 
 /* A font in colours, as those of emoji are, leaves a blot on a head that knows black only. */
@@ -114,8 +159,8 @@ static unsigned missing_in(const PangoGlyphItem *run, const char *text)
 
 unsigned letters_missing(const struct letters *letters)
 {
-    const char *text = pango_layout_get_text(letters->layout);
-    const PangoLayoutLine *line = pango_layout_get_line_readonly(letters->layout, 0);
+    const char *text = pango_layout_get_text(letters->set);
+    const PangoLayoutLine *line = pango_layout_get_line_readonly(letters->set, 0);
     for (const GSList *run = line->runs; run; run = run->next) {
         const unsigned missing = missing_in(run->data, text);
         if (missing)
@@ -127,5 +172,5 @@ unsigned letters_missing(const struct letters *letters)
 void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y)
 {
     cairo_move_to(cairo, x, y);
-    pango_cairo_show_layout_line(cairo, pango_layout_get_line_readonly(letters->layout, 0));
+    pango_cairo_show_layout_line(cairo, pango_layout_get_line_readonly(letters->set, 0));
 }

@@ -16,16 +16,29 @@
 /* Capital height of Noto Sans: 714 of 1000 units (its OS/2 table, sCapHeight). */
 enum { LETTERS_CAPITAL_OF_EM = 714 };
 
-struct letters {
-    PangoFontMap *map;
-    PangoContext *context;
-    PangoLayout *layout;
-};
-
 /* In dots. Ink lies relative to the start of the baseline: y grows downwards, so `top` is negative above it. */
 struct letters_extent {
     int width;                    /* advance: how far the next letter would start */
     int left, right, top, bottom; /* ink: from `left` up to, not including, `right`; the same for top and bottom */
+};
+
+enum { LETTERS_KEPT = 1024, LETTERS_KEPT_TEXT = 64 };
+
+/* A text that was set: setting it again at the same height costs nothing. Each is set twice at least, to lay it out and
+ * to paint it, and the words of a hazard part stand on every label of a delivery. */
+struct letters_kept {
+    PangoLayout *layout; /* NULL: the place is free */
+    char text[LETTERS_KEPT_TEXT];
+    int height;
+    bool bold;
+    struct letters_extent extent;
+};
+
+struct letters {
+    PangoFontMap *map;
+    PangoContext *context;
+    struct letters_kept *kept; /* LETTERS_KEPT by their hash, and one for texts that are too long to keep */
+    PangoLayout *set;          /* one of theirs */
 };
 
 /* False: FAULT_MISSING when the fonts are not installed, FAULT_STORAGE without memory. */

@@ -143,10 +143,10 @@ static void ideographs_at_the_floor_have_sixteen_dots(void **state)
 /* The characters as they stand from left to right, those that show; by the glyphs' places. */
 static void read_visually(const struct letters *letters, char *visual, size_t size)
 {
-    const char *text = pango_layout_get_text(letters->layout);
+    const char *text = pango_layout_get_text(letters->set);
     struct builder out;
     builder_init(&out, visual, size);
-    const PangoLayoutLine *line = pango_layout_get_line_readonly(letters->layout, 0);
+    const PangoLayoutLine *line = pango_layout_get_line_readonly(letters->set, 0);
     for (const GSList *at = line->runs; at; at = at->next) {
         const PangoGlyphItem *run = at->data;
         for (int i = 0; i < run->glyphs->num_glyphs; i++) {
