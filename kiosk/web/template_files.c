@@ -16,16 +16,10 @@
 
 static const char ENDING[] = ".label";
 
-static bool name_is_good(const char *name)
-{
-    const size_t length = strlen(name);
-    return length > 0 && length < TEMPLATE_NAME_SIZE && strspn(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == length;
-}
-
 static bool check_name(const char *name, struct fault *fault)
 {
     char shown[64];
-    return name_is_good(name) ||
+    return template_name_is_good(name) ||
            fault_set(fault, FAULT_INPUT,
                      "a template cannot be named '%s': use 1 to %d of small letters, digits and '-', such as vat-case",
                      text_show(span_of(name), shown, sizeof shown), TEMPLATE_NAME_SIZE - 1);
@@ -154,8 +148,8 @@ static void gather(const char *folder, struct names *names)
         char name[TEMPLATE_NAME_SIZE];
         const size_t length = strlen(entry->d_name);
         if (length <= ending || strcmp(entry->d_name + length - ending, ENDING) != 0 ||
-            !span_copy((struct span){entry->d_name, length - ending}, name, sizeof name) || !name_is_good(name) ||
-            has_name(names, name))
+            !span_copy((struct span){entry->d_name, length - ending}, name, sizeof name) ||
+            !template_name_is_good(name) || has_name(names, name))
             continue;
         if (names->count < TEMPLATE_FILES_MOST)
             memcpy(names->at[names->count++], name, sizeof name);
@@ -185,7 +179,7 @@ size_t template_files_list(const struct template_files *files, char names[TEMPLA
 bool template_files_picture(const struct template_files *files, const char *name, char picture[TEMPLATE_NAME_SIZE])
 {
     char part[TEMPLATE_NAME_SIZE];
-    if (!name_is_good(name) || !span_copy(span_of(name), part, sizeof part))
+    if (!template_name_is_good(name) || !span_copy(span_of(name), part, sizeof part))
         return false;
     for (char *end = part + strlen(part); end; end = strrchr(part, '-')) {
         *end = '\0';

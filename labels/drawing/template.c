@@ -278,7 +278,7 @@ static bool read_statement(struct words *words, struct template *template, struc
     return read_element(words, template, fault);
 }
 
-static bool name_is_good(const char *name)
+bool template_name_is_good(const char *name)
 {
     const size_t length = strlen(name);
     return length > 0 && length < TEMPLATE_NAME_SIZE && strspn(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == length;
@@ -287,7 +287,7 @@ static bool name_is_good(const char *name)
 static bool check_name(const char *name, struct fault *fault)
 {
     char shown[64];
-    return name_is_good(name) ||
+    return template_name_is_good(name) ||
            fault_set(fault, FAULT_INPUT,
                      "template '%s' cannot be a name: use 1 to %d of small letters, digits and '-', such as vat-case",
                      text_show(span_of(name), shown, sizeof shown), TEMPLATE_NAME_SIZE - 1);

@@ -96,6 +96,9 @@ struct template
     size_t element_count;
 };
 
+/* Small letters, digits and '-', 1 to TEMPLATE_NAME_SIZE - 1 of them. */
+bool template_name_is_good(const char *name);
+
 /* Reads a template from text as editors write it: UTF-8 with or without a byte order mark, lines ended by LF or CR LF.
  * FAULT_INPUT: one sentence with the template's name, the line's number and the words in question; `*template`
  * untouched. Pure. */
