@@ -5,10 +5,10 @@
 // The printer runs out of labels: the page says so and what to do, a label is put first, one is withdrawn, and with a
 // new roll the rest comes out and waits for its proof. PRINTER is the folder that steers the printer.
 
-import {mkdir, readFile, rm, writeFile} from 'node:fs/promises';
-import {createRequire} from 'node:module';
+import {mkdir, rm, writeFile} from 'node:fs/promises';
 import {join} from 'node:path';
 import {with_browser} from './browser.mjs';
+import {eyes} from './eyes.mjs';
 import {Counter, assert, assert_has, check, summary, until} from './counter.mjs';
 
 const [base, folder, , printer] = process.argv.slice(2);
@@ -17,7 +17,6 @@ if (!base || !folder || !printer) {
     process.exit(2);
 }
 await mkdir(folder, {recursive: true});
-const axe_source = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 async function read(path) {
     const response = await fetch(base + path);
@@ -65,16 +64,7 @@ await with_browser({}, async context => {
         await main_has('1. 1 label: Oak cartridge', '2 of 2:');
         await picture(page, 'labels-batch');
     });
-    await check('axe-core finds nothing against WCAG 2.1 AA, and it is not wider than 390 or 1280 px', async () => {
-        await page.evaluate(axe_source);
-        const {violations} = await page.evaluate(() => window.axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa']}));
-        assert(violations.length === 0, violations.map(found => `${found.id}: ${found.nodes.map(node => node.target.join(' ')).join('; ')}`).join('\n      '));
-        for (const width of [390, 1280]) {
-            await page.setViewportSize({width, height: 844});
-            const wide = await page.evaluate(() => document.scrollingElement.scrollWidth - innerWidth);
-            assert(wide <= 0, `${wide} px too wide at ${width}`);
-        }
-    });
+    await eyes(page, 'labels', folder);
     await check('with a new roll they come out, and each waits for its proof with a key to reprint it', async () => {
         await rm(join(printer, 'reason'));
         await main_has('Nothing waits.', 'printed, not scanned back yet');

@@ -5,10 +5,10 @@
 // The storekeeper's spreadsheet is chosen, the kiosk asks what it would have to guess, shows line by line what it would
 // take on, and takes on 320 units when told to; the same again books nothing. Pictures of the page go to FOLDER.
 
-import {mkdir, readFile, writeFile} from 'node:fs/promises';
-import {createRequire} from 'node:module';
+import {mkdir, writeFile} from 'node:fs/promises';
 import {join} from 'node:path';
 import {with_browser} from './browser.mjs';
+import {eyes} from './eyes.mjs';
 import {Counter, assert, assert_has, check, summary, until} from './counter.mjs';
 
 const [base, folder, fixtures] = process.argv.slice(2);
@@ -16,7 +16,6 @@ if (!base || !folder || !fixtures) {
     console.error('usage: node stock_list.mjs http://127.0.0.1:PORT FOLDER FIXTURES');
     process.exit(2);
 }
-const axe_source = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 async function read(path) {
     const response = await fetch(base + path);
@@ -53,32 +52,6 @@ function picture(page, name) {
     return page.screenshot({path: join(folder, `${name}.png`), fullPage: true});
 }
 
-async function eyes(page, name) {
-    await check(`${name}: axe-core finds nothing against WCAG 2.1 AA, no letter under 16 px, keys of 76 px`, async () => {
-        await page.evaluate(axe_source);
-        const {violations} = await page.evaluate(() => window.axe.run(document, {
-            runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa']}));
-        assert(violations.length === 0, violations.map(found =>
-            `${found.id}: ${found.nodes.map(node => node.target.join(' ')).join('; ')}`).join('\n      '));
-        const small = await page.evaluate(() => [...document.querySelectorAll('body *')].filter(element =>
-            [...element.childNodes].some(node => node.nodeType === 3 && node.data.trim()) &&
-            parseFloat(getComputedStyle(element).fontSize) < 16).map(element => element.textContent.slice(0, 40)));
-        assert(small.length === 0, small.join(' | '));
-        const low = await page.$$eval('main .key, main select, main input:not(.unseen)', keys => keys.map(key => key.getBoundingClientRect().height));
-        assert(low.every(height => height >= 76), `heights ${low}`);
-    });
-    for (const width of [390, 1280]) {
-        await check(`${name}: not wider than a screen of ${width} px`, async () => {
-            await page.setViewportSize({width, height: 844});
-            const wide = await page.evaluate(() => document.scrollingElement.scrollWidth - innerWidth);
-            assert(wide <= 0, `${wide} px too wide`);
-            if (width === 390)
-                await picture(page, `${name}-narrow`);
-        });
-    }
-    await page.setViewportSize({width: 1280, height: 800});
-}
-
 async function ask(page, counter) {
     await check('the page Room leads to it, and a file that is no text gets its sentence', async () => {
         await page.goto(`${base}/`);
@@ -104,7 +77,7 @@ async function ask(page, counter) {
                    'every date can be read so', '31.08.2027 would be 2027-08-31');
         assert(await page.isDisabled('section[aria-label="Take on"] .key-main'), 'it could be taken on all the same');
         await picture(page, 'stock-list-questions');
-        await eyes(page, 'stock-list-questions');
+        await eyes(page, 'stock-list-questions', folder);
         await planned(page, () => page.click('[data-question=dates][data-field=expires] button:has-text("day, month, year")'));
         await planned(page, () => page.click('[data-question=dates][data-field=filled] button:has-text("day, month, year")'));
         assert_has(await page.textContent('[data-line="4"]'), 'Small vat', 'FL-2207', '31 Aug 2027', '412.5 ml', '138:30 h', 'Wanne mit grünem Griff');
@@ -123,7 +96,7 @@ async function ask(page, counter) {
         await choose_answer(page, 'leave-out', 'Leave out the 22 lines');
         assert(await page.isEnabled('section[aria-label="Take on"] .key-main'), 'it cannot be taken on');
         await picture(page, 'stock-list-faults');
-        await eyes(page, 'stock-list-faults');
+        await eyes(page, 'stock-list-faults', folder);
     });
 }
 

@@ -5,10 +5,10 @@
 // The list shows every label as it looks; one is opened, changed, wrong for a moment with the sentence beside its line,
 // looked at dot by dot, saved as the shop's own through another person's edit, and given back. Pictures go to FOLDER.
 
-import {mkdir, readFile} from 'node:fs/promises';
-import {createRequire} from 'node:module';
+import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
 import {with_browser} from './browser.mjs';
+import {eyes} from './eyes.mjs';
 import {Counter, assert, assert_has, check, summary, until} from './counter.mjs';
 
 const [base, folder] = process.argv.slice(2);
@@ -16,7 +16,6 @@ if (!base || !folder) {
     console.error('usage: node templates.mjs http://127.0.0.1:PORT FOLDER');
     process.exit(2);
 }
-const axe_source = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const shipped = ['bottle', 'bottle-hazard', 'bottle-hazard-red', 'waste-hazard', 'card', 'card-sheet', 'cartridge', 'hold', 'person', 'place', 'platform', 'vat', 'vat-case', 'waste'];
 
 async function ask(method, path, body) {
@@ -52,31 +51,6 @@ async function drawn_anew(page, run) {
     await until(page, src => document.querySelector('.tpl-paper img').src !== src && !document.querySelector('.tpl-stale'), before);
 }
 
-async function eyes(page, name) {
-    await check(`${name}: axe-core finds nothing against WCAG 2.1 AA, no letter under 16 px, keys of 76 px`, async () => {
-        await page.evaluate(axe_source);
-        const {violations} = await page.evaluate(() => window.axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa']}));
-        assert(violations.length === 0, violations.map(found =>
-            `${found.id}: ${found.nodes.map(node => node.target.join(' ')).join('; ')}`).join('\n      '));
-        const small = await page.evaluate(() => [...document.querySelectorAll('body *')].filter(element =>
-            [...element.childNodes].some(node => node.nodeType === 3 && node.data.trim()) &&
-            parseFloat(getComputedStyle(element).fontSize) < 16).map(element => element.textContent.slice(0, 40)));
-        assert(small.length === 0, small.join(' | '));
-        const low = await page.$$eval('main .key, main input', keys => keys.map(key => key.getBoundingClientRect().height));
-        assert(low.every(height => height >= 76), `heights ${low}`);
-    });
-    for (const width of [390, 1280]) {
-        await check(`${name}: not wider than a screen of ${width} px`, async () => {
-            await page.setViewportSize({width, height: 844});
-            const wide = await page.evaluate(() => document.scrollingElement.scrollWidth - innerWidth);
-            assert(wide <= 0, `${wide} px too wide`);
-            if (width === 390)
-                await picture(page, `${name}-narrow`);
-        });
-    }
-    await page.setViewportSize({width: 1280, height: 800});
-}
-
 async function look(page, counter) {
     await check('the page Labels leads to it; every shipped label is drawn, with where to stick it', async () => {
         await page.goto(`${base}/`);
@@ -97,7 +71,7 @@ async function look(page, counter) {
         assert(where.length >= shipped.length && where.every(words => words.startsWith('Where to stick it: ')), where.join(' | '));
         await picture(page, 'templates-list');
     });
-    await eyes(page, 'templates-list');
+    await eyes(page, 'templates-list', folder, 'main .key, main input');
 }
 
 async function edit(page) {
@@ -141,11 +115,11 @@ async function edit(page) {
         assert(Math.abs(note - bad) < 4, `the sentence is at ${note}, its line at ${bad}`);
         assert(await page.isDisabled('text="Save as ours"'), 'a broken template could be saved');
         await picture(page, 'templates-wrong');
-        await eyes(page, 'templates-wrong');
+        await eyes(page, 'templates-wrong', folder, 'main .key, main input');
         await page.fill('#tpl-text', text);
         await page.waitForSelector('.tpl-note', {state: 'detached'});
     });
-    await eyes(page, 'templates-editor');
+    await eyes(page, 'templates-editor', folder, 'main .key, main input');
 }
 
 async function save(page) {

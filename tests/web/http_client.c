@@ -134,6 +134,17 @@ void http_get(uint16_t port, const char *path, struct http_answer *answer)
     http_request(port, "GET", path, "", NULL, 0, answer);
 }
 
+json_t *http_get_json(uint16_t port, const char *path)
+{
+    struct http_answer answer;
+    http_get(port, path, &answer);
+    json_t *body = json_loadb(answer.body, answer.length, 0, NULL);
+    if (answer.status != 200 || !body)
+        fail_msg("%s: status %d, %s", path, answer.status, answer.body);
+    http_clear(&answer);
+    return body;
+}
+
 void http_post(uint16_t port, const char *path, const char *json, struct http_answer *answer)
 {
     http_request(port, "POST", path, "Content-Type: application/json\r\n", json, strlen(json), answer);

@@ -5,6 +5,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include <jansson.h>
+
 /* A blocking HTTP/1.1 client over a socket, no more than the tests need. Time-outs and broken answers fail the test. */
 
 enum { HTTP_WAIT_SECONDS = 20, EVENT_TEXT = 8192 };
@@ -25,6 +27,8 @@ void http_request(uint16_t port, const char *method, const char *path, const cha
                   size_t length, struct http_answer *answer);
 void http_get(uint16_t port, const char *path, struct http_answer *answer);
 void http_post(uint16_t port, const char *path, const char *json, struct http_answer *answer);
+/* The body of a GET that answers 200 with JSON, a new value; anything else fails the test. */
+json_t *http_get_json(uint16_t port, const char *path);
 /* In two halves, for requests that hang. */
 int http_begin(uint16_t port, const char *method, const char *path, const char *headers, const void *body,
                size_t length);

@@ -20,14 +20,7 @@ static char first[SERIAL_SIZE], second[SERIAL_SIZE];
 
 static json_t *get(const char *path)
 {
-    struct http_answer answer;
-    json_error_t error;
-    http_get(fixture.port, path, &answer);
-    json_t *body = json_loadb(answer.body, answer.length, 0, &error);
-    if (answer.status != 200 || !body)
-        fail_msg("%s: status %d, %s", path, answer.status, answer.body);
-    http_clear(&answer);
-    return body;
+    return http_get_json(fixture.port, path);
 }
 
 static const char *text_at(json_t *object, const char *key)

@@ -35,13 +35,8 @@ static int close_fixture(void **state)
 /* The answer, and its printer of that name. */
 static json_t *get(const char *name, const json_t **printer)
 {
-    struct http_answer answer;
-    http_get(fixture.port, "/api/label-printers", &answer);
-    json_t *body = json_loadb(answer.body, answer.length, 0, NULL), *row;
+    json_t *body = http_get_json(fixture.port, "/api/label-printers"), *row;
     size_t i;
-    if (answer.status != 200 || !body)
-        fail_msg("status %d, %s", answer.status, answer.body);
-    http_clear(&answer);
     *printer = NULL;
     json_array_foreach(json_object_get(body, "label_printers"), i, row)
     {

@@ -34,14 +34,7 @@ static int close_fixture(void **state)
 
 static json_t *get(const char *path)
 {
-    struct http_answer answer;
-    json_error_t error;
-    http_get(fixture.port, path, &answer);
-    json_t *body = json_loadb(answer.body, answer.length, 0, &error);
-    if (answer.status != 200 || !body)
-        fail_msg("%s: status %d, %s", path, answer.status, answer.body);
-    http_clear(&answer);
-    return body;
+    return http_get_json(fixture.port, path);
 }
 
 static void assert_refused(const char *path, const char *sentence)
