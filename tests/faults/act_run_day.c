@@ -149,13 +149,17 @@ const struct day_act act_run_day[] = {
        "{\"supplier\":\"North Resins\",\"example\":\"LOT "
        "OK-3\",\"parts\":[{\"part\":\"lot\",\"start\":4,\"length\":4}]}"),
     DO("sticker-forget", "<H1>", "{\"sticker\":\"<K>\"}"),
+    DO("calibrate", "<H1>", "{\"printer\":\"label-desk\",\"dpi\":203,\"module_dots\":4}"),
+    DO("label-look", "<H1>",
+       "{\"source\":\"desk-camera\",\"looks\":[{\"unit\":\"<C2>\",\"pixels\":8000,\"modulation\":700}]}"),
+    DO("label-baseline", "<H1>", "{\"printer\":\"label-desk\"}"),
     /* and much lending */
     LENT("front", "<H2>", "<V2>", "<C1>", "CAPSTAN", "FILM-CLEAR", "A01"),
     LENT("back", "<H4>", "<V3>", "<C2>", "SEXTANT", "FILM-CLEAR", "A02"),
     LENT("front", "<H4>", "<V2>", "<C7>", "HALYARD", "FILM-CLEAR", "B01"),
-    LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), SCAN("<H4>"), CARD("UNDO"), CARD("NO"),
-    SCAN("B02"), SCAN("<H4>"), SCAN("<V2>"), SCAN("CAPSTAN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"),
-    SCAN("B01"), LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
+    LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), SCAN("B02"), SCAN("<H4>"), SCAN("<V2>"),
+    SCAN("CAPSTAN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"), SCAN("B01"),
+    LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
     DO("name-erase", "<H1>", "{\"person\":\"<H3>\"}"), /* has left; no act beside it names her */
 };
 
