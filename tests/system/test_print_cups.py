@@ -1,14 +1,19 @@
 """The daemon in front of a real CUPS queue: the label printer is kiosk/demo-printer behind a cupsd of our own. A queue
 says "completed" of what its printer lost, and prints again what it was stopped in; here documents are counted on the
-printer's side. How CUPS behaves was measured with 2.4.2 (docs/printing.md), no standard says it."""
+printer's side. How CUPS behaves was measured with 2.4.2 (docs/printing.md), no standard says it. In tests/all a sample;
+with --long the rest, some five seconds each."""
 
 import os
+import time
+import unittest
 
 import cups
 import labels
 import processes
 import room
 import settings
+
+rest = unittest.skipUnless(settings.LONG, "one of the rest: --long")
 
 
 class ThroughCups(room.RoomTest):
@@ -120,6 +125,7 @@ class Day(ThroughCups):
         self.assertEqual(self.questions(serial), [])
         self.finish()
 
+    @rest
     def test_the_roll_that_is_set_at_the_queue_decides_which_template_is_drawn(self):
         self.opened()
         for roll, dots in {"100x50": (799, 400), "62x29": (400, 200)}.items():  # mm x 203 / 25.4; no template is 62x29
@@ -134,13 +140,15 @@ class Day(ThroughCups):
         serial = self.in_hand()
         self.cups.run("cupsdisable")
         self.asked_once(serial, "taken back", "Did it come out?")
-        self.printer.release()  # the printer goes on with what it had
+        self.printer.release()
+        time.sleep(0.5)  # the printer ends what it had; while it is busy the queue would wait ten seconds
         self.cups.run("cupsenable")
         self.prints_on()
         self.assertEqual(self.documents(serial), 1, "a queue left to itself sends it a second time")
         self.assertEqual(len(self.questions(serial)), 1)
         self.finish()
 
+    @rest
     def test_a_label_waits_before_a_stopped_queue_which_the_page_sets_going(self):
         self.opened()
         self.kiosk.wait_all_printed()
@@ -153,6 +161,7 @@ class Day(ThroughCups):
         self.assertEqual(self.documents(serial), 1)
         self.finish()
 
+    @rest
     def test_a_queue_that_takes_no_jobs_is_said_and_they_come_out_once_it_does(self):
         self.opened()
         self.kiosk.wait_all_printed()
@@ -179,6 +188,7 @@ class Ends(ThroughCups):
         self.assertEqual(self.documents(serial), 1, "it is not sent once more")
         self.finish()
 
+    @rest
     def test_a_printer_that_is_away_prints_by_itself_once_when_it_is_back(self):
         self.opened()
         self.kiosk.wait_all_printed()
@@ -211,6 +221,7 @@ class Ends(ThroughCups):
 
 
 class Strict(ThroughCups):
+    @rest
     def test_a_queue_that_only_administrators_set_going_says_so_and_nothing_is_lost(self):
         self.opened(strict=True)
         self.kiosk.wait_all_printed()
