@@ -224,6 +224,8 @@ bool printer_reason_read(const char *text, struct printer_reason *reason)
     }
     if (length == 0 || (length == 4 && memcmp(text, "none", 4) == 0))
         return false;
+    if (span_starts((struct span){text, length}, "cups-ipp-"))
+        severity = PRINTER_REPORT;
     if (length >= PRINTER_REASON_SIZE)
         length = PRINTER_REASON_SIZE - 1;
     for (size_t i = 0; i < length; i++)

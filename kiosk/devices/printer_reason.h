@@ -42,8 +42,10 @@ const struct printer_reason_words *printer_reason_row(size_t index);
  * "the printer says 'xyz': look at its display". Cut to `size` at a character's end. Returns `buffer`. */
 const char *printer_reason_say(const char *keyword, char *buffer, size_t size);
 
-/* Splits "media-empty-warning" into keyword and severity; a keyword of the table that ends like that stays whole. False
- * and `reason` untouched for "none" and "". The text is hostile: bounded, and everything outside a-z, 0-9, '-', '.',
+/* Splits "media-empty-warning" into keyword and severity; a keyword of the table that ends like that stays whole. What
+ * CUPS notes of how a printer once kept to IPP ("cups-ipp-…") is a report: it stays for years, and is no trouble now.
+ * False and `reason` untouched for "none" and "". The text is hostile: bounded, and everything outside a-z, 0-9, '-',
+ * '.',
  * '_' replaced by '?'; capitals made small. */
 bool printer_reason_read(const char *text, struct printer_reason *reason);
 

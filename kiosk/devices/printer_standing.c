@@ -6,7 +6,7 @@
 
 /* What the attributes of one job say, before it is judged. */
 struct telling {
-    int state, impressions;
+    int state;
     bool begun, not_begun; /* neither: it does not say */
     struct printer_reasons queue_reasons;
 };
@@ -17,13 +17,11 @@ static void reasons_add(struct printer_reasons *reasons, const struct printer_re
         reasons->list[reasons->count++] = more->list[i];
 }
 
-static bool reasons_hold(const struct printer_reasons *reasons, const char *const keywords[], size_t count)
+static bool reasons_hold(const struct printer_reasons *reasons, const char *keyword)
 {
     for (size_t i = 0; i < reasons->count; i++) {
-        for (size_t k = 0; k < count; k++) {
-            if (strcmp(reasons->list[i].keyword, keywords[k]) == 0)
-                return true;
-        }
+        if (strcmp(reasons->list[i].keyword, keyword) == 0)
+            return true;
     }
     return false;
 }
@@ -44,12 +42,16 @@ static bool state_read(int value, enum printer_job_state *state)
 }
 
 /* Completed, and yet: the queue's printer forgot the job (it was switched off with the label in it), or it says that
- * something went wrong. */
-static bool is_doubted(const struct printer_reasons *reasons)
+ * something went wrong. What was said `before` (NULL: not known) is not counted. */
+static bool is_doubted(const struct printer_reasons *reasons, const struct printer_reasons *before)
 {
     static const char *const doubts[] = {"cups-ipp-missing-job-history", "job-completed-with-errors",
                                          "job-printed-with-errors", "errors-detected", "submission-interrupted"};
-    return reasons_hold(reasons, doubts, sizeof doubts / sizeof *doubts);
+    for (size_t i = 0; i < sizeof doubts / sizeof *doubts; i++) {
+        if (reasons_hold(reasons, doubts[i]) && !(before && reasons_hold(before, doubts[i])))
+            return true;
+    }
+    return false;
 }
 
 /* Ended by the printer for what the document is: not one dot of it was printed. */
@@ -58,7 +60,25 @@ static bool is_refused(const struct printer_reasons *reasons)
     static const char *const refusals[] = {"unsupported-document-format", "document-format-error",
                                            "unsupported-compression", "compression-error",
                                            "unsupported-attributes-or-values"};
-    return reasons_hold(reasons, refusals, sizeof refusals / sizeof *refusals);
+    for (size_t i = 0; i < sizeof refusals / sizeof *refusals; i++) {
+        if (reasons_hold(reasons, refusals[i]))
+            return true;
+    }
+    return false;
+}
+
+static enum printer_certainty judge_completed(const struct printer_standing *standing,
+                                              const struct printer_reasons *before)
+{
+    if (is_doubted(&standing->reasons, before))
+        return PRINTER_MAY_HAVE;
+    return standing->impressions > 1 ? PRINTER_CAME_OUT_TWICE : PRINTER_CAME_OUT;
+}
+
+enum printer_certainty printer_standing_since(const struct printer_standing *standing,
+                                              const struct printer_reasons *before)
+{
+    return standing->state == PRINTER_JOB_COMPLETED ? judge_completed(standing, before) : standing->certainty;
 }
 
 static enum printer_certainty judge(const struct printer_standing *standing, const struct telling *telling)
@@ -68,9 +88,7 @@ static enum printer_certainty judge(const struct printer_standing *standing, con
     case PRINTER_JOB_PROCESSING:
         return PRINTER_UNDER_WAY;
     case PRINTER_JOB_COMPLETED:
-        if (is_doubted(&standing->reasons))
-            return PRINTER_MAY_HAVE;
-        return telling->impressions > 1 ? PRINTER_CAME_OUT_TWICE : PRINTER_CAME_OUT;
+        return judge_completed(standing, NULL);
     case PRINTER_JOB_CANCELED:
     case PRINTER_JOB_ABORTED:
         return telling->not_begun || is_refused(&standing->reasons) ? PRINTER_DID_NOT : PRINTER_MAY_HAVE;
@@ -98,7 +116,7 @@ static void take(ipp_attribute_t *attribute, struct printer_standing *standing, 
     else if (strcmp(name, "job-printer-state-reasons") == 0)
         printer_answer_reasons(attribute, &telling->queue_reasons);
     else if (strcmp(name, "job-impressions-completed") == 0 && is_number)
-        telling->impressions = ippGetInteger(attribute, 0);
+        standing->impressions = ippGetInteger(attribute, 0);
     else if (strcmp(name, "time-at-processing") == 0) {
         telling->begun = is_number;
         telling->not_begun = type == IPP_TAG_NOVALUE;

@@ -46,8 +46,16 @@ struct printer_standing {
     /* The printer had begun it and it waits again: a queue that was stopped, or lost its printer, in the middle of a
      * job sends it again from its beginning (CUPS, measured). Cancel it before it does, or ask. */
     bool starts_over;
+    int impressions;                /* labels that were counted; 0: it does not say */
     struct printer_reasons reasons; /* job-state-reasons, then what a queue says of its printer in this job */
 };
+
+/* The certainty, knowing what the queue or printer said of itself before the label was sent. A queue that noted once
+ * that its printer had forgotten a label says so of every later one (CUPS, measured), even of those that came out: what
+ * it said already counts for nothing. It then cannot tell of a second one lost like that either, which leaves the scan.
+ */
+enum printer_certainty printer_standing_since(const struct printer_standing *standing,
+                                              const struct printer_reasons *before);
 
 /* The jobs in an answer to Get-Job-Attributes, Print-Job or Get-Jobs; `*count` at most `most`, the rest is left out.
  * A job without a number or a state that counts is passed over. */

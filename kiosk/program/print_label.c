@@ -12,7 +12,7 @@
 #include "labels/basics/text.h"
 #include "labels/drawing/label_pwg.h"
 
-enum {
+<<<<<<< HEAD enum {
     FIELDS_MAX = LABEL_FIELD_IDS,
     UL_AN_ML = 1000,
     UM_A_HUNDREDTH = 10,
@@ -21,6 +21,9 @@ enum {
     USUAL_DPI = 203,
     HUNDREDTHS_A_MM = 100
 };
+=======
+enum { FIELDS_MAX = 16, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, USUAL_DPI = 203, HUNDREDTHS_A_MM = 100 };
+>>>>>>> cupsday
 
 /* The texts of one label; fields point into it. */
 struct fields {
@@ -141,27 +144,18 @@ static bool print_fields(struct ledger *ledger, const struct print *print, struc
     return true;
 }
 
-static bool near(int media, int label_um)
+static bool media_for(const struct printer_facts *facts, const struct template *template, struct printer_media *media,
+                      struct fault *fault)
 {
-    return abs(media - label_um / UM_A_HUNDREDTH) <= MEDIA_TOLERANCE;
+    return printer_facts_media(facts, template->width_um / UM_A_HUNDREDTH, template->height_um / UM_A_HUNDREDTH, media,
+                               fault);
 }
 
-/* The media that lies in the printer and has the label's size. */
-static const struct printer_media *find_media(const struct printer_facts *facts, const struct template *template)
-{
-    for (size_t i = 0; i < facts->media_ready_count; i++)
-        if (near(facts->media_ready[i].x, template->width_um) && near(facts->media_ready[i].y, template->height_um))
-            return &facts->media_ready[i];
-    const struct printer_media *usual = &facts->media_default;
-    const bool fits = near(usual->x, template->width_um) && near(usual->y, template->height_um);
-    return fits && facts->media_ready_count == 0 ? usual : NULL;
-}
-
-/* The same label for another roll is NAME-WxH, its whole millimetres (docs/templates.md). `*media` stays NULL when
+/* The same label for another roll is NAME-WxH, its whole millimetres (docs/templates.md). `*found` stays false when
  * there is none for this roll; only a file that cannot be used is a fault. */
 static bool load_sized(const struct template_files *templates, const char *name, const struct printer_facts *facts,
-                       const struct printer_media *roll, struct template *template, const struct printer_media **media,
-                       struct fault *fault)
+                       const struct printer_media *roll, struct template *template, struct printer_media *media,
+                       bool *found, struct fault *fault)
 {
     char sized[TEMPLATE_NAME_SIZE];
     struct fault reason = {0};
@@ -171,27 +165,47 @@ static bool load_sized(const struct template_files *templates, const char *name,
     if (wanted < 0 || wanted >= (int)sizeof sized || roll->x <= 0 || roll->y <= 0)
         return true;
     if (template_files_load(templates, sized, template, &reason))
-        *media = find_media(facts, template);
+        *found = media_for(facts, template, media, NULL);
     else if (reason.code != FAULT_MISSING)
         return fault_set(fault, reason.code, "%s", reason.text);
     return true;
 }
 
-/* The roll in the printer decides: the plain template where a roll of its size is ready, else the one for a roll that
- * is. `*media` NULL: there is none, and the template is the plain one. */
-static bool load_for_roll(const struct template_files *templates, const char *name, const struct printer_facts *facts,
-                          struct template *template, const struct printer_media **media, struct fault *fault)
+static bool wrong_roll(const struct template *template, const struct printer_facts *facts, const struct fault *reason,
+                       struct fault *fault)
 {
+    if (facts->media_ready_count == 0 || !printer_media_check(&facts->media_ready[0], NULL))
+        return fault_set(fault, FAULT_DEVICE, "label '%s': %s", template->name, reason->text);
+    return fault_set(fault, FAULT_DEVICE,
+                     "label '%s' is %g x %g mm, the printer holds %s, and no template is for that roll: put in the "
+                     "right roll, or add a template named for it",
+                     template->name, template->width_um / 1000.0, template->height_um / 1000.0,
+                     facts->media_ready[0].name[0] ? facts->media_ready[0].name : "another size");
+}
+
+/* The roll in the printer decides: the plain template where a roll of its size is ready, else the one for a roll that
+ * is. A queue seldom says what lies in its printer: then the size that is set there counts as the roll, and after that
+ * every size that it can take, for the label would else wait for ever. */
+static bool load_for_roll(const struct template_files *templates, const char *name, const struct printer_facts *facts,
+                          struct template *template, struct printer_media *media, struct fault *fault)
+{
+    const bool says = facts->media_ready_count > 0;
+    const struct printer_media *const rolls = says ? facts->media_ready : &facts->media_default;
+    const size_t count = says ? facts->media_ready_count : 1;
+    struct printer_facts held = *facts;
+    struct fault reason = {0};
+    held.size_count = 0;
     if (!template_files_load(templates, name, template, fault))
         return false;
-    *media = find_media(facts, template);
-    for (size_t i = 0; !*media && i < facts->media_ready_count; i++)
-        if (!load_sized(templates, name, facts, &facts->media_ready[i], template, media, fault))
+    bool found = media_for(&held, template, media, NULL);
+    for (size_t i = 0; !found && i < count; i++)
+        if (!load_sized(templates, name, &held, &rolls[i], template, media, &found, fault))
             return false;
-    if (!*media && facts->media_ready_count == 0 &&
-        !load_sized(templates, name, facts, &facts->media_default, template, media, fault))
+    if (found)
+        return true;
+    if (!template_files_load(templates, name, template, fault)) /* a sized one may lie in its place */
         return false;
-    return *media || template_files_load(templates, name, template, fault);
+    return media_for(facts, template, media, &reason) || wrong_roll(template, facts, &reason, fault);
 }
 
 /* Dots that labels are moved by; the template's modules are raised to what the printer can do. */
@@ -230,21 +244,18 @@ static bool draw(struct drawer *drawer, const struct template *template, const s
     return done;
 }
 
-static bool wrong_roll(const struct template *template, const struct printer_facts *facts, struct fault *fault)
+void print_label_name(const struct print *print, char name[PRINT_LABEL_NAME_SIZE])
 {
-    const char *holds = facts->media_ready_count > 0 ? facts->media_ready[0].name : facts->media_default.name;
-    return fault_set(fault, FAULT_DEVICE,
-                     "label '%s' is %g x %g mm, the printer holds %s, and no template is for that roll: put in the "
-                     "right roll, or add a template named for it",
-                     template->name, template->width_um / 1000.0, template->height_um / 1000.0,
-                     holds[0] ? holds : "another size");
+    char ordered[CALENDAR_INSTANT_SIZE];
+    struct builder builder;
+    builder_init(&builder, name, PRINT_LABEL_NAME_SIZE);
+    builder_addf(&builder, "%s-%lld %s", print->unit[0] ? print->unit : print->place, (long long)print->number,
+                 calendar_write_instant((struct instant){print->ordered_ms}, ordered));
 }
 
 static void fill_job(const struct print *print, const struct printer_media *media, int dpi, struct print_raster *raster)
 {
-    struct builder name;
-    builder_init(&name, raster->name, sizeof raster->name);
-    builder_addf(&name, "%s-%lld", print->unit[0] ? print->unit : print->place, (long long)print->number);
+    print_label_name(print, raster->name);
     (void)span_copy(span_of(media->name), raster->media_name, sizeof raster->media_name);
     raster->job = (struct printer_job){.name = raster->name,
                                        .fd = raster->file,
@@ -261,8 +272,12 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     struct template *template = malloc(sizeof *template);
     struct fields *fields = calloc(1, sizeof *fields);
     const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
+<<<<<<< HEAD
     const struct printer_media *media = NULL;
     struct shift shift;
+=======
+    struct printer_media media;
+>>>>>>> cupsday
     bool done = false;
     *raster = (struct print_raster){.file = -1};
     if (!template || !fields) {
@@ -272,18 +287,18 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     if (!load_for_roll(templates, print->label_template, facts, template, &media, fault) ||
         !print_fields(ledger, print, fields, fault) || !calibrate(ledger, dpi, template, &shift, fault))
         goto out;
-    if (!media) {
-        wrong_roll(template, facts, fault);
-        goto out;
-    }
     raster->file = memfd_create("label", MFD_CLOEXEC);
     if (raster->file < 0) {
         fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
         goto out;
     }
+<<<<<<< HEAD
     done = draw(drawer, template, fields, media, dpi, shift, raster->file, fault);
+=======
+    done = draw(drawer, template, fields, &media, dpi, raster->file, fault);
+>>>>>>> cupsday
     if (done)
-        fill_job(print, media, dpi, raster);
+        fill_job(print, &media, dpi, raster);
     else
         print_label_clear(raster);
 out:

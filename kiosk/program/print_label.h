@@ -12,10 +12,12 @@
 
 #define PRINT_LABEL_PRINTER "label-printer" /* the word by which acts and movements know it */
 
+enum { PRINT_LABEL_NAME_SIZE = 80 };
+
 struct print_raster {
     int file;               /* memfd, owned; -1 none */
     struct printer_job job; /* ready to send; borrows from this struct */
-    char name[64];
+    char name[PRINT_LABEL_NAME_SIZE];
     char media_name[PRINTER_TEXT_SIZE];
 };
 
@@ -24,6 +26,9 @@ struct print_raster {
 bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct template_files *templates,
                       const struct print *print, const struct printer_facts *facts, struct print_raster *raster,
                       struct fault *fault);
+/* What its job is called at the printer: the label and when it was ordered, so that one of the same serial and number
+ * out of another ledger (a copy that was restored, a demo begun anew) is not taken for it. */
+void print_label_name(const struct print *print, char name[PRINT_LABEL_NAME_SIZE]);
 void print_label_clear(struct print_raster *raster);
 
 #endif

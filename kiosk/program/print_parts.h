@@ -39,8 +39,12 @@ bool print_mark(struct print_thread *self, const struct print *print, enum print
 bool print_ledger_open(struct print_thread *self);
 void print_ledger_drop(struct print_thread *self, const struct fault *fault);
 
-/* Sends one label and follows it to its end. */
-void print_send(struct print_thread *self, const struct print *print, const struct print_raster *raster);
+/* Sends one label and follows it to its end. `before`: what the printer said of itself just now. */
+void print_send(struct print_thread *self, const struct print *print, const struct print_raster *raster,
+                const struct printer_reasons *before);
+/* A label that was being sent when the daemon ended: the printer is asked for it by its name and it is followed, else a
+ * person is asked. `*answers` false: the printer is not asked any more. False: its state is not booked. */
+bool print_settle_sent(struct print_thread *self, const struct print *print, bool *answers);
 /* The worst of a printer's reasons in words, or "". */
 void print_reason_words(const struct printer_reasons *reasons, char *text, size_t size);
 

@@ -113,18 +113,13 @@ static bool first_in_state(struct print_thread *self, enum print_state state, st
 }
 
 /* What was being sent when the daemon ended: it may have come out or not. */
-static void ask_about_sent(struct print_thread *self)
+static void settle_sent(struct print_thread *self)
 {
     struct print print;
-    while (!atomic_load(&self->stop) && first_in_state(self, PRINT_SENT, &print)) {
-        char note[160];
-        (void)snprintf(
-            note, sizeof note,
-            "The kiosk stopped while the label of %s%s was being sent. Did it come out? Scan it, or reprint it.",
-            print.unit, print.place);
-        if (!print_mark(self, &print, PRINT_UNKNOWN, 0, note))
+    bool answers = true; /* one silence is enough: the labels that wait would wait for the limits each time */
+    while (!atomic_load(&self->stop) && first_in_state(self, PRINT_SENT, &print))
+        if (!print_settle_sent(self, &print, &answers))
             return;
-    }
 }
 
 /* One label. The printer is asked first, so that a label waits while the printer is away. */
@@ -140,7 +135,9 @@ static void print_one(struct print_thread *self, const struct print *print)
     char words[PRINT_STATUS_SIZE];
     print_reason_words(&facts.reasons, words, sizeof words);
     if (facts.state == PRINTER_STATE_STOPPED || !facts.accepts_jobs) {
-        print_say(self, words[0] ? words : "The label printer is stopped: set it going at its panel.");
+        print_say(self, words[0]             ? words
+                        : facts.accepts_jobs ? "The label printer is stopped: set it going at its panel."
+                                             : "The label printer's queue takes no labels: let it take them again.");
         print_rest(self, PRINT_RETRY_MS);
         return;
     }
@@ -153,7 +150,7 @@ static void print_one(struct print_thread *self, const struct print *print)
             print_mark(self, print, PRINT_FAILED, 0, "");
         return;
     }
-    print_send(self, print, &raster);
+    print_send(self, print, &raster, &facts.reasons);
     print_label_clear(&raster);
 }
 
@@ -161,7 +158,7 @@ static void run(void *context)
 {
     struct print_thread *self = context;
     self->told_seq = feed_last_seq(self->options.feed); /* what was told another run of the daemon is past */
-    ask_about_sent(self);
+    settle_sent(self);
     while (!atomic_load(&self->stop)) {
         struct print print;
         bool cancel;

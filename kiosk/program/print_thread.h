@@ -8,9 +8,9 @@
 #include "kiosk/web/template_files.h"
 
 /* The thread of one label printer: a follower of the feed. It takes prints that wait, marks each as sent (durably,
- * before a byte goes out), sends it, and marks what the printer claims. What was marked sent when the daemon ended has
- * an unknown end: a question is asked, and nothing is sent twice. Between labels and while one is on its way it does
- * what a person told the printer (movements "print-tell"). */
+ * before a byte goes out), sends it, and marks what the printer claims. What was marked sent when the daemon ended is
+ * looked for at the printer by its name; when that does not tell, a question is asked. Nothing is sent twice. Between
+ * labels and while one is on its way it does what a person told the printer (movements "print-tell"). */
 
 struct print_thread;
 

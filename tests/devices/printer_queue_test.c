@@ -172,6 +172,14 @@ static void a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though
     assert_int_equal(standing.certainty, PRINTER_MAY_HAVE);
     assert_true(await_reason(printer, job_id, "cups-ipp-missing-job-history"));
     test_printer_unsay(&demo, "reason");
+
+    struct fault fault = {.code = FAULT_NONE};
+    struct printer_facts facts; /* and says so of every label from now on */
+    assert_true(printer_query(printer, &facts, &fault));
+    const int next = send_label(printer, "K0000016-1", 12);
+    assert_true(test_printer_settle(printer, next, "K0000016-1", &standing));
+    assert_int_equal(standing.certainty, PRINTER_MAY_HAVE);
+    assert_int_equal(printer_standing_since(&standing, &facts.reasons), PRINTER_CAME_OUT);
     printer_close(printer);
 }
 

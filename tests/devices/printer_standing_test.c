@@ -107,6 +107,29 @@ static void says_how_far_each_end_can_be_believed(void **state)
     }
 }
 
+/* cupsd 2.4.2 keeps the reason for ever, also for labels that came out (printer_queue_test measures it). */
+static void what_a_queue_said_already_before_a_label_says_nothing_of_it(void **state)
+{
+    const struct printer_reasons before = {1, {{"cups-ipp-missing-job-history", PRINTER_REPORT}}};
+    const struct printer_reasons other = {1, {{"media-low", PRINTER_REPORT}}};
+    struct printer_standing standing;
+    (void)state;
+    struct told told = {1, 9, 1, 1, NULL, NULL, NULL, "cups-ipp-missing-job-history"};
+    assert_true(read_one(&told, &standing));
+    assert_int_equal(printer_standing_since(&standing, &before), PRINTER_CAME_OUT);
+    assert_int_equal(printer_standing_since(&standing, &other), PRINTER_MAY_HAVE);
+    assert_int_equal(printer_standing_since(&standing, NULL), PRINTER_MAY_HAVE);
+    told.impressions = 2;
+    assert_true(read_one(&told, &standing));
+    assert_int_equal(printer_standing_since(&standing, &before), PRINTER_CAME_OUT_TWICE);
+    told.reason = "job-completed-with-errors"; /* of this label alone */
+    assert_true(read_one(&told, &standing));
+    assert_int_equal(printer_standing_since(&standing, &before), PRINTER_MAY_HAVE);
+    told = (struct told){1, 7, 0, 0, NULL, NULL, NULL, "cups-ipp-missing-job-history"};
+    assert_true(read_one(&told, &standing));
+    assert_int_equal(printer_standing_since(&standing, &before), PRINTER_DID_NOT);
+}
+
 static void a_list_is_taken_job_by_job_and_bounded(void **state)
 {
     struct printer_standing list[3];
@@ -174,6 +197,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_job_state_has_its_word),
         cmocka_unit_test(says_how_far_each_end_can_be_believed),
+        cmocka_unit_test(what_a_queue_said_already_before_a_label_says_nothing_of_it),
         cmocka_unit_test(a_list_is_taken_job_by_job_and_bounded),
         cmocka_unit_test(a_recorded_queue_tells_which_label_it_would_send_again),
         cmocka_unit_test(attributes_of_the_wrong_kind_say_nothing),

@@ -134,7 +134,7 @@ class Waiting(Queue):
 ENDS = ("daemon", "printer", "both")
 STEPS = {
     "waiting": {"daemon": "printed", "printer": "printed", "both": "printed"},
-    "sent": {"daemon": "unknown", "printer": "unknown", "both": "unknown"},
+    "sent": {"daemon": "printed", "printer": "unknown", "both": "unknown"},
     "printed": {"daemon": "printed", "printer": "printed", "both": "printed"},
     "failed": {"daemon": "failed", "printer": "failed", "both": "failed"},
     "unknown": {"daemon": "unknown", "printer": "unknown", "both": "unknown"},
@@ -166,7 +166,7 @@ class Restarts(Queue):
         if state in ("sent", "unknown"):
             self.wait_at_the_printer(serial)
         if state == "unknown":
-            self.end("daemon")
+            self.end("printer")
         if state in ("printed", "proved"):
             self.wait_state(serial, ["printed"])
         if state == "proved":
