@@ -12,18 +12,14 @@
 #include "labels/basics/text.h"
 #include "labels/drawing/label_pwg.h"
 
-<<<<<<< HEAD enum {
+enum {
     FIELDS_MAX = LABEL_FIELD_IDS,
     UL_AN_ML = 1000,
     UM_A_HUNDREDTH = 10,
     UM_AN_INCH = 25400,
-    MEDIA_TOLERANCE = 25 /* 1/100 mm */,
     USUAL_DPI = 203,
     HUNDREDTHS_A_MM = 100
 };
-=======
-enum { FIELDS_MAX = 16, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, USUAL_DPI = 203, HUNDREDTHS_A_MM = 100 };
->>>>>>> cupsday
 
 /* The texts of one label; fields point into it. */
 struct fields {
@@ -272,12 +268,8 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     struct template *template = malloc(sizeof *template);
     struct fields *fields = calloc(1, sizeof *fields);
     const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
-<<<<<<< HEAD
-    const struct printer_media *media = NULL;
-    struct shift shift;
-=======
     struct printer_media media;
->>>>>>> cupsday
+    struct shift shift;
     bool done = false;
     *raster = (struct print_raster){.file = -1};
     if (!template || !fields) {
@@ -292,11 +284,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
         fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
         goto out;
     }
-<<<<<<< HEAD
-    done = draw(drawer, template, fields, media, dpi, shift, raster->file, fault);
-=======
-    done = draw(drawer, template, fields, &media, dpi, raster->file, fault);
->>>>>>> cupsday
+    done = draw(drawer, template, fields, &media, dpi, shift, raster->file, fault);
     if (done)
         fill_job(print, &media, dpi, raster);
     else
