@@ -47,6 +47,7 @@ const struct act_kind desk_acts[] = {
     {"print-move", print_move_act},
     {"print-withdraw", print_withdraw_act},
     {"print-go", print_go_act},
+    {"print-calibration", print_calibration_act},
     {"calibrate", calibrate_act},
     {"label-look", label_look_act},
     {"label-baseline", label_baseline_act},

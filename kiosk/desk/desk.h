@@ -39,11 +39,11 @@
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours? or
  *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only)
  *   clock-confirm   (nothing)
- *   print-mark      unit or place; number; state; device?; device_job?; note?: what to ask when the state is unknown
- *                                          from the printing thread
- *   print-move      as reprint: those that wait are printed next
+ *   print-mark      unit or place; number; state; device?; device_job?; template?: as drawn; note?: what to ask when
+ * the state is unknown from the printing thread print-move      as reprint: those that wait are printed next
  *   print-withdraw  as reprint: those that wait are not printed; the printer drops the one it has
  *   print-go        (nothing): sets a stopped label printer going
+ *   print-calibration  (nothing): the printer draws its calibration label (docs/calibration.md)
  *                   A batch is what one act ordered; its name is that act's id (GET /api/labels).
  *
  *   sticker-entry   supplier; example: text; parts: [{part: item|lot|expires|made|quantity|other; start; length: bytes

@@ -297,11 +297,14 @@ bool prove_act(struct act_context *context, json_t **answer, struct fault *fault
     return labels_prove(&turn, &unit, fault) && turn_answer(&turn, answer, fault);
 }
 
-static bool write_device(const char *device, int64_t job, char detail[DETAIL_SIZE], struct fault *fault)
+static bool write_device(const char *device, int64_t job, const char *template, char detail[DETAIL_SIZE],
+                         struct fault *fault)
 {
     json_t *object = json_object();
     if (device[0] != '\0')
         json_object_set_new(object, "device", json_string(device));
+    if (template[0] != '\0')
+        json_object_set_new(object, "template", json_string(template));
     if (job != MOVEMENT_NULL)
         json_object_set_new(object, "device_job", json_integer(job));
     const bool written = movement_detail_write(object, detail, fault);
@@ -311,13 +314,14 @@ static bool write_device(const char *device, int64_t job, char detail[DETAIL_SIZ
 
 bool print_mark_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"unit", "place", "number", "state", "device", "device_job", "note", NULL};
+    static const char *const keys[] = {"unit",       "place",    "number", "state", "device",
+                                       "device_job", "template", "note",   NULL};
     const json_t *content = context->act->content;
     struct turn turn;
     struct movement mark;
     enum print_state state;
     int64_t job;
-    char device[65], note[200];
+    char device[65], template[WORD_SIZE], note[200];
     movement_init(&mark, MOVEMENT_PRINT);
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "unit", CONTENT_OPTIONAL, mark.unit, sizeof mark.unit, fault) ||
@@ -326,11 +330,12 @@ bool print_mark_act(struct act_context *context, json_t **answer, struct fault *
         !content_text(content, "state", CONTENT_REQUIRED, mark.word, sizeof mark.word, fault) ||
         !content_text(content, "device", CONTENT_OPTIONAL, device, sizeof device, fault) ||
         !content_count(content, "device_job", CONTENT_OPTIONAL, 0, INT32_MAX, &job, fault) ||
+        !content_text(content, "template", CONTENT_OPTIONAL, template, sizeof template, fault) ||
         !content_text(content, "note", CONTENT_OPTIONAL, note, sizeof note, fault))
         return false;
     if (!print_state_read(mark.word, &state))
         return fault_set(fault, FAULT_INPUT, "'state' is '%s', not one of a print's states", mark.word);
-    if (!write_device(device, job, mark.detail, fault) || !turn_book(&turn, &mark, fault))
+    if (!write_device(device, job, template, mark.detail, fault) || !turn_book(&turn, &mark, fault))
         return false;
     if (state == PRINT_UNKNOWN &&
         !turn_question(&turn, LABEL_QUESTION, mark.unit,

@@ -146,16 +146,27 @@ bool print_withdraw_act(struct act_context *context, json_t **answer, struct fau
 
 /* ---- set going ---- */
 
-bool print_go_act(struct act_context *context, json_t **answer, struct fault *fault)
+static bool tell(struct act_context *context, const char *word, const char *sentence, json_t **answer,
+                 struct fault *fault)
 {
     static const char *const keys[] = {NULL};
     struct turn turn;
-    struct movement go;
-    movement_init(&go, MOVEMENT_PRINT_TELL);
-    turn_copy(go.word, sizeof go.word, "go");
+    struct movement told;
+    movement_init(&told, MOVEMENT_PRINT_TELL);
+    turn_copy(told.word, sizeof told.word, word);
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
-        !turn_book(&turn, &go, fault))
+        !turn_book(&turn, &told, fault))
         return false;
-    counter_say(&turn.counter, "The label printer is told to go on.");
+    counter_say(&turn.counter, "%s", sentence);
     return turn_answer(&turn, answer, fault);
+}
+
+bool print_go_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    return tell(context, "go", "The label printer is told to go on.", answer, fault);
+}
+
+bool print_calibration_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    return tell(context, "calibration", "The label printer is told to print its calibration label.", answer, fault);
 }

@@ -9,5 +9,6 @@
 bool print_move_act(struct act_context *context, json_t **answer, struct fault *fault);     /* act "print-move" */
 bool print_withdraw_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "print-withdraw" */
 bool print_go_act(struct act_context *context, json_t **answer, struct fault *fault);       /* act "print-go" */
+bool print_calibration_act(struct act_context *context, json_t **answer, struct fault *fault);
 
 #endif

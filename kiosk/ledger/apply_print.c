@@ -160,10 +160,11 @@ bool apply_print_move(const struct movement *movement, const struct apply_store 
 bool apply_print_tell(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
     struct print row;
-    if (!apply_check_word(movement, "go cancel", fault))
+    if (!apply_check_word(movement, "go cancel calibration", fault))
         return false;
     if (strcmp(movement->word, "cancel") == 0)
         return load_in_state(movement, store, PRINT_SENT, &row, fault);
     return (!movement->unit[0] && !movement->place[0]) ||
-           fault_set(fault, FAULT_REFUSED, "the label printer is set going for all labels, not for one");
+           fault_set(fault, FAULT_REFUSED,
+                     "a label printer is told to go, or to calibrate, for all labels, not for one");
 }

@@ -41,7 +41,8 @@
     X(STICKER_ENTRY, "sticker-entry")   /* word = its id: detail.supplier, .pattern, .example */                       \
     X(STICKER_FORGET, "sticker-forget") /* word = its id */                                                            \
     X(PRINT_MOVE, "print-move")         /* waiting label of unit (or place) to the front: pieces, detail.was */        \
-    X(PRINT_TELL, "print-tell")         /* to the label printer: word = go|cancel; cancel: unit (or place), pieces */  \
+    X(PRINT_TELL,                                                                                                      \
+      "print-tell") /* to the label printer: word = go|calibration|cancel; cancel: unit (or place), pieces */          \
     X(CALIBRATION, "calibration")       /* word = label printer; detail: dpi, shifts, module, stretch */               \
     X(PRINT_LOOK, "print-look")         /* word = label printer; detail: unit, number, what was measured */            \
     X(PRINT_BASELINE, "print-baseline") /* word = label printer; refers = the first look of it, else from now on */    \

@@ -7,6 +7,7 @@
 
 #include <ini.h>
 
+#include "kiosk/devices/printer_media.h"
 #include "labels/basics/text.h"
 
 void config_init(struct config *config)
@@ -109,6 +110,7 @@ static const struct {
     TEXT("labels", "printer", printer),
     TEXT("labels", "templates", templates),
     TEXT("labels", "own-templates", own_templates),
+    TEXT("labels", "tracking", tracking),
     TEXT("pictures", "worker", eye),
     TEXT("backup", "folder", backup_folder),
 #undef TEXT
@@ -129,6 +131,10 @@ static int take(void *user, const char *section, const char *name, const char *v
         good = set_number(reading, section, name, value, 5, 3600, &config->idle_seconds);
     else if (strcmp(section, "labels") == 0 && strcmp(name, "ask-seconds") == 0)
         good = set_number(reading, section, name, value, 2, 3600, &config->print_ask_seconds);
+    else if (strcmp(section, "labels") == 0 && strcmp(name, "darkness") == 0)
+        good = set_number(reading, section, name, value, -100, 100, &config->darkness);
+    else if (strcmp(section, "labels") == 0 && strcmp(name, "speed") == 0)
+        good = set_number(reading, section, name, value, 1, 1000, &config->speed_mm);
     else if (strcmp(section, "backup") == 0 && strcmp(name, "every-hours") == 0)
         good = set_number(reading, section, name, value, 1, 8760, &config->backup_hours);
     else if (strcmp(section, "backup") == 0 && strcmp(name, "keep") == 0)
@@ -155,6 +161,9 @@ bool config_read(const char *path, struct config *config, struct fault *fault)
     if (line > 0) /* also when a line was longer than inih takes, and cut */
         return fault_set(fault, FAULT_INPUT,
                          "%s, line %d: not 'key = value' under a [section], or longer than 200 bytes", path, line);
+    if (made.tracking[0] != '\0' && printer_tracking_read(made.tracking) == PRINTER_TRACKING_UNSAID)
+        return fault_set(fault, FAULT_INPUT, "%s: [labels] tracking is '%s', not gap, mark, web or continuous", path,
+                         made.tracking);
     for (int i = 0; i < made.scanner_count; i++)
         if (made.scanners[i].path[0] == '\0')
             return fault_set(fault, FAULT_INPUT, "%s: [scanner %s] has no path", path, made.scanners[i].name);

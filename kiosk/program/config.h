@@ -33,6 +33,9 @@ struct config {
     char printer[CONFIG_TEXT_SIZE];       /* [labels] printer: URI, "" = none */
     char templates[CONFIG_TEXT_SIZE];     /* [labels] templates: folder */
     char own_templates[CONFIG_TEXT_SIZE]; /* [labels] own-templates: the shop's own folder, "" = none */
+    int darkness;                         /* [labels] darkness: -100 to 100, 0 = as the printer is set */
+    int speed_mm;                         /* [labels] speed: mm a second, 0 = as the printer is set */
+    char tracking[16];                    /* [labels] tracking: gap, mark, web, continuous, "" = as it is set */
     int print_ask_seconds;      /* [labels] ask-seconds: without news of a label for so long, a person is asked */
     char eye[CONFIG_TEXT_SIZE]; /* [pictures] worker: program, default this one */
     char backup_folder[CONFIG_TEXT_SIZE]; /* [backup] folder: "" = none are made */

@@ -186,6 +186,9 @@ static bool start_printing(struct daemon *daemon, struct fault *fault)
                                                  .templates = template_files_of(daemon),
                                                  .ledger_address = daemon->config->ledger,
                                                  .ask_seconds = daemon->config->print_ask_seconds,
+                                                 .darkness = daemon->config->darkness,
+                                                 .speed = daemon->config->speed_mm * 100, /* 1/100 mm */
+                                                 .tracking = printer_tracking_read(daemon->config->tracking),
                                                  .writer = daemon->writer,
                                                  .feed = daemon->feed,
                                                  .demo = daemon->demo};

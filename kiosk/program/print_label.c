@@ -167,6 +167,16 @@ static bool load_sized(const struct template_files *templates, const char *name,
     return true;
 }
 
+/* A label that was drawn for one roll and did not go out may meet another: its name without "-WxH". */
+static void plain_name(const char *drawn, char name[TEMPLATE_NAME_SIZE])
+{
+    int width = 0, height = 0, end = 0;
+    (void)span_copy(span_of(drawn), name, TEMPLATE_NAME_SIZE);
+    char *size = strrchr(name, '-');
+    if (size && sscanf(size, "-%dx%d%n", &width, &height, &end) == 2 && size[end] == '\0')
+        *size = '\0';
+}
+
 static bool wrong_roll(const struct template *template, const struct printer_facts *facts, const struct fault *reason,
                        struct fault *fault)
 {
@@ -249,9 +259,11 @@ void print_label_name(const struct print *print, char name[PRINT_LABEL_NAME_SIZE
                  calendar_write_instant((struct instant){print->ordered_ms}, ordered));
 }
 
-static void fill_job(const struct print *print, const struct printer_media *media, int dpi, struct print_raster *raster)
+static void fill_job(const struct print *print, const struct template *template, const struct printer_media *media,
+                     int dpi, struct print_raster *raster)
 {
     print_label_name(print, raster->name);
+    memcpy(raster->template_name, template->name, sizeof raster->template_name);
     (void)span_copy(span_of(media->name), raster->media_name, sizeof raster->media_name);
     raster->job = (struct printer_job){.name = raster->name,
                                        .fd = raster->file,
@@ -270,13 +282,15 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
     struct printer_media media;
     struct shift shift;
+    char name[TEMPLATE_NAME_SIZE];
     bool done = false;
     *raster = (struct print_raster){.file = -1};
     if (!template || !fields) {
         fault_set(fault, FAULT_STORAGE, "no memory to draw a label");
         goto out;
     }
-    if (!load_for_roll(templates, print->label_template, facts, template, &media, fault) ||
+    plain_name(print->label_template, name);
+    if (!load_for_roll(templates, name, facts, template, &media, fault) ||
         !print_fields(ledger, print, fields, fault) || !calibrate(ledger, dpi, template, &shift, fault))
         goto out;
     raster->file = memfd_create("label", MFD_CLOEXEC);
@@ -286,7 +300,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     }
     done = draw(drawer, template, fields, &media, dpi, shift, raster->file, fault);
     if (done)
-        fill_job(print, &media, dpi, raster);
+        fill_job(print, template, &media, dpi, raster);
     else
         print_label_clear(raster);
 out:

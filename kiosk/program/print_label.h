@@ -19,6 +19,7 @@ struct print_raster {
     struct printer_job job; /* ready to send; borrows from this struct */
     char name[PRINT_LABEL_NAME_SIZE];
     char media_name[PRINTER_TEXT_SIZE];
+    char template_name[TEMPLATE_NAME_SIZE]; /* of the size that was drawn */
 };
 
 /* FAULT_MISSING when the unit is gone, FAULT_INPUT when the label can't be drawn, or would lose ink by being moved (the

@@ -12,6 +12,7 @@
  * way), print_told.c (what a person told the printer). All but `said` is the thread's own. */
 
 enum { PRINT_RETRY_MS = 2000, PRINT_POLL_MS = 300, PRINT_STATUS_SIZE = FAULT_TEXT_SIZE };
+enum { PRINT_WAITING_MOST = 64 }; /* looked at for one that can be printed */
 
 struct print_thread {
     struct print_thread_options options; /* strings borrowed: the daemon's configuration outlives the thread */
@@ -22,6 +23,9 @@ struct print_thread {
     struct thread *thread;
     int wake; /* eventfd: something was booked, or stop */
     atomic_bool stop;
+    struct print waiting[PRINT_WAITING_MOST];
+    size_t waiting_count;
+    bool wants_calibration;       /* somebody asked for the calibration label */
     int64_t told_seq;             /* movements up to this one were looked through for what the printer is told */
     pthread_mutex_t lock;         /* guards said: /health reads it */
     char said[PRINT_STATUS_SIZE]; /* last state told to the pages and logged, "" = fine */
@@ -47,6 +51,9 @@ void print_send(struct print_thread *self, const struct print *print, const stru
 bool print_settle_sent(struct print_thread *self, const struct print *print, bool *answers);
 /* The worst of a printer's reasons in words, or "". */
 void print_reason_words(const struct printer_reasons *reasons, char *text, size_t size);
+
+/* Draws and sends the calibration label for the roll that is in; what hinders it is said. */
+void print_calibration(struct print_thread *self);
 
 /* Does what the printer was told since the last look: sets it going. `*cancel`: the label in hand (NULL: none) is to be
  * dropped. */

@@ -162,7 +162,9 @@ static enum print_state not_sent_state(struct print_thread *self, const struct p
     print_told(self, print, &told);
     if (told)
         return PRINT_WITHDRAWN;
-    return fault->code == FAULT_INPUT ? PRINT_FAILED : PRINT_WAITING;
+    const bool wishes = self->options.darkness != 0 || self->options.speed != 0 ||
+                        self->options.tracking != PRINTER_TRACKING_UNSAID; /* the label is not to blame */
+    return fault->code == FAULT_INPUT && !wishes ? PRINT_FAILED : PRINT_WAITING;
 }
 
 /* Looks for a label by its name once the printer answers again. One that has just woken may read the label after our
@@ -205,7 +207,9 @@ void print_send(struct print_thread *self, const struct print *print, const stru
     struct fault fault = {0};
     enum printer_sent sent = PRINTER_BUSY;
     struct way way = {.print = print, .name = raster->name, .before = before};
-    if (!print_mark(self, print, PRINT_SENT, 0,
+    struct print drawn = *print;
+    memcpy(drawn.label_template, raster->template_name, sizeof raster->template_name);
+    if (!print_mark(self, &drawn, PRINT_SENT, 0,
                     "")) /* durable before a byte goes out: a crash asks, and never prints twice */
         return;
     for (int i = 0; sent == PRINTER_BUSY && i < BUSY_TRIES && !atomic_load(&self->stop); i++) {

@@ -65,6 +65,8 @@ bool print_mark(struct print_thread *self, const struct print *print, enum print
     json_object_set_new(act.content, "number", json_integer(print->number));
     json_object_set_new(act.content, "state", json_string(print_state_word(state)));
     json_object_set_new(act.content, "device", json_string("label-printer"));
+    if (state == PRINT_SENT)
+        json_object_set_new(act.content, "template", json_string(print->label_template));
     if (job > 0)
         json_object_set_new(act.content, "device_job", json_integer(job));
     if (note[0] != '\0')
@@ -122,36 +124,78 @@ static void settle_sent(struct print_thread *self)
             return;
 }
 
-/* One label. The printer is asked first, so that a label waits while the printer is away. */
-static void print_one(struct print_thread *self, const struct print *print)
+/* Why the printer takes nothing now; "" when it does. */
+static void why_not(const struct printer_facts *facts, char words[PRINT_STATUS_SIZE])
+{
+    print_reason_words(&facts->reasons, words, PRINT_STATUS_SIZE);
+    if (facts->state != PRINTER_STATE_STOPPED && facts->accepts_jobs)
+        words[0] = '\0';
+    else if (words[0] == '\0')
+        (void)snprintf(words, PRINT_STATUS_SIZE, "%s",
+                       facts->accepts_jobs ? "The label printer is stopped: set it going at its panel."
+                                           : "The label printer's queue takes no labels: let it take them again.");
+}
+
+static bool take_waiting(const struct print *print, void *context)
+{
+    struct print_thread *self = context;
+    self->waiting[self->waiting_count++] = *print;
+    return self->waiting_count < PRINT_WAITING_MOST;
+}
+
+static bool read_waiting(struct print_thread *self)
+{
+    struct fault fault = {0};
+    self->waiting_count = 0;
+    if (!print_ledger_open(self))
+        return false;
+    if (print_each_in_state(self->ledger, PRINT_WAITING, PRINT_WAITING_MOST, take_waiting, self, &fault))
+        return true;
+    print_ledger_drop(self, &fault);
+    return false;
+}
+
+/* One label: true when something became of it. False: `fault` says why it waits on. */
+static bool print_one(struct print_thread *self, const struct print *print, const struct printer_facts *facts,
+                      struct fault *fault)
+{
+    struct print_raster raster;
+    if (!print_label_make(self->ledger, self->drawer, &self->options.templates, print, facts, &raster, fault)) {
+        const bool waits = fault->code == FAULT_DEVICE || fault->code == FAULT_STORAGE || fault->code == FAULT_DAMAGED;
+        if (!waits) {
+            print_say(self, fault->text);
+            print_mark(self, print, PRINT_FAILED, 0, "");
+        }
+        return !waits;
+    }
+    raster.job.darkness = self->options.darkness;
+    raster.job.speed = self->options.speed;
+    raster.job.tracking = self->options.tracking;
+    print_send(self, print, &raster, &facts->reasons);
+    print_label_clear(&raster);
+    return true;
+}
+
+/* The first label that can be printed. One whose roll is not in waits, and holds up no other. */
+static void print_next(struct print_thread *self)
 {
     struct printer_facts facts;
-    struct fault fault = {0};
+    struct fault fault = {0}, first = {0};
+    char words[PRINT_STATUS_SIZE];
     if (!printer_query(self->printer, &facts, &fault)) {
         print_say(self, fault.text);
         print_rest(self, PRINT_RETRY_MS);
         return;
     }
-    char words[PRINT_STATUS_SIZE];
-    print_reason_words(&facts.reasons, words, sizeof words);
-    if (facts.state == PRINTER_STATE_STOPPED || !facts.accepts_jobs) {
-        print_say(self, words[0]             ? words
-                        : facts.accepts_jobs ? "The label printer is stopped: set it going at its panel."
-                                             : "The label printer's queue takes no labels: let it take them again.");
-        print_rest(self, PRINT_RETRY_MS);
-        return;
+    why_not(&facts, words);
+    for (size_t i = 0; words[0] == '\0' && i < self->waiting_count; i++) {
+        if (print_one(self, &self->waiting[i], &facts, &fault))
+            return;
+        if (i == 0)
+            first = fault;
     }
-    struct print_raster raster;
-    if (!print_label_make(self->ledger, self->drawer, &self->options.templates, print, &facts, &raster, &fault)) {
-        print_say(self, fault.text);
-        if (fault.code == FAULT_DEVICE || fault.code == FAULT_STORAGE || fault.code == FAULT_DAMAGED)
-            print_rest(self, PRINT_RETRY_MS); /* the wrong roll: wait for the right one */
-        else
-            print_mark(self, print, PRINT_FAILED, 0, "");
-        return;
-    }
-    print_send(self, print, &raster, &facts.reasons);
-    print_label_clear(&raster);
+    print_say(self, words[0] ? words : first.text);
+    print_rest(self, PRINT_RETRY_MS);
 }
 
 static void run(void *context)
@@ -160,11 +204,12 @@ static void run(void *context)
     self->told_seq = feed_last_seq(self->options.feed); /* what was told another run of the daemon is past */
     settle_sent(self);
     while (!atomic_load(&self->stop)) {
-        struct print print;
         bool cancel;
         print_told(self, NULL, &cancel);
-        if (first_in_state(self, PRINT_WAITING, &print))
-            print_one(self, &print);
+        if (self->wants_calibration)
+            print_calibration(self);
+        else if (read_waiting(self) && self->waiting_count > 0)
+            print_next(self);
         else
             print_rest(self, LOOK_MS);
     }

@@ -3,6 +3,7 @@
 
 #include <jansson.h>
 
+#include "kiosk/devices/printer_media.h"
 #include "kiosk/ledger/feed.h"
 #include "kiosk/ledger/writer.h"
 #include "kiosk/web/template_files.h"
@@ -18,7 +19,9 @@ struct print_thread_options {
     const char *printer_uri;
     struct template_files templates;
     const char *ledger_address;
-    int ask_seconds;       /* without news for so long, a person is asked */
+    int ask_seconds;     /* without news for so long, a person is asked */
+    int darkness, speed; /* as in struct printer_job; 0: as the printer is set */
+    enum printer_tracking tracking;
     struct writer *writer; /* borrowed, as the rest */
     struct feed *feed;
     bool demo;

@@ -9,7 +9,7 @@
 struct told {
     const struct print *in_hand;
     int64_t seq; /* of the last movement read */
-    bool go, cancel;
+    bool go, cancel, calibration;
 };
 
 static bool is_of(const struct movement *movement, const struct print *print)
@@ -26,6 +26,8 @@ static bool look(const struct movement *movement, void *context)
         return true;
     if (strcmp(movement->word, "go") == 0)
         told->go = true;
+    else if (strcmp(movement->word, "calibration") == 0)
+        told->calibration = true;
     else
         told->cancel = told->cancel || is_of(movement, told->in_hand);
     return true;
@@ -44,6 +46,7 @@ void print_told(struct print_thread *self, const struct print *in_hand, bool *ca
     }
     self->told_seq = told.seq;
     *cancel = told.cancel;
+    self->wants_calibration = self->wants_calibration || told.calibration;
     /* a label that a stopped queue would send a second time is for a person to decide: the sentence names it */
     if (told.go && printer_resume(self->printer, PRINTER_BEGUN_ASK, &fault) != PRINTER_RESUMED) {
         print_say(self, fault.text);

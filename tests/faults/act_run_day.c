@@ -95,7 +95,7 @@ const struct day_act act_run_day[] = {
     PRINTED("\"place\":\"A01\"", "1"), SCAN("A01"), MARK("\"unit\":\"<H3>\"", "1", "sent"),
     MARK("\"unit\":\"<H3>\",\"note\":\"The power went: is the badge of Ines on the counter?\"", "1", "unknown"),
     SCAN("<H3>"), DO("clock-confirm", "<H1>", "{}"), REFUSED("clock-confirm", "<H2>", "{}", "a storekeeper confirms"),
-    PRESS("DONE"),
+    DO("print-calibration", "<H1>", "{}"),
     /* out and back by scans, in several orders */
     SCAN("<C1>"), SCAN("<H2>"), SCAN("<C5>"), PRESS("NO"), SCAN("<V1>"), SCAN("<C1>"), SCAN("CAPSTAN"), SCAN("<V1>"),
     SCAN("<H2>"), PRESS("FILM-FOGGED"), PRESS("380ML"), PRESS("3H"), SCAN("B01"), SCAN("<C1>"), SCAN("<H4>"),

@@ -1,6 +1,10 @@
 """What waits for the label printer, and nothing printed twice or lost without a question: the daemon is killed (SIGKILL)
 and the printer restarted in each state of a label. In tests/all a sample; with --long every pair."""
 
+import pathlib
+import shutil
+import tempfile
+
 import labels
 import processes
 import room
@@ -16,10 +20,15 @@ class Queue(room.RoomTest):
         self.people = {row["name"]: row["serial"] for row in self.kiosk.get("/api/people").body["people"]}
         return self.kiosk, self.shop.printer
 
-    def act(self, kind, content):
-        answer = self.kiosk.act(kind, content, self.people["Ines"])
+    def act(self, kind, content, who="Ines"):
+        answer = self.kiosk.act(kind, content, self.people[who])
         self.assertEqual(answer.status, 200, f"{kind} {content}: {answer}")
         return answer.body
+
+    def own_folder(self):
+        folder = pathlib.Path(tempfile.mkdtemp(prefix="ambershelf-own."))
+        self.addCleanup(shutil.rmtree, folder, True)
+        return folder
 
     def receive(self, count):
         """Serials of `count` cartridges just received, and the name of their batch."""
@@ -118,6 +127,50 @@ class Waiting(Queue):
         processes.wait_until(lambda: kiosk.get("/health").body["label_printer"]["sentence"] == "", 15, "word that it is well")
         self.act("print-go", {})  # this printer knows no such thing: it says so, and labels go on coming out
         processes.wait_until(lambda: "not set going" in self.shop.log_text(), 10, "its answer in the log")
+        serials, _ = self.receive(1)
+        self.wait_state(serials[0], ["printed"])
+
+    def test_a_label_whose_roll_is_not_in_waits_and_holds_up_no_other(self):
+        own = self.own_folder()
+        (own / "place.label").write_text("label 62 x 29\nsymbol place at 1 1 room 20 x 20\n"
+                                         "text at 22 1 room 39 x 9 letters 4 \"{place}\"\n"
+                                         "text at 22 12 room 39 x 5 letters 2 \"{sample}\" only if sample\n")
+        kiosk, printer = self.opened(labels=[f"own-templates = {own}"])
+        kiosk.wait_all_printed()
+        self.act("place-entry", {"code": "Z01", "kind": "shelf", "label": True}, "Maren")
+        serials, _ = self.receive(2)
+        for serial in serials:
+            self.wait_state(serial, ["printed"])
+        said = processes.wait_until(lambda: kiosk.get("/health").body["label_printer"]["sentence"], 15, "a sentence")
+        self.assert_sentence(said, "'place' is 62 x 29 mm", "right roll")
+        self.assertEqual([row["place"] for row in kiosk.get("/api/labels").body["batches"]], ["Z01"])
+        self.assertEqual(self.pages_of("Z01"), [])
+
+    def test_what_the_configuration_wishes_is_asked_of_a_printer_that_offers_it(self):
+        kiosk, printer = self.opened(labels=["darkness = 20", "speed = 50", "tracking = gap"])
+        serials, _ = self.receive(1)
+        self.wait_state(serials[0], ["printed"])
+        job = self.pages_of(serials[0])[0].partition("-")[0]
+        asked = (printer.folder / f"asked-{job}").read_text()
+        for wish in ("PRINT_DARKNESS=20", "PRINT_SPEED=5000", "media-tracking=gap"):
+            self.assertIn(wish, asked)
+
+    def test_a_wish_beyond_what_the_printer_can_do_is_said_and_no_label_is_lost(self):
+        kiosk, printer = self.opened(labels=["speed = 900"])
+        serials, _ = self.receive(1)
+        said = processes.wait_until(lambda: kiosk.get("/health").body["label_printer"]["sentence"], 15, "a sentence")
+        self.assert_sentence(said, "speed")
+        self.assertEqual(self.state(serials[0]), (1, "waiting"))
+        self.assertEqual(self.pages_of(serials[0]), [])
+
+    def test_the_calibration_label_is_printed_for_the_roll_that_is_in(self):
+        kiosk, printer = self.opened()
+        kiosk.wait_all_printed()
+        self.act("print-calibration", {})
+        processes.wait_until(lambda: self.pages_of("calibration"), 15, "the calibration label")
+        page = labels.pgm(labels.pwg_page(printer.folder / "spool" / self.pages_of("calibration")[0]), self.shop.folder / "calibration.pgm")
+        [read] = labels.ambershelf_read(labels.picture(page, self.shop.folder / "calibration.png", 33, 1.2, 200))
+        self.assertIn(b"X203D4", [code for code, _ in read])
         serials, _ = self.receive(1)
         self.wait_state(serials[0], ["printed"])
 

@@ -132,7 +132,7 @@ class Printer extends Component {
                  printer && printer.looks.length > 0
                      ? h(DoKey, {word: 'Compare with the next labels', done: () => act('label-baseline', {printer: name})}) : null,
                  h('h3', null, 'Calibration'), h('p', null, calibration_words(printer)),
-                 h('p', {class: 'quiet'}, 'The calibration label is written by: ambershelf label calibration --media 50x25 --dpi 203 -o FILE.pwg'),
+                 h(DoKey, {word: 'Print the calibration label', done: () => act('print-calibration', {})}),
                  h(Form, {name: `Calibrate ${name}`, word: 'Set this', fields, values,
                           done: async content => (await act('calibrate', {printer: name, ...content})).title}));
     }
