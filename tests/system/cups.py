@@ -90,6 +90,10 @@ class Cups:
             raise AssertionError(f"{command}: {done.stderr.decode()}")
         return done.stdout.decode()
 
+    def alerts(self):
+        """The queue's printer-state-reasons."""
+        return self.run("lpstat", "-l", "-p", queue=True)
+
     def state(self):
         """What lpstat says of the queue."""
         return self.run("lpstat", "-p", queue=True)

@@ -278,6 +278,11 @@ class Room:
 
 class RoomTest(unittest.TestCase):
     maxDiff = None
+    ABOUT_PRINTING = False  # another engine and the sanitizers say little more of it: tests/long runs them all the same
+
+    def setUp(self):
+        if self.ABOUT_PRINTING and not settings.EVERY_LANE and (settings.ENGINE != "sqlite" or settings.SANITIZED):
+            self.skipTest("about printing: once in tests/all, in every lane of tests/long")
 
     def room(self, **options):
         """A room that is cleared away after the test, and whose daemon said nothing bad about memory."""

@@ -9,6 +9,8 @@ BUILD = pathlib.Path(os.environ.get("AMBERSHELF_BUILD", ROOT / "build")).resolve
 PROGRAM = BUILD / "ambershelf"
 ENGINE = os.environ.get("AMBERSHELF_TEST_ENGINE", "sqlite")
 LONG = os.environ.get("AMBERSHELF_TEST_LONG") == "1"
+SANITIZED = "AMBERSHELF_SANITIZE:BOOL=ON" in (BUILD / "CMakeCache.txt").read_text() if (BUILD / "CMakeCache.txt").exists() else False
+EVERY_LANE = LONG or os.environ.get("AMBERSHELF_TEST_EVERY_LANE") == "1"
 SEED = int(os.environ.get("AMBERSHELF_TEST_SEED", "20260214"))
 MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else "/tmp"
 

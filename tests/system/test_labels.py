@@ -7,6 +7,8 @@ import room
 
 
 class Labels(room.RoomTest):
+    ABOUT_PRINTING = True
+
     def opened(self, printer=True, **extra):
         self.shop = self.room(with_printer=True)
         if printer:

@@ -17,6 +17,8 @@ rest = unittest.skipUnless(settings.LONG, "one of the rest: --long")
 
 
 class ThroughCups(room.RoomTest):
+    ABOUT_PRINTING = True
+
     def opened(self, strict=False, **extra):
         absent = cups.missing()
         if absent:
@@ -69,6 +71,8 @@ class ThroughCups(room.RoomTest):
         self.printer.hold("media-empty")
         serial = self.order()
         self.at_the_printer(serial)
+        # and all of it: what the queue still holds a part of, it sends again by itself
+        processes.wait_until(lambda: "cups-waiting-for-job-completed" in self.cups.alerts(), 20, "the queue to have sent it")
         return serial
 
     def said(self, *words, seconds=20):

@@ -12,6 +12,8 @@ import settings
 
 
 class Queue(room.RoomTest):
+    ABOUT_PRINTING = True
+
     def opened(self, printer=True, **extra):
         self.shop = self.room(with_printer=True)
         if printer:

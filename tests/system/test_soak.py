@@ -102,8 +102,8 @@ class Soak(room.RoomTest):
 
     def receive(self, hour):
         lot = f"SOAK-{hour:03d}"
-        self.act("receive", {"delivery": self.delivery, "item": "KELP", "lot": lot, "expires": "2029-01-31",
-                             "quantity": 1}, "Ines")
+        self.act("receive", {"delivery": self.delivery, "item": "KELP", "lot": lot, "lot_sure": True,
+                             "expires": "2029-01-31", "quantity": 1}, "Ines")
         self.kiosk.wait_all_printed()
         serial = next(row["serial"] for row in self.kiosk.units() if row["lot"] == lot)
         self.act("prove", {"unit": serial}, "Ines")
