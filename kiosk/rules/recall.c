@@ -74,7 +74,8 @@ static bool find_starts(const struct mix_book *book, const char *lot, struct rec
 
 static struct recall_amount amount_in(const char *id, const struct mix_vessel *vessel, const struct recall_place *place)
 {
-    return (struct recall_amount){id, place->ml, vessel->total > 0 ? place->ml / vessel->total : 0};
+    const bool empty = vessel->total <= 0; /* or held less than can be measured */
+    return (struct recall_amount){id, empty ? 0 : place->ml, empty ? 0 : place->ml / vessel->total};
 }
 
 /* Numbers are in the order of ids, so places marked by number come out by id. */
