@@ -64,6 +64,11 @@ bool ledger_open(const char *address, enum ledger_mode mode, struct ledger **led
     return true;
 }
 
+bool ledger_is_shared(const char *address)
+{
+    return sql_sqlite_path(address) == NULL;
+}
+
 void ledger_close(struct ledger *ledger)
 {
     if (!ledger)

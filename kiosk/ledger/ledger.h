@@ -21,6 +21,8 @@ enum ledger_mode {
 struct ledger;
 
 bool ledger_open(const char *address, enum ledger_mode mode, struct ledger **ledger, struct fault *fault);
+/* Can several kiosks work on the ledger of this address? A SQLite file has one at a time. */
+bool ledger_is_shared(const char *address);
 void ledger_close(struct ledger *ledger); /* accepts NULL; rolls back what is open */
 
 /* Transactions. The writer thread brackets a group by begin/commit and each act by savepoint/release or rollback.

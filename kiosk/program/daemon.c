@@ -185,6 +185,8 @@ static bool start_printing(struct daemon *daemon, struct fault *fault)
     const struct print_thread_options options = {.printer_uri = daemon->config->printer,
                                                  .templates = template_files_of(daemon),
                                                  .ledger_address = daemon->config->ledger,
+                                                 .kiosk = daemon->config->kiosk,
+                                                 .shared = ledger_is_shared(daemon->config->ledger),
                                                  .ask_seconds = daemon->config->print_ask_seconds,
                                                  .darkness = daemon->config->darkness,
                                                  .speed = daemon->config->speed_mm * 100, /* 1/100 mm */

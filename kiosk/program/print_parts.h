@@ -12,7 +12,7 @@
  * way), print_told.c (what a person told the printer). All but `said` is the thread's own. */
 
 enum { PRINT_RETRY_MS = 2000, PRINT_POLL_MS = 300, PRINT_STATUS_SIZE = FAULT_TEXT_SIZE };
-enum { PRINT_WAITING_MOST = 64 }; /* looked at for one that can be printed */
+enum { PRINTS_MOST = 64 }; /* looked at for one that can be printed */
 
 struct print_thread {
     struct print_thread_options options; /* strings borrowed: the daemon's configuration outlives the thread */
@@ -23,8 +23,8 @@ struct print_thread {
     struct thread *thread;
     int wake; /* eventfd: something was booked, or stop */
     atomic_bool stop;
-    struct print waiting[PRINT_WAITING_MOST];
-    size_t waiting_count;
+    struct print prints[PRINTS_MOST]; /* as read last, in the order of printing */
+    size_t print_count;
     bool wants_calibration;       /* somebody asked for the calibration label */
     int64_t told_seq;             /* movements up to this one were looked through for what the printer is told */
     pthread_mutex_t lock;         /* guards said: /health reads it */

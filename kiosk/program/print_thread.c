@@ -95,32 +95,54 @@ void print_ledger_drop(struct print_thread *self, const struct fault *fault)
     self->ledger = NULL;
 }
 
-static bool take_first(const struct print *print, void *context)
+static bool take_print(const struct print *print, void *context)
 {
-    *(struct print *)context = *print;
+    struct print_thread *self = context;
+    self->prints[self->print_count++] = *print;
+    return self->print_count < PRINTS_MOST;
+}
+
+static bool read_prints(struct print_thread *self, enum print_state state)
+{
+    struct fault fault = {0};
+    self->print_count = 0;
+    if (!print_ledger_open(self))
+        return false;
+    if (print_each_in_state(self->ledger, state, PRINTS_MOST, take_print, self, &fault))
+        return true;
+    print_ledger_drop(self, &fault);
     return false;
 }
 
-static bool first_in_state(struct print_thread *self, enum print_state state, struct print *print)
+static bool take_kiosk(const struct movement *movement, void *context)
 {
+    (void)span_copy(span_of(movement->kiosk), context, KIOSK_SIZE);
+    return false;
+}
+
+/* Where several kiosks share a ledger, another one may be sending it right now. A file is one kiosk's, under whatever
+ * name it goes. */
+static bool was_sent_here(struct print_thread *self, const struct print *print)
+{
+    char kiosk[KIOSK_SIZE] = "";
     struct fault fault = {0};
-    print->number = 0;
-    if (!print_ledger_open(self))
-        return false;
-    if (!print_each_in_state(self->ledger, state, 1, take_first, print, &fault)) {
+    if (!self->options.shared)
+        return true;
+    if (!ledger_each(self->ledger, print->version - 1, 1, take_kiosk, kiosk, &fault)) {
         print_ledger_drop(self, &fault);
         return false;
     }
-    return print->number > 0;
+    return strcmp(kiosk, self->options.kiosk) == 0;
 }
 
 /* What was being sent when the daemon ended: it may have come out or not. */
 static void settle_sent(struct print_thread *self)
 {
-    struct print print;
     bool answers = true; /* one silence is enough: the labels that wait would wait for the limits each time */
-    while (!atomic_load(&self->stop) && first_in_state(self, PRINT_SENT, &print))
-        if (!print_settle_sent(self, &print, &answers))
+    if (!read_prints(self, PRINT_SENT))
+        return;
+    for (size_t i = 0; i < self->print_count && !atomic_load(&self->stop); i++)
+        if (was_sent_here(self, &self->prints[i]) && !print_settle_sent(self, &self->prints[i], &answers))
             return;
 }
 
@@ -134,25 +156,6 @@ static void why_not(const struct printer_facts *facts, char words[PRINT_STATUS_S
         (void)snprintf(words, PRINT_STATUS_SIZE, "%s",
                        facts->accepts_jobs ? "The label printer is stopped: set it going at its panel."
                                            : "The label printer's queue takes no labels: let it take them again.");
-}
-
-static bool take_waiting(const struct print *print, void *context)
-{
-    struct print_thread *self = context;
-    self->waiting[self->waiting_count++] = *print;
-    return self->waiting_count < PRINT_WAITING_MOST;
-}
-
-static bool read_waiting(struct print_thread *self)
-{
-    struct fault fault = {0};
-    self->waiting_count = 0;
-    if (!print_ledger_open(self))
-        return false;
-    if (print_each_in_state(self->ledger, PRINT_WAITING, PRINT_WAITING_MOST, take_waiting, self, &fault))
-        return true;
-    print_ledger_drop(self, &fault);
-    return false;
 }
 
 /* One label: true when something became of it. False: `fault` says why it waits on. */
@@ -188,8 +191,8 @@ static void print_next(struct print_thread *self)
         return;
     }
     why_not(&facts, words);
-    for (size_t i = 0; words[0] == '\0' && i < self->waiting_count; i++) {
-        if (print_one(self, &self->waiting[i], &facts, &fault))
+    for (size_t i = 0; words[0] == '\0' && i < self->print_count; i++) {
+        if (print_one(self, &self->prints[i], &facts, &fault))
             return;
         if (i == 0)
             first = fault;
@@ -208,7 +211,7 @@ static void run(void *context)
         print_told(self, NULL, &cancel);
         if (self->wants_calibration)
             print_calibration(self);
-        else if (read_waiting(self) && self->waiting_count > 0)
+        else if (read_prints(self, PRINT_WAITING) && self->print_count > 0)
             print_next(self);
         else
             print_rest(self, LOOK_MS);

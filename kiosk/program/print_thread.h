@@ -19,6 +19,8 @@ struct print_thread_options {
     const char *printer_uri;
     struct template_files templates;
     const char *ledger_address;
+    const char *kiosk;   /* this one's name */
+    bool shared;         /* other kiosks may work on the ledger */
     int ask_seconds;     /* without news for so long, a person is asked */
     int darkness, speed; /* as in struct printer_job; 0: as the printer is set */
     enum printer_tracking tracking;

@@ -4,6 +4,8 @@ and the printer restarted in each state of a label. In tests/all a sample; with 
 import pathlib
 import shutil
 import tempfile
+import time
+import unittest
 
 import labels
 import processes
@@ -197,6 +199,30 @@ STEPS = {
     "proved": {"daemon": "proved", "printer": "proved", "both": "proved"},
 }
 SAMPLE = {("waiting", "both"), ("sent", "daemon"), ("sent", "printer")}
+
+
+@unittest.skipUnless(settings.ENGINE == "postgresql", "a SQLite ledger has one kiosk")
+class Several(Queue):
+    ABOUT_PRINTING = False
+
+    def test_a_kiosk_that_starts_leaves_alone_what_another_is_sending(self):
+        kiosk, printer = self.opened()
+        kiosk.wait_all_printed()
+        printer.hold("media-empty")
+        (serial,), _ = self.receive(1)
+        self.wait_at_the_printer(serial)
+        scanner, self.shop.scanner = self.shop.scanner, None  # that one is at the first kiosk
+        other = self.shop.open(demo=True, kiosk=["name = second"])
+        try:
+            processes.wait_until(lambda: other.get("/health").body["label_printer"]["set_up"], 15, "the second kiosk")
+            time.sleep(1.5)  # it looks at what was being sent when it starts
+            self.assertEqual((self.state(serial), self.questions_of(serial)), ((1, "sent"), []))
+        finally:
+            self.assertEqual(other.end(), 0)
+            self.shop.kiosk, self.shop.scanner = kiosk, scanner
+        printer.release()
+        self.wait_state(serial, ["printed"])
+        self.assertEqual(len(self.pages_of(serial)), 1)
 
 
 class Restarts(Queue):
