@@ -1,8 +1,10 @@
 """What waits for the label printer, and nothing printed twice or lost without a question: the daemon is killed (SIGKILL)
 and the printer restarted in each state of a label. In tests/all a sample; with --long every pair."""
 
+import os
 import pathlib
 import shutil
+import signal
 import tempfile
 import time
 import unittest
@@ -212,13 +214,16 @@ class Several(Queue):
         (serial,), _ = self.receive(1)
         self.wait_at_the_printer(serial)
         scanner, self.shop.scanner = self.shop.scanner, None  # that one is at the first kiosk
+        hangs = int((printer.folder / "printer.pid").read_text())
+        os.kill(hangs, signal.SIGSTOP)  # so that the second one cannot learn from the printer how the label is
         other = self.shop.open(demo=True, kiosk=["name = second"])
         try:
             processes.wait_until(lambda: other.get("/health").body["label_printer"]["set_up"], 15, "the second kiosk")
-            time.sleep(1.5)  # it looks at what was being sent when it starts
+            time.sleep(5)  # it looks at what was being sent when it starts, and gives the printer some seconds
             self.assertEqual((self.state(serial), self.questions_of(serial)), ((1, "sent"), []))
         finally:
             self.assertEqual(other.end(), 0)
+            os.kill(hangs, signal.SIGCONT)
             self.shop.kiosk, self.shop.scanner = kiosk, scanner
         printer.release()
         self.wait_state(serial, ["printed"])
