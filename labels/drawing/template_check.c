@@ -148,7 +148,9 @@ static const char *kind_name(const struct template_element *element)
     static const char *const names[] = {[TEMPLATE_SYMBOL] = "symbol",
                                         [TEMPLATE_TEXT] = "text",
                                         [TEMPLATE_LINE_ELEMENT] = "line",
-                                        [TEMPLATE_FRAME] = "frame"};
+                                        [TEMPLATE_FRAME] = "frame",
+                                        [TEMPLATE_HAZARD] = "hazard part"};
+    _Static_assert(sizeof names / sizeof *names == TEMPLATE_KINDS, "one name a kind");
     return names[element->kind];
 }
 

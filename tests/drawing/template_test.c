@@ -163,6 +163,10 @@ static void names_the_line_and_the_trouble(void **state)
          "line 3: the text overlaps the symbol of line 2"},
         {SIZE CARD "\n" CARD, "line 3: the symbol overlaps the symbol of line 2"},
         {SIZE "line at 1 1 room 9 x 9\n" TEXT "\"a\"", "line 3: the text overlaps the line of line 2"},
+        {"label 74 x 105\nline at 1 22 room 72 x 5\nhazard at 1 23.6 room 72 x 80 letters 2.4 frames black\n",
+         "line 3: the hazard part overlaps the line of line 2"},
+        {"label 74 x 105\nhazard at 1 23.6 room 72 x 80 letters 2.4 frames black\nline at 1 22 room 72 x 5\n",
+         "line 3: the line overlaps the hazard part of line 2"},
         {SIZE "symbol unit at 2 2 room 9 x 9\nframe at 1 1 room 12 x 12 thick 1.1",
          "the frame overlaps the symbol of line 2"},
         /* characters */
