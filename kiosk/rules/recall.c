@@ -1,5 +1,7 @@
 #include "kiosk/rules/recall.h"
 
+#include <assert.h>
+
 #include "kiosk/rules/mix_book.h"
 #include "labels/basics/text.h"
 
@@ -72,34 +74,38 @@ static bool find_starts(const struct mix_book *book, const char *lot, struct rec
     return *starts != NULL;
 }
 
-static struct recall_amount amount_in(const char *id, const struct mix_vessel *vessel, const struct recall_place *place)
+static struct recall_amount amount_in(const char *id, const struct mix_vessel *vessel, double ml)
 {
     const bool empty = vessel->total <= 0; /* or held less than can be measured */
-    return (struct recall_amount){id, empty ? 0 : place->ml, empty ? 0 : place->ml / vessel->total};
+    return (struct recall_amount){id, empty ? 0 : ml, empty ? 0 : ml / vessel->total};
 }
 
 /* Numbers are in the order of ids, so places marked by number come out by id. */
 static bool list_reached(const struct mix_book *book, const struct recall_reach *reach, struct recall_answer *answer)
 {
-    const struct recall_place **containers = arena_take(book->arena, book->containers.count, sizeof *containers);
-    const struct recall_place **jobs = arena_take(book->arena, book->jobs.count, sizeof *jobs);
+    /* one more than the number of the place; 0: not reached */
+    uint32_t *containers = arena_take(book->arena, book->containers.count, sizeof *containers);
+    uint32_t *jobs = arena_take(book->arena, book->jobs.count, sizeof *jobs);
     struct recall_amount *in = arena_take(book->arena, reach->count, sizeof *in);
     struct recall_amount *into = arena_take(book->arena, reach->count, sizeof *into);
     const char **cleaned = arena_take(book->arena, reach->count, sizeof *cleaned);
     if (!containers || !jobs || !in || !into || !cleaned)
         return false;
+    assert(reach->places);
     for (size_t i = 0; i < reach->count; i++)
-        (reach->places[i].job ? jobs : containers)[reach->places[i].number] = &reach->places[i];
+        (reach->places[i].job ? jobs : containers)[reach->places[i].number] = (uint32_t)i + 1;
     for (size_t i = 0; i < book->containers.count; i++) {
         const char *id = book->containers.sorted[i].text;
-        if (containers[i] && containers[i]->present)
-            in[answer->container_count++] = amount_in(id, &book->held[i], containers[i]);
-        else if (containers[i])
+        const struct recall_place *place = containers[i] > 0 ? &reach->places[containers[i] - 1] : NULL;
+        if (place && place->present)
+            in[answer->container_count++] = amount_in(id, &book->held[i], place->ml);
+        else if (place)
             cleaned[answer->cleaned_count++] = id;
     }
     for (size_t i = 0; i < book->jobs.count; i++)
-        if (jobs[i])
-            into[answer->job_count++] = amount_in(book->jobs.sorted[i].text, &book->used[i], jobs[i]);
+        if (jobs[i] > 0)
+            into[answer->job_count++] =
+                amount_in(book->jobs.sorted[i].text, &book->used[i], reach->places[jobs[i] - 1].ml);
     answer->containers = in;
     answer->jobs = into;
     answer->cleaned = cleaned;

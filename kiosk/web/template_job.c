@@ -1,5 +1,6 @@
 #include "kiosk/web/template_job.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
@@ -134,6 +135,7 @@ bool template_job_preview(struct span body, struct template_job **job, struct fa
     struct template_job *made = NULL;
     if (!make(TEMPLATE_PREVIEW, UNSAVED, &made, fault))
         return false;
+    assert(made);
     return keep(read_body(body, keys, made, fault) && read_fields(made, fault) && read_dpi(made, fault) &&
                     read_name(made, fault),
                 made, job);
@@ -145,6 +147,7 @@ bool template_job_save(const char *name, struct span body, struct template_job *
     struct template_job *made = NULL;
     if (!make(TEMPLATE_SAVE, name, &made, fault))
         return false;
+    assert(made);
     bool good = read_body(body, keys, made, fault);
     const json_t *seen = json_object_get(made->body, "seen");
     if (good && seen && !json_is_null(seen) && !json_is_string(seen))
