@@ -136,7 +136,7 @@ void http_get(uint16_t port, const char *path, struct http_answer *answer)
 
 json_t *http_get_json(uint16_t port, const char *path)
 {
-    struct http_answer answer;
+    struct http_answer answer = {.status = 0};
     http_get(port, path, &answer);
     json_t *body = json_loadb(answer.body, answer.length, 0, NULL);
     if (answer.status != 200 || !body)

@@ -1,5 +1,6 @@
 #include "kiosk/web/symbol_json.h"
 
+#include <assert.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -408,6 +409,7 @@ static void a_look_at_our_label_is_kept_with_its_place_across_the_head(void **st
     const struct layout *layout = label_layout(drawer, &template, &field, 1, 203, &fault);
     if (!layout)
         fail_msg("%s", fault.text);
+    assert(layout);
     const struct layout_piece *piece = layout->pieces;
     while (piece->element->kind != TEMPLATE_SYMBOL)
         piece++;
