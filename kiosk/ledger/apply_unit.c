@@ -63,7 +63,12 @@ static bool check_new(const struct movement *movement, const struct apply_store 
 
 static struct unit unit_of(const struct movement *movement)
 {
-    struct unit unit = {.status = UNIT_IN, .prints = 0, .out_since_ms = MOVEMENT_NULL, .version = movement->seq};
+    struct unit unit = {.status = UNIT_IN,
+                        .out_since_ms = MOVEMENT_NULL,
+                        .first_filled = MOVEMENT_NULL,
+                        .opened = MOVEMENT_NULL,
+                        .tare_dg = MOVEMENT_NULL,
+                        .version = movement->seq};
     memcpy(unit.serial, movement->unit, sizeof unit.serial);
     memcpy(unit.item, movement->item, sizeof unit.item);
     if (holds_its_own_item(unit.serial[0]))

@@ -20,14 +20,21 @@ static bool put_text(json_t *object, const char *key, const char *value)
     return !value[0] || put(object, key, json_string(value));
 }
 
+static bool put_number(json_t *object, const char *key, int64_t value)
+{
+    return value == MOVEMENT_NULL || put(object, key, json_integer(value));
+}
+
 static bool write_detail(const struct unit *unit, char detail[DETAIL_SIZE], struct fault *fault)
 {
     json_t *object = json_object();
-    const bool filled =
-        object && put(object, "status", json_string(unit_status_word(unit->status))) &&
-        put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
-        (!unit->labelled || put(object, "labelled", json_integer(1))) &&
-        (unit->out_since_ms == MOVEMENT_NULL || put(object, "out_since_ms", json_integer(unit->out_since_ms)));
+    const bool filled = object && put(object, "status", json_string(unit_status_word(unit->status))) &&
+                        put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
+                        (!unit->labelled || put(object, "labelled", json_integer(1))) &&
+                        (!unit->estimated || put(object, "estimated", json_integer(1))) &&
+                        put_number(object, "out_since_ms", unit->out_since_ms) &&
+                        put_number(object, "first_filled", unit->first_filled) &&
+                        put_number(object, "opened", unit->opened) && put_number(object, "tare_dg", unit->tare_dg);
     const bool ok =
         filled ? movement_detail_write(object, detail, fault)
                : fault_set(fault, FAULT_STORAGE,
@@ -64,18 +71,23 @@ static bool read_detail(const struct movement *movement, struct unit *unit, stru
 {
     json_t *object = NULL;
     char status[WORD_SIZE] = "";
-    int64_t labelled = 0;
+    int64_t labelled = 0, estimated = 0;
     if (!movement_detail_read(movement->detail, &object, fault))
         return false;
     const bool ok = movement_detail_text(object, "status", status, sizeof status, fault) &&
                     movement_detail_text(object, "resin", unit->resin, sizeof unit->resin, fault) &&
                     movement_detail_text(object, "film", unit->film, sizeof unit->film, fault) &&
                     movement_detail_number(object, "labelled", &labelled, fault) &&
-                    movement_detail_number(object, "out_since_ms", &unit->out_since_ms, fault);
+                    movement_detail_number(object, "estimated", &estimated, fault) &&
+                    movement_detail_number(object, "out_since_ms", &unit->out_since_ms, fault) &&
+                    movement_detail_number(object, "first_filled", &unit->first_filled, fault) &&
+                    movement_detail_number(object, "opened", &unit->opened, fault) &&
+                    movement_detail_number(object, "tare_dg", &unit->tare_dg, fault);
     json_decref(object);
     if (!ok)
         return false;
     unit->labelled = labelled == 1;
+    unit->estimated = estimated == 1;
     return unit_status_read(status, &unit->status) ||
            fault_set(fault, FAULT_REFUSED, "a correction of unit %s says status '%s', which is none", movement->unit,
                      status);

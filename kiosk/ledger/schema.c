@@ -184,8 +184,19 @@ static const char VERSION_3[] =
 static const char VERSION_4[] =
     FORM_4_POURS FORM_4_PRINTS FORM_4_PRINT_LOOKS FORM_4_STICKERS FORM_4_SDS "UPDATE schema_version SET version = 4";
 
+/* Form 5. What is in a container, lot by lot, how well that is known, and since when; set by kinds of movements that
+ * earlier forms did not have, so older rows have said nothing of it: */
+#define FORM_5_CONTENTS                                                                                                \
+    "ALTER TABLE unit ADD COLUMN estimated {int} NOT NULL DEFAULT 0;"                                                  \
+    "ALTER TABLE unit ADD COLUMN first_filled {int};"                                                                  \
+    "ALTER TABLE unit ADD COLUMN opened {int};"                                                                        \
+    "ALTER TABLE unit ADD COLUMN tare_dg {int};"                                                                       \
+    "CREATE TABLE mix (unit {text} NOT NULL PRIMARY KEY, lots {text} NOT NULL, version {int} NOT NULL){rowless};"
+
+static const char VERSION_5[] = FORM_5_CONTENTS "UPDATE schema_version SET version = 5";
+
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
-static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4};
+static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};
 _Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
 
 enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text}, {rowless} */

@@ -18,7 +18,7 @@ struct unit {
     char serial[SERIAL_SIZE];
     char item[ITEM_CODE_SIZE];  /* what it is: a vat's, cartridge's … catalogue entry */
     char resin[ITEM_CODE_SIZE]; /* catalogue entry of the resin in it; a cartridge's is its own item; "" = empty */
-    char lot[LOT_SIZE];         /* of the resin; "" = none or unknown */
+    char lot[LOT_SIZE];         /* of the resin; "" = none, unknown, or a mix (contents.h) */
     enum unit_status status;
     char place[PLACE_SIZE];
     char holder[SERIAL_SIZE];
@@ -33,6 +33,10 @@ struct unit {
     bool labelled;           /* its label was scanned back */
     int64_t prints;          /* how many labels were ordered for it */
     int64_t out_since_ms;    /* wall instant of the check-out, MOVEMENT_NULL when in */
+    bool estimated;          /* amount_ul was reckoned, neither weighed nor told */
+    int64_t first_filled;    /* day of a vat's first pour, for life; MOVEMENT_NULL: what `filled` says */
+    int64_t opened;          /* day a cartridge or bottle was opened, MOVEMENT_NULL = not, or nobody said */
+    int64_t tare_dg;         /* weight when empty, 0.1 g; MOVEMENT_NULL = not known */
     int64_t version;         /* number of the last movement that touched it */
 };
 

@@ -6,7 +6,7 @@
 
 #define UNIT_COLUMNS                                                                                                   \
     "serial, item, resin, lot, status, place, holder, printer, job, delivery, hold, film, filled, expires, amount_ul," \
-    " minutes, labelled, prints, out_since_ms, version"
+    " minutes, labelled, prints, out_since_ms, estimated, first_filled, opened, tare_dg, version"
 
 const char *unit_status_word(enum unit_status status)
 {
@@ -51,6 +51,10 @@ static const struct row_field UNIT_LIST[] = {
     ROW_FIELD(FLAG, unit, labelled),
     ROW_FIELD(WHOLE, unit, prints),
     ROW_FIELD(WHOLE, unit, out_since_ms),
+    ROW_FIELD(FLAG, unit, estimated),
+    ROW_FIELD(WHOLE, unit, first_filled),
+    ROW_FIELD(WHOLE, unit, opened),
+    ROW_FIELD(WHOLE, unit, tare_dg),
     ROW_FIELD(WHOLE, unit, version),
 };
 static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHERE serial = $1", "t"};
@@ -58,18 +62,22 @@ static const struct row_fields UNIT_FIELDS = ROW_FIELDS_KEPT("unit", UNIT_LIST, 
 
 static const struct sql_text UNIT_SAVE = {
     "INSERT INTO unit (" UNIT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15,"
-    " $16, $17, $18, $19, $20) ON CONFLICT (serial) DO UPDATE SET item = excluded.item, resin = excluded.resin,"
+    " $16, $17, $18, $19, $20, $21, $22, $23, $24) ON CONFLICT (serial) DO UPDATE SET item = excluded.item, resin = "
+    "excluded.resin,"
     " lot = excluded.lot, status = excluded.status, place = excluded.place, holder = excluded.holder,"
     " printer = excluded.printer, job = excluded.job, delivery = excluded.delivery, hold = excluded.hold,"
     " film = excluded.film, filled = excluded.filled, expires = excluded.expires, amount_ul = excluded.amount_ul,"
     " minutes = excluded.minutes, labelled = excluded.labelled, prints = excluded.prints,"
-    " out_since_ms = excluded.out_since_ms, version = excluded.version WHERE unit.version <= excluded.version",
-    "ttttttttttttiiiiiiii"};
+    " out_since_ms = excluded.out_since_ms, estimated = excluded.estimated,"
+    " first_filled = excluded.first_filled, opened = excluded.opened, tare_dg = excluded.tare_dg,"
+    " version = excluded.version WHERE unit.version <= excluded.version",
+    "ttttttttttttiiiiiiiiiiii"};
 static const struct sql_text UNIT_MOVE = {
     "UPDATE unit SET resin = $3, status = $5, place = $6, holder = $7, printer = $8, job = $9, hold = $11, film = $12,"
     " filled = $13, expires = $14, amount_ul = $15, minutes = $16, labelled = $17, prints = $18, out_since_ms = $19,"
-    " version = $20 WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $20",
-    "ttttttttttttiiiiiiii"};
+    " estimated = $20, first_filled = $21, opened = $22, tare_dg = $23, version = $24"
+    " WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $24",
+    "ttttttttttttiiiiiiiiiiii"};
 
 #define UNIT_EACH(condition)                                                                                           \
     {                                                                                                                  \

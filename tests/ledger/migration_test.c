@@ -185,6 +185,31 @@ static void form_3_is_traced_by_its_lots(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+static void form_4_says_nothing_of_contents_that_it_did_not_know(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    struct unit unit;
+    bool clean = false, found = false;
+    make_ledger(fixture, FIXTURES "/ledgers/form-4.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    assert_true(unit_load(ledger, "V9000007", &unit, &found, &fault));
+    assert_true(found);
+    assert_int_equal(unit.amount_ul, 420000);
+    assert_false(unit.estimated);
+    assert_true(unit.first_filled == MOVEMENT_NULL && unit.opened == MOVEMENT_NULL && unit.tare_dg == MOVEMENT_NULL);
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 92);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0x02, 0x2D, 0xA7, 0xEF, 0x8C, 0x56, 0x2D, 0x66};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -203,6 +228,7 @@ int main(void)
         WITH_FIXTURE(form_1_becomes_todays_and_keeps_every_movement_row_and_answer),
         WITH_FIXTURE(form_2_keeps_its_totals_and_its_jobs),
         WITH_FIXTURE(form_3_is_traced_by_its_lots),
+        WITH_FIXTURE(form_4_says_nothing_of_contents_that_it_did_not_know),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
