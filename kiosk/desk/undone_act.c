@@ -58,17 +58,6 @@ bool undone_is_print(const struct movement *movement, enum print_state state)
     return movement->kind == MOVEMENT_PRINT && strcmp(movement->word, print_state_word(state)) == 0;
 }
 
-static bool touches_unit(enum movement_kind kind)
-{
-    static const enum movement_kind kinds[] = {MOVEMENT_RECEIPT, MOVEMENT_TAKE_ON,   MOVEMENT_PUT_AWAY,
-                                               MOVEMENT_FILL,    MOVEMENT_CHECK_OUT, MOVEMENT_CHECK_IN,
-                                               MOVEMENT_HOLD,    MOVEMENT_RELEASE};
-    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
-        if (kinds[i] == kind)
-            return true;
-    return false;
-}
-
 struct later {
     int64_t seq; /* of the first movement since that still stands, 0: none */
 };
@@ -106,7 +95,8 @@ static bool untouched_since(struct turn *turn, const char *serial, int64_t last_
 /* Puts one unit back to what it was before movement `first`. Its label stays: what was proved since stays proved. */
 static bool take_back_unit(struct turn *turn, const char *serial, int64_t first, struct fault *fault)
 {
-    struct unit now, before;
+    struct unit now;
+    struct unit_state before;
     bool found, existed;
     if (!unit_load(turn->ledger, serial, &now, &found, fault) ||
         !apply_unit_before(turn->ledger, serial, first, &before, &existed, fault))
@@ -114,11 +104,11 @@ static bool take_back_unit(struct turn *turn, const char *serial, int64_t first,
     if (!found)
         return fault_set(fault, FAULT_STORAGE, "unit '%s' is missing: run 'ambershelf verify'", serial);
     if (!existed) { /* it came in by this act: it never was */
-        before = now;
-        before.status = UNIT_VOID;
+        before = (struct unit_state){.unit = now, .mix = ""};
+        before.unit.status = UNIT_VOID;
     }
-    before.labelled = now.labelled;
-    before.prints = now.prints;
+    before.unit.labelled = now.labelled;
+    before.unit.prints = now.prints;
     struct movement correction;
     movement_init(&correction, MOVEMENT_CORRECTION);
     return apply_write_correction(&before, first, &correction, fault) && turn_book(turn, &correction, fault);
@@ -212,9 +202,12 @@ static bool may_take_back(struct turn *turn, const struct undone_act *act, const
 {
     struct job running;
     struct delivery delivery = {.open = false};
+    const char *units[2];
+    const size_t changed = movement_changes(done, units);
     bool found, used = false;
-    if (touches_unit(done->kind))
-        return untouched_since(turn, done->unit, act->movements[act->count - 1].seq, fault);
+    for (size_t i = 0; i < changed; i++)
+        if (!untouched_since(turn, units[i], act->movements[act->count - 1].seq, fault))
+            return false;
     switch (done->kind) {
     case MOVEMENT_JOB_END:
         return job_load_running(turn->ledger, done->printer, &running, &found, fault) &&
@@ -269,14 +262,21 @@ struct touches {
     size_t count;
 };
 
+static void list_units(const struct movement *movement, struct touches *touches)
+{
+    const char *units[2];
+    const size_t count = movement_changes(movement, units);
+    for (size_t i = 0; i < count; i++)
+        touches->list[touches->count++] = (struct touch){units[i], movement->seq};
+}
+
 static bool list_touches(const struct undone_act *act, struct touches *touches, struct fault *fault)
 {
-    *touches = (struct touches){.list = malloc((act->count + 1) * sizeof *touches->list)};
+    *touches = (struct touches){.list = malloc((2 * act->count + 1) * sizeof *touches->list)};
     if (!touches->list)
         return fault_set(fault, FAULT_STORAGE, "no memory to undo: try again");
     for (size_t i = 0; i < act->count; i++)
-        if (touches_unit(act->movements[i].kind))
-            touches->list[touches->count++] = (struct touch){act->movements[i].unit, act->movements[i].seq};
+        list_units(&act->movements[i], touches);
     qsort(touches->list, touches->count, sizeof *touches->list, compare_touches);
     return true;
 }
@@ -295,19 +295,27 @@ static void find_touches(const struct touches *touches, const char *unit, int64_
     *last = to->seq;
 }
 
+/* Each unit once, at the last movement that changed it. */
+static bool take_back_touched(struct turn *turn, const struct touches *touches, const struct movement *movement,
+                              const char *serial, struct fault *fault)
+{
+    int64_t first, last;
+    find_touches(touches, serial, &first, &last);
+    return movement->seq != last || take_back_unit(turn, serial, first, fault);
+}
+
 bool undone_act_take_back(struct turn *turn, const struct undone_act *act, struct fault *fault)
 {
     struct touches touches;
     bool done = list_touches(act, &touches, fault);
     for (size_t i = act->count; done && i-- > 0;) {
         const struct movement *movement = &act->movements[i];
-        int64_t first, last;
-        if (!touches_unit(movement->kind)) {
+        const char *units[2];
+        const size_t changed = movement_changes(movement, units);
+        for (size_t j = 0; done && j < changed; j++)
+            done = take_back_touched(turn, &touches, movement, units[j], fault);
+        if (changed == 0)
             done = take_back_other(turn, movement, fault);
-            continue;
-        }
-        find_touches(&touches, movement->unit, &first, &last);
-        done = movement->seq != last || take_back_unit(turn, movement->unit, first, fault);
     }
     free(touches.list);
     return done;

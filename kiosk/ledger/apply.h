@@ -2,6 +2,7 @@
 #define KIOSK_LEDGER_APPLY_H
 
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/contents.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/movement.h"
 #include "kiosk/ledger/print_looks.h"
@@ -26,6 +27,8 @@ struct apply_store {
     bool (*save_person)(void *context, const struct person *row, const char *text, struct fault *fault);
     bool (*load_unit)(void *context, struct unit *row, bool *found, struct fault *fault);
     bool (*save_unit)(void *context, const struct unit *row, struct fault *fault);
+    bool (*load_unit_mix)(void *context, struct unit_mix *row, bool *found, struct fault *fault);
+    bool (*save_unit_mix)(void *context, const struct unit_mix *row, struct fault *fault);
     bool (*load_delivery)(void *context, struct delivery *row, bool *found, struct fault *fault);
     bool (*save_delivery)(void *context, const struct delivery *row, struct fault *fault);
     bool (*load_job)(void *context, struct job *row, bool *found, struct fault *fault);
@@ -46,12 +49,18 @@ struct apply_store {
  * out, a print step that is not listed … Then nothing was saved. */
 bool apply(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
+/* A unit's row and the lots in it, when they are several ("": they are not). */
+struct unit_state {
+    struct unit unit;
+    char mix[CONTENTS_TEXT_SIZE];
+};
+
 /* The counter-movement that puts a unit's row back to `before` (its state before movement `refers`): fills
  * `correction` with the unit's present fields in full. Reading it back is part of apply. */
-bool apply_write_correction(const struct unit *before, int64_t refers, struct movement *correction,
+bool apply_write_correction(const struct unit_state *before, int64_t refers, struct movement *correction,
                             struct fault *fault);
-/* The unit's row as it was just before movement `seq`, by folding its history. *found false: it did not exist. */
-bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit *before, bool *found,
+/* The unit as it was just before movement `seq`, by folding its history. *found false: it did not exist. */
+bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit_state *before, bool *found,
                        struct fault *fault);
 
 #endif

@@ -4,9 +4,8 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
- * (deliveries, jobs, questions), apply_sticker.c, apply_print.c, apply_look.c, correction.c. Each checks everything
- * before its first
- * save. */
+ * (deliveries, jobs, questions), apply_pour.c, apply_sticker.c, apply_print.c, apply_look.c, correction.c. Each checks
+ * everything before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
@@ -16,7 +15,16 @@ apply_step apply_delivery_open, apply_delivery_close, apply_job_start, apply_job
 apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;
+apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
+
+/* The unit's mix is `lots` from now on; "": it has none (any more). */
+bool apply_mix_set(const struct movement *movement, const char *lots, const struct apply_store *store,
+                   struct fault *fault);
+/* Where the unit holds a mix, its lots are in proportion to the new total from now on; the row itself is the caller's.
+ */
+bool apply_mix_total(const struct movement *movement, const struct unit *before, int64_t total_ul,
+                     const struct apply_store *store, struct fault *fault);
 
 /* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back) count as
  * none unless `or_void`. */

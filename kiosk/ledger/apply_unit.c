@@ -172,7 +172,8 @@ bool apply_fill(const struct movement *movement, const struct apply_store *store
     if (movement->expires != MOVEMENT_NULL)
         unit.expires = movement->expires;
     unit.amount_ul = movement->amount_ul;
-    return save(&unit, movement, store, fault);
+    unit.estimated = false;
+    return apply_mix_set(movement, "", store, fault) && save(&unit, movement, store, fault);
 }
 
 /* How much runs is not known here, so no row changes: the movement is what a lot is traced by (trace.h). */
@@ -223,6 +224,8 @@ static void read_measures(const struct movement *movement, struct unit *unit)
         unit->amount_ul = MOVEMENT_NULL;
     else if (movement->amount_ul != MOVEMENT_NULL)
         unit->amount_ul = movement->amount_ul;
+    if (movement->amount_ul != MOVEMENT_NULL)
+        unit->estimated = false;
     if (movement->word[0])
         memcpy(unit->film, movement->word, sizeof unit->film);
 }
@@ -237,7 +240,10 @@ bool apply_check_in(const struct movement *movement, const struct apply_store *s
         return false;
     if (unit.status != UNIT_OUT && !as_found)
         return refuse_status(&unit, "out", "nothing to check in; say that it was found there if it was", fault);
+    const struct unit before = unit;
     read_measures(movement, &unit);
+    if (!apply_mix_total(movement, &before, unit.amount_ul, store, fault))
+        return false;
     put_in(&unit, movement->place);
     return save(&unit, movement, store, fault);
 }

@@ -25,11 +25,13 @@ static bool put_number(json_t *object, const char *key, int64_t value)
     return value == MOVEMENT_NULL || put(object, key, json_integer(value));
 }
 
-static bool write_detail(const struct unit *unit, char detail[DETAIL_SIZE], struct fault *fault)
+static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE], struct fault *fault)
 {
+    const struct unit *unit = &state->unit;
     json_t *object = json_object();
     const bool filled = object && put(object, "status", json_string(unit_status_word(unit->status))) &&
                         put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
+                        put_text(object, "mix", state->mix) &&
                         (!unit->labelled || put(object, "labelled", json_integer(1))) &&
                         (!unit->estimated || put(object, "estimated", json_integer(1))) &&
                         put_number(object, "out_since_ms", unit->out_since_ms) &&
@@ -43,11 +45,13 @@ static bool write_detail(const struct unit *unit, char detail[DETAIL_SIZE], stru
     return ok;
 }
 
-bool apply_write_correction(const struct unit *before, int64_t refers, struct movement *correction, struct fault *fault)
+bool apply_write_correction(const struct unit_state *state, int64_t refers, struct movement *correction,
+                            struct fault *fault)
 {
+    const struct unit *before = &state->unit;
     struct movement made;
     movement_init(&made, MOVEMENT_CORRECTION);
-    if (!write_detail(before, made.detail, fault))
+    if (!write_detail(state, made.detail, fault))
         return false;
     memcpy(made.unit, before->serial, sizeof made.unit);
     memcpy(made.other, before->holder, sizeof made.other);
@@ -67,8 +71,9 @@ bool apply_write_correction(const struct unit *before, int64_t refers, struct mo
     return true;
 }
 
-static bool read_detail(const struct movement *movement, struct unit *unit, struct fault *fault)
+static bool read_detail(const struct movement *movement, struct unit_state *state, struct fault *fault)
 {
+    struct unit *unit = &state->unit;
     json_t *object = NULL;
     char status[WORD_SIZE] = "";
     int64_t labelled = 0, estimated = 0;
@@ -77,6 +82,7 @@ static bool read_detail(const struct movement *movement, struct unit *unit, stru
     const bool ok = movement_detail_text(object, "status", status, sizeof status, fault) &&
                     movement_detail_text(object, "resin", unit->resin, sizeof unit->resin, fault) &&
                     movement_detail_text(object, "film", unit->film, sizeof unit->film, fault) &&
+                    movement_detail_text(object, "mix", state->mix, sizeof state->mix, fault) &&
                     movement_detail_number(object, "labelled", &labelled, fault) &&
                     movement_detail_number(object, "estimated", &estimated, fault) &&
                     movement_detail_number(object, "out_since_ms", &unit->out_since_ms, fault) &&
@@ -95,26 +101,27 @@ static bool read_detail(const struct movement *movement, struct unit *unit, stru
 
 bool apply_correction(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
-    struct unit unit;
-    if (!apply_find_unit(movement, store, true, &unit, fault) || !apply_needs(movement, movement->item, "item", fault))
+    struct unit_state state;
+    struct unit *const unit = &state.unit;
+    if (!apply_find_unit(movement, store, true, unit, fault) || !apply_needs(movement, movement->item, "item", fault))
         return false;
     if (movement->refers < 1 || movement->refers >= movement->seq)
         return fault_set(fault, FAULT_REFUSED, "a correction of unit %s does not say which earlier movement it is of",
                          movement->unit);
-    if (!read_detail(movement, &unit, fault))
+    if (!read_detail(movement, &state, fault))
         return false;
-    memcpy(unit.holder, movement->other, sizeof unit.holder);
-    memcpy(unit.item, movement->item, sizeof unit.item);
-    memcpy(unit.lot, movement->lot, sizeof unit.lot);
-    memcpy(unit.place, movement->place, sizeof unit.place);
-    memcpy(unit.printer, movement->printer, sizeof unit.printer);
-    memcpy(unit.delivery, movement->delivery, sizeof unit.delivery);
-    memcpy(unit.job, movement->job, sizeof unit.job);
-    memcpy(unit.hold, movement->word, sizeof unit.hold);
-    unit.amount_ul = movement->amount_ul;
-    unit.minutes = movement->minutes;
-    unit.filled = movement->filled;
-    unit.expires = movement->expires;
-    unit.version = movement->seq;
-    return store->save_unit(store->context, &unit, fault);
+    memcpy(unit->holder, movement->other, sizeof unit->holder);
+    memcpy(unit->item, movement->item, sizeof unit->item);
+    memcpy(unit->lot, movement->lot, sizeof unit->lot);
+    memcpy(unit->place, movement->place, sizeof unit->place);
+    memcpy(unit->printer, movement->printer, sizeof unit->printer);
+    memcpy(unit->delivery, movement->delivery, sizeof unit->delivery);
+    memcpy(unit->job, movement->job, sizeof unit->job);
+    memcpy(unit->hold, movement->word, sizeof unit->hold);
+    unit->amount_ul = movement->amount_ul;
+    unit->minutes = movement->minutes;
+    unit->filled = movement->filled;
+    unit->expires = movement->expires;
+    unit->version = movement->seq;
+    return store->save_unit(store->context, unit, fault) && apply_mix_set(movement, state.mix, store, fault);
 }

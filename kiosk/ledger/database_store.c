@@ -32,6 +32,11 @@ static bool load_unit(void *context, struct unit *row, bool *found, struct fault
     return unit_load(context, row->serial, row, found, fault);
 }
 
+static bool load_unit_mix(void *context, struct unit_mix *row, bool *found, struct fault *fault)
+{
+    return unit_mix_load(context, row->unit, row, found, fault);
+}
+
 static bool load_delivery(void *context, struct delivery *row, bool *found, struct fault *fault)
 {
     return delivery_load(context, row->id, row, found, fault);
@@ -77,6 +82,7 @@ SAVE(lot)
 SAVE(place)
 SAVE(machine)
 SAVE(unit)
+SAVE(unit_mix)
 SAVE(delivery)
 SAVE(job)
 SAVE(print)
@@ -110,6 +116,8 @@ struct apply_store database_store(struct ledger *ledger)
         .save_person = save_person,
         .load_unit = load_unit,
         .save_unit = save_unit,
+        .load_unit_mix = load_unit_mix,
+        .save_unit_mix = save_unit_mix,
         .load_delivery = load_delivery,
         .save_delivery = save_delivery,
         .load_job = load_job,

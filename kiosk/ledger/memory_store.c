@@ -64,6 +64,11 @@ static void unit_key(const void *row, struct builder *key)
     builder_add(key, ((const struct unit *)row)->serial);
 }
 
+static void unit_mix_key(const void *row, struct builder *key)
+{
+    builder_add(key, ((const struct unit_mix *)row)->unit);
+}
+
 static void delivery_key(const void *row, struct builder *key)
 {
     builder_add(key, ((const struct delivery *)row)->id);
@@ -111,6 +116,7 @@ static const struct {
     [MEMORY_MACHINES] = {"printer", sizeof(struct machine), machine_key},
     [MEMORY_PERSONS] = {"person", sizeof(struct person), person_key},
     [MEMORY_UNITS] = {"unit", sizeof(struct unit), unit_key},
+    [MEMORY_UNIT_MIXES] = {"mix", sizeof(struct unit_mix), unit_mix_key},
     [MEMORY_DELIVERIES] = {"delivery", sizeof(struct delivery), delivery_key},
     [MEMORY_JOBS] = {"job", sizeof(struct job), job_key},
     [MEMORY_PRINTS] = {"label", sizeof(struct print), print_key},
@@ -224,6 +230,7 @@ ROWS(lot, lot, MEMORY_LOTS)
 ROWS(place, place, MEMORY_PLACES)
 ROWS(machine, machine, MEMORY_MACHINES)
 ROWS(unit, unit, MEMORY_UNITS)
+ROWS(unit_mix, unit_mix, MEMORY_UNIT_MIXES)
 ROWS(delivery, delivery, MEMORY_DELIVERIES)
 ROWS(job, job, MEMORY_JOBS)
 ROWS(print, print, MEMORY_PRINTS)
@@ -277,6 +284,8 @@ struct apply_store memory_store_apply(struct memory_store *store)
         .save_person = save_person,
         .load_unit = load_unit,
         .save_unit = save_unit,
+        .load_unit_mix = load_unit_mix,
+        .save_unit_mix = save_unit_mix,
         .load_delivery = load_delivery,
         .save_delivery = save_delivery,
         .load_job = load_job,

@@ -16,6 +16,7 @@ enum memory_table {
     MEMORY_MACHINES,       /* struct machine */
     MEMORY_PERSONS,        /* struct person, name always "" */
     MEMORY_UNITS,          /* struct unit */
+    MEMORY_UNIT_MIXES,     /* struct unit_mix */
     MEMORY_DELIVERIES,     /* struct delivery */
     MEMORY_JOBS,           /* struct job */
     MEMORY_PRINTS,         /* struct print */

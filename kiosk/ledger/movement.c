@@ -31,3 +31,32 @@ bool movement_kind_read(const char *word, enum movement_kind *kind)
         }
     return false;
 }
+
+size_t movement_changes(const struct movement *movement, const char *units[2])
+{
+    size_t count = 0;
+    switch (movement->kind) {
+    case MOVEMENT_POUR:
+    case MOVEMENT_WASTE:
+        if (movement->other[0])
+            units[count++] = movement->other;
+        break;
+    case MOVEMENT_RECEIPT:
+    case MOVEMENT_TAKE_ON:
+    case MOVEMENT_PUT_AWAY:
+    case MOVEMENT_FILL:
+    case MOVEMENT_CHECK_OUT:
+    case MOVEMENT_CHECK_IN:
+    case MOVEMENT_HOLD:
+    case MOVEMENT_RELEASE:
+    case MOVEMENT_CORRECTION:
+    case MOVEMENT_USE:
+    case MOVEMENT_CLEAN:
+    case MOVEMENT_WEIGHING:
+        break;
+    default:
+        return 0;
+    }
+    units[count++] = movement->unit;
+    return count;
+}

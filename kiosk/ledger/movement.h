@@ -2,6 +2,7 @@
 #define KIOSK_LEDGER_MOVEMENT_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "labels/basics/calendar.h"
@@ -46,7 +47,12 @@
     X(CALIBRATION, "calibration")       /* word = label printer; detail: dpi, shifts, module, stretch */               \
     X(PRINT_LOOK, "print-look")         /* word = label printer; detail: unit, number, what was measured */            \
     X(PRINT_BASELINE, "print-baseline") /* word = label printer; refers = the first look of it, else from now on */    \
-    X(NAME_ERASE, "name-erase")         /* unit = badge serial: the person has left, and the name is forgotten */
+    X(NAME_ERASE, "name-erase")         /* unit = badge serial: the person has left, and the name is forgotten */      \
+    X(POUR, "pour")         /* unit into other: amount_ul, word = how, filled = day; detail.lots, .before_ul */        \
+    X(USE, "use")           /* of unit into the parts of job: amount_ul, word = estimate|told|weighed; detail */       \
+    X(WASTE, "waste")       /* of unit into other (a waste container) or nowhere: amount_ul, word = reason; detail */  \
+    X(CLEAN, "clean")       /* unit holds nothing any more: word = how; detail */                                      \
+    X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,
@@ -97,5 +103,9 @@ struct movement {
 void movement_init(struct movement *movement, enum movement_kind kind);
 const char *movement_kind_word(enum movement_kind kind);
 bool movement_kind_read(const char *word, enum movement_kind *kind);
+
+/* The units whose rows it surely changes, borrowed: their count, 0 to 2. A print is not among them: of its steps only
+ * some touch the unit. */
+size_t movement_changes(const struct movement *movement, const char *units[2]);
 
 #endif

@@ -62,57 +62,40 @@ static bool wrong(struct tail *tail, const char *format, ...)
     return fault_set(&tail->fault, FAULT_DAMAGED, "%s; " WAY_BACK, text);
 }
 
-/* What it says of the row of the thing it is about. */
-static bool touches(const struct movement *movement, bool *surely, bool *says_status, enum unit_status *status)
+/* The status that the movement's unit has after it; false: it leaves that open. */
+static bool says_status(enum movement_kind kind, enum unit_status *status)
 {
-    *surely = true;
-    *says_status = false;
-    *status = UNIT_IN;
-    switch (movement->kind) {
-    case MOVEMENT_CHECK_OUT:
-        *status = UNIT_OUT;
-        *says_status = true;
-        return true;
-    case MOVEMENT_RECEIPT:
-    case MOVEMENT_TAKE_ON:
-    case MOVEMENT_PUT_AWAY:
-    case MOVEMENT_CHECK_IN:
-        *says_status = true;
-        return true;
-    case MOVEMENT_FILL:
-    case MOVEMENT_HOLD:
-    case MOVEMENT_RELEASE:
-    case MOVEMENT_CORRECTION:
-        return true;
-    case MOVEMENT_PRINT:
-        *surely = false;
-        return movement->unit[0] != '\0' && movement->unit[0] != 'H'; /* badges are no things */
-    default:
-        return false;
-    }
+    *status = kind == MOVEMENT_CHECK_OUT ? UNIT_OUT : UNIT_IN;
+    return kind == MOVEMENT_CHECK_OUT || kind == MOVEMENT_RECEIPT || kind == MOVEMENT_TAKE_ON ||
+           kind == MOVEMENT_PUT_AWAY || kind == MOVEMENT_CHECK_IN;
 }
 
-static void note_touched(struct tail *tail, const struct movement *movement)
+static struct touched *find_touched(struct tail *tail, const char *serial)
 {
-    bool surely, says_status;
-    enum unit_status status;
-    if (!touches(movement, &surely, &says_status, &status))
-        return;
     size_t at = 0;
-    while (at < tail->count && strcmp(tail->touched[at].serial, movement->unit) != 0)
+    while (at < tail->count && strcmp(tail->touched[at].serial, serial) != 0)
         at++;
     struct touched *touched = &tail->touched[at];
     if (at == tail->count) {
         *touched = (struct touched){.least = 0};
-        memcpy(touched->serial, movement->unit, sizeof touched->serial);
+        (void)span_copy(span_of(serial), touched->serial, sizeof touched->serial);
         tail->count++;
     }
-    touched->most = movement->seq;
-    if (!surely)
-        return;
-    touched->least = movement->seq;
-    touched->says_status = says_status; /* a fill, a hold and the like leave it open */
-    touched->status = status;
+    return touched;
+}
+
+static void note_touched(struct tail *tail, const struct movement *movement)
+{
+    const char *units[2];
+    const size_t count = movement_changes(movement, units);
+    for (size_t i = 0; i < count; i++) {
+        struct touched *touched = find_touched(tail, units[i]);
+        touched->least = touched->most = movement->seq;
+        touched->says_status = says_status(movement->kind, &touched->status);
+    }
+    /* a label's steps may or may not touch the thing; badges are no things */
+    if (movement->kind == MOVEMENT_PRINT && movement->unit[0] && movement->unit[0] != 'H')
+        find_touched(tail, movement->unit)->most = movement->seq;
 }
 
 static bool check_movement(const struct movement *movement, void *context)
@@ -176,7 +159,7 @@ static bool check_thing(struct ledger *ledger, const struct touched *touched, st
 
 bool opening_check(struct ledger *ledger, struct opening *opening, struct fault *fault)
 {
-    struct tail tail = {.touched = calloc(OPENING_MOVEMENTS + 2, sizeof *tail.touched)};
+    struct tail tail = {.touched = calloc(2 * (OPENING_MOVEMENTS + 2), sizeof *tail.touched)};
     if (!tail.touched)
         return fault_set(fault, FAULT_STORAGE, "no memory to check the ledger: end other programs");
     bool fine = ledger_begin(ledger, fault);

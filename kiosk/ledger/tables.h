@@ -1,6 +1,7 @@
 #ifndef KIOSK_LEDGER_TABLES_H
 #define KIOSK_LEDGER_TABLES_H
 
+#include "kiosk/ledger/contents.h"
 #include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/stock.h"
@@ -15,6 +16,7 @@ bool lot_save(struct ledger *ledger, const struct lot *row, struct fault *fault)
 bool place_save(struct ledger *ledger, const struct place *row, struct fault *fault);
 bool machine_save(struct ledger *ledger, const struct machine *row, struct fault *fault);
 bool unit_save(struct ledger *ledger, const struct unit *row, struct fault *fault);
+bool unit_mix_save(struct ledger *ledger, const struct unit_mix *row, struct fault *fault);
 bool delivery_save(struct ledger *ledger, const struct delivery *row, struct fault *fault);
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault);
 bool print_save(struct ledger *ledger, const struct print *row, struct fault *fault);

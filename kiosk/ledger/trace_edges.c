@@ -37,13 +37,15 @@ enum { SLOTS_FIRST = 1024 };
 /* A movement may be several edges: the resin runs into the vat, and from both into the job's parts. */
 enum { STEPS = 4, INTO_VAT = 0, INTO_JOB = 1, VAT_INTO_JOB = 2 };
 
-/* A unit's check-outs (its resin may go into the job's parts), its corrections, and what it was to a supply. */
+/* A unit's check-outs (its resin may go into the job's parts), its corrections, what left it, and what it was to a
+ * supply. */
 static const struct sql_text OUT = {
-    "SELECT seq, kind, unit, job, refers FROM movement WHERE unit = $1 AND kind IN ('check-out', 'correction', "
-    "'supply')"
-    " UNION ALL SELECT seq, kind, unit, job, refers FROM movement WHERE other = $1 AND kind = 'supply' ORDER BY seq",
+    "SELECT seq, kind, unit, other, job, refers FROM movement WHERE unit = $1"
+    " AND kind IN ('check-out', 'correction', 'supply', 'pour', 'use', 'clean')"
+    " UNION ALL SELECT seq, kind, unit, other, job, refers FROM movement WHERE other = $1 AND kind = 'supply'"
+    " ORDER BY seq",
     "t"};
-enum { COLUMN_SEQ, COLUMN_KIND, COLUMN_UNIT, COLUMN_JOB, COLUMN_REFERS };
+enum { COLUMN_SEQ, COLUMN_KIND, COLUMN_UNIT, COLUMN_OTHER, COLUMN_JOB, COLUMN_REFERS };
 
 /* ---- lists and hashing ---- */
 
@@ -231,6 +233,21 @@ static bool add_supply(struct trace_edges *edges, struct container *container, s
                                         : add_edge(edges, container, &edge) && add_use(edges, container, row, INTO_JOB);
 }
 
+/* How much is not asked here: a check-out before it may have carried some away already. */
+static bool add_pour(struct trace_edges *edges, struct container *container, struct sql_statement *row)
+{
+    struct recall_edge edge = {
+        .sequence = sql_whole(row, COLUMN_SEQ) * STEPS + INTO_VAT, .act = RECALL_POUR, .share = NAN};
+    return sql_is_null(row, COLUMN_OTHER) || !trace_number(text_at(row, COLUMN_OTHER), &edge.to) ||
+           add_edge(edges, container, &edge);
+}
+
+static bool add_clean(struct trace_edges *edges, struct container *container, struct sql_statement *row)
+{
+    const struct recall_edge edge = {.sequence = sql_whole(row, COLUMN_SEQ) * STEPS, .act = RECALL_CLEAN};
+    return add_edge(edges, container, &edge);
+}
+
 static bool take_row(struct trace_edges *edges, struct container *container, struct sql_statement *row)
 {
     const char *kind = text_at(row, COLUMN_KIND);
@@ -239,6 +256,10 @@ static bool take_row(struct trace_edges *edges, struct container *container, str
                add_fix(edges, container, sql_whole(row, COLUMN_REFERS), sql_whole(row, COLUMN_SEQ));
     if (strcmp(kind, "supply") == 0)
         return add_supply(edges, container, row);
+    if (strcmp(kind, "pour") == 0)
+        return add_pour(edges, container, row);
+    if (strcmp(kind, "clean") == 0)
+        return add_clean(edges, container, row);
     return add_use(edges, container, row, INTO_JOB);
 }
 

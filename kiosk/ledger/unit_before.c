@@ -2,35 +2,18 @@
 
 #include "kiosk/ledger/apply.h"
 #include "kiosk/ledger/memory_store.h"
+#include "kiosk/ledger/movement_detail.h"
 
 /* The past of one unit, by folding its own movements through apply in memory. */
 
 struct fold {
+    const char *serial; /* whose past it is */
     struct memory_store *memory;
     struct apply_store store;
     int64_t before_seq;
     bool ok;
     struct fault fault;
 };
-
-static bool touches_units(enum movement_kind kind)
-{
-    switch (kind) {
-    case MOVEMENT_RECEIPT:
-    case MOVEMENT_TAKE_ON:
-    case MOVEMENT_PRINT:
-    case MOVEMENT_PUT_AWAY:
-    case MOVEMENT_FILL:
-    case MOVEMENT_CHECK_OUT:
-    case MOVEMENT_CHECK_IN:
-    case MOVEMENT_HOLD:
-    case MOVEMENT_RELEASE:
-    case MOVEMENT_CORRECTION:
-        return true;
-    default:
-        return false;
-    }
-}
 
 /* What the movement names was known when it was booked, or apply would have refused it then. */
 static bool make_known(const struct movement *movement, struct fold *fold)
@@ -53,23 +36,62 @@ static bool make_known(const struct movement *movement, struct fold *fold)
            store->save_job(store->context, &job, &fold->fault);
 }
 
+static bool read_contents(const struct movement *movement, struct contents *contents, int64_t *before_ul,
+                          struct fault *fault)
+{
+    char lots[CONTENTS_TEXT_SIZE] = "";
+    json_t *detail = NULL;
+    if (!movement_detail_read(movement->detail, &detail, fault))
+        return false;
+    const bool read = movement_detail_text(detail, "lots", lots, sizeof lots, fault) &&
+                      movement_detail_number(detail, "before_ul", before_ul, fault);
+    json_decref(detail);
+    return read && contents_read(lots, contents, fault);
+}
+
+/* The other end of a pour, as it was as far as the movement says: what was in it when it is the source; where it goes
+ * to does not matter to what leaves. */
+static bool make_other_end(const struct movement *movement, struct fold *fold)
+{
+    const bool is_source = strcmp(movement->unit, fold->serial) != 0;
+    struct unit unit = {.status = UNIT_IN, .amount_ul = 0, .expires = MOVEMENT_NULL, .filled = MOVEMENT_NULL};
+    struct unit_mix mix = {.lots = ""};
+    struct contents contents;
+    if (!movement->other[0] || (movement->kind != MOVEMENT_POUR && movement->kind != MOVEMENT_WASTE))
+        return true;
+    memcpy(unit.serial, is_source ? movement->unit : movement->other, sizeof unit.serial);
+    if (is_source) {
+        if (!read_contents(movement, &contents, &contents.total_ul, &fold->fault))
+            return false;
+        contents_put(&contents, &unit, mix.lots);
+        unit.expires = movement->expires;
+        unit.estimated = movement_detail_flag(movement->detail, "estimated");
+    }
+    memcpy(mix.unit, unit.serial, sizeof mix.unit);
+    return fold->store.save_unit(fold->store.context, &unit, &fold->fault) &&
+           fold->store.save_unit_mix(fold->store.context, &mix, &fold->fault);
+}
+
 static bool fold_one(const struct movement *movement, void *context)
 {
     struct fold *fold = context;
+    const char *units[2];
     if (movement->seq >= fold->before_seq)
         return false;
-    if (!touches_units(movement->kind))
+    if (movement_changes(movement, units) == 0 && movement->kind != MOVEMENT_PRINT)
         return true;
-    fold->ok = make_known(movement, fold) && apply(movement, &fold->store, &fold->fault);
+    fold->ok =
+        make_known(movement, fold) && make_other_end(movement, fold) && apply(movement, &fold->store, &fold->fault);
     return fold->ok;
 }
 
-bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit *before, bool *found,
+bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit_state *before, bool *found,
                        struct fault *fault)
 {
-    struct fold fold = {.memory = memory_store_create(), .before_seq = seq, .ok = true};
+    struct fold fold = {.serial = serial, .memory = memory_store_create(), .before_seq = seq, .ok = true};
     struct unit unit = {0};
-    bool has = false, ok = false;
+    struct unit_mix mix = {.lots = ""};
+    bool has = false, has_mix = false, ok = false;
     if (!fold.memory)
         return fault_set(fault, FAULT_STORAGE,
                          "no memory to look at the past of unit %s: end other programs and try again", serial);
@@ -84,13 +106,16 @@ bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, s
         fault_set(fault, FAULT_INPUT, "'%s' is no serial", serial);
         goto done;
     }
-    ok = fold.store.load_unit(fold.store.context, &unit, &has, fault);
+    memcpy(mix.unit, unit.serial, sizeof mix.unit);
+    ok = fold.store.load_unit(fold.store.context, &unit, &has, fault) &&
+         fold.store.load_unit_mix(fold.store.context, &mix, &has_mix, fault);
 done:
     memory_store_destroy(fold.memory);
     if (ok) {
         *found = has;
         if (has)
-            *before = unit;
+            before->unit = unit;
+        memcpy(before->mix, has_mix ? mix.lots : "", has_mix ? sizeof before->mix : 1);
     }
     return ok;
 }

@@ -42,6 +42,7 @@ static const struct field unit_fields[] = {
     F(unit, expires, NUMBER), F(unit, amount_ul, NUMBER),    F(unit, minutes, NUMBER), F(unit, labelled, FLAG),
     F(unit, prints, NUMBER),  F(unit, out_since_ms, NUMBER), F(unit, estimated, FLAG), F(unit, first_filled, NUMBER),
     F(unit, opened, NUMBER),  F(unit, tare_dg, NUMBER),      F(unit, version, NUMBER), {NULL, TEXT, 0}};
+static const struct field unit_mix_fields[] = {F(unit_mix, lots, TEXT), F(unit_mix, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field delivery_fields[] = {F(delivery, supplier, TEXT),
                                                F(delivery, open, FLAG),
                                                F(delivery, opened_ms, NUMBER),
@@ -85,6 +86,7 @@ static const struct field *const fields[MEMORY_TABLES] = {
     [MEMORY_MACHINES] = machine_fields,
     [MEMORY_PERSONS] = person_fields,
     [MEMORY_UNITS] = unit_fields,
+    [MEMORY_UNIT_MIXES] = unit_mix_fields,
     [MEMORY_DELIVERIES] = delivery_fields,
     [MEMORY_JOBS] = job_fields,
     [MEMORY_PRINTS] = print_fields,
@@ -219,6 +221,7 @@ VISITOR(lot)
 VISITOR(place)
 VISITOR(machine)
 VISITOR(unit)
+VISITOR(unit_mix)
 VISITOR(delivery)
 VISITOR(job)
 VISITOR(print)
@@ -251,6 +254,8 @@ static bool walk_table(struct ledger *ledger, struct comparison *comparison, str
         return person_each_row(ledger, compare_person, comparison, fault);
     case MEMORY_UNITS:
         return unit_each_row(ledger, compare_unit, comparison, fault);
+    case MEMORY_UNIT_MIXES:
+        return unit_mix_each(ledger, compare_unit_mix, comparison, fault);
     case MEMORY_DELIVERIES:
         return delivery_each(ledger, compare_delivery, comparison, fault);
     case MEMORY_JOBS:
@@ -288,6 +293,7 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         struct machine machine;
         struct person person;
         struct unit unit;
+        struct unit_mix unit_mix;
         struct delivery delivery;
         struct job job;
         struct print print;
@@ -311,6 +317,8 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         return LOAD(person);
     case MEMORY_UNITS:
         return LOAD(unit);
+    case MEMORY_UNIT_MIXES:
+        return LOAD(unit_mix);
     case MEMORY_DELIVERIES:
         return LOAD(delivery);
     case MEMORY_JOBS:

@@ -261,7 +261,8 @@ static void end_unit(struct big_ledger *big, const char *serial)
     must(unit_load(big->ledger, serial, &unit, &found, &fault) && found, &fault);
     unit.status = UNIT_GONE;
     unit.place[0] = '\0';
-    must(apply_write_correction(&unit, unit.version, &movement, &fault), &fault);
+    must(apply_write_correction(&(struct unit_state){.unit = unit, .mix = ""}, unit.version, &movement, &fault),
+         &fault);
     book(big, &movement);
 }
 

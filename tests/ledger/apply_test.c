@@ -461,13 +461,14 @@ static void a_correction_puts_the_row_back_in_full(void **state)
     const struct unit out = *apply_room_unit(room, vat);
     const int64_t refers = room->seq;
 
-    assert_true(apply_write_correction(&before, refers, &m, &room->fault));
+    assert_true(apply_write_correction(&(struct unit_state){.unit = before, .mix = ""}, refers, &m, &room->fault));
     apply_room_must(room, &m);
     struct unit expected = before;
     expected.version = room->seq;
     apply_room_assert_same(apply_room_unit(room, vat), &expected);
 
-    assert_true(apply_write_correction(&out, refers, &m, &room->fault)); /* and forth again */
+    assert_true(apply_write_correction(&(struct unit_state){.unit = out, .mix = ""}, refers, &m,
+                                       &room->fault)); /* and forth again */
     apply_room_must(room, &m);
     expected = out;
     expected.version = room->seq;
@@ -480,7 +481,7 @@ static void an_undone_receipt_leaves_a_void_unit_that_nobody_can_use(void **stat
     struct unit before = *apply_room_unit(room, cartridge);
     struct movement m;
     before.status = UNIT_VOID;
-    assert_true(apply_write_correction(&before, room->seq, &m, &room->fault));
+    assert_true(apply_write_correction(&(struct unit_state){.unit = before, .mix = ""}, room->seq, &m, &room->fault));
     apply_room_must(room, &m);
     assert_int_equal(apply_room_unit(room, cartridge)->status, UNIT_VOID);
     m = apply_room_movement(MOVEMENT_CHECK_OUT, cartridge);
@@ -498,9 +499,10 @@ static void a_correction_of_nothing_is_refused(void **state)
     struct room *room = *state;
     const struct unit before = *apply_room_unit(room, vat);
     struct movement m;
-    assert_true(apply_write_correction(&before, room->seq + 1, &m, &room->fault));
+    assert_true(
+        apply_write_correction(&(struct unit_state){.unit = before, .mix = ""}, room->seq + 1, &m, &room->fault));
     apply_room_must_refuse(room, &m, "which earlier movement");
-    assert_true(apply_write_correction(&before, 1, &m, &room->fault));
+    assert_true(apply_write_correction(&(struct unit_state){.unit = before, .mix = ""}, 1, &m, &room->fault));
     SET(m.detail, "{\"status\":\"melted\"}");
     apply_room_must_refuse(room, &m, "'melted'");
     SET(m.unit, "V999999X");

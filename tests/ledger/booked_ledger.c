@@ -11,6 +11,7 @@
 
 #include "kiosk/ledger/apply.h"
 #include "kiosk/ledger/audit.h"
+#include "kiosk/ledger/contents.h"
 #include "kiosk/ledger/ledger_room.h"
 
 #define SET(field, text) assert_true(span_copy(span_of(text), field, sizeof(field)))
@@ -147,7 +148,7 @@ static void ask_and_correct(struct ledger *ledger)
 {
     struct fault fault = {0};
     struct movement m = of_unit(MOVEMENT_QUESTION, BOOKED_VAT, "film-check");
-    struct unit before;
+    struct unit_state before;
     bool found = false;
     int64_t seq = 0;
     uint8_t hash[HASH_BYTES];
@@ -162,7 +163,7 @@ static void ask_and_correct(struct ledger *ledger)
     book(ledger, &m);
     must(apply_unit_before(ledger, BOOKED_VAT, seq - 1, &before, &found, &fault), &fault);
     assert_true(found);
-    assert_string_equal(before.hold, "inspect"); /* as it was just before the release */
+    assert_string_equal(before.unit.hold, "inspect"); /* as it was just before the release */
     must(apply_write_correction(&before, seq - 1, &m, &fault), &fault);
     book(ledger, &m);
 }
@@ -200,6 +201,32 @@ static void print_teach_and_supply(struct ledger *ledger)
     book(ledger, &m);
 }
 
+static void flow(struct ledger *ledger, enum movement_kind kind, const char *from, const char *word, int64_t amount_ul)
+{
+    struct movement m = of_unit(kind, from, word);
+    struct fault fault = {0};
+    must(contents_say(ledger, from, NULL, &m, &fault), &fault);
+    m.amount_ul = amount_ul;
+    if (kind == MOVEMENT_POUR)
+        SET(m.other, BOOKED_VAT);
+    if (kind == MOVEMENT_USE)
+        SET(m.job, "job-1");
+    book(ledger, &m);
+}
+
+/* A mix of a lot and of one that nobody knows; used of, weighed, thrown away, cleaned. */
+static void pour_and_clean(struct ledger *ledger)
+{
+    char other[SERIAL_SIZE];
+    assert_true(serial_write('C', 4272, other) || serial_write('C', 4273, other));
+    flow(ledger, MOVEMENT_POUR, BOOKED_CARTRIDGE, "top-up", 200000);
+    flow(ledger, MOVEMENT_POUR, other, "top-up", 10000);
+    flow(ledger, MOVEMENT_USE, BOOKED_VAT, "told", 60000);
+    flow(ledger, MOVEMENT_WEIGHING, BOOKED_VAT, "", 280000);
+    flow(ledger, MOVEMENT_WASTE, BOOKED_VAT, "cured-bits", 280000);
+    flow(ledger, MOVEMENT_CLEAN, BOOKED_VAT, "wiped", MOVEMENT_NULL);
+}
+
 static void store_act(struct ledger *ledger, const char *id, int64_t first, int64_t last, bool undone)
 {
     struct act_row row = {.at_ms = 1771061400000, .first_seq = first, .last_seq = last};
@@ -225,6 +252,7 @@ void booked_ledger_fill(struct ledger *ledger)
     use(ledger);
     ask_and_correct(ledger);
     print_teach_and_supply(ledger);
+    pour_and_clean(ledger);
     must(ledger_head(ledger, &seq, hash, &fault), &fault);
     assert_int_equal(seq, BOOKED_MOVEMENTS);
     store_act(ledger, "act-00000001", 1, seq, true);
