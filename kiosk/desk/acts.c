@@ -1,6 +1,8 @@
+#include "kiosk/desk/amount.h"
 #include "kiosk/desk/calibrate.h"
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
+#include "kiosk/desk/clean.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/desk.h"
 #include "kiosk/desk/entries.h"
@@ -8,6 +10,7 @@
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/pour.h"
 #include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
@@ -28,6 +31,9 @@ const struct act_kind desk_acts[] = {
     {"check-out", check_out_act},
     {"check-in", check_in_act},
     {"put-away", put_away_act},
+    {"pour", pour_act},
+    {"clean", clean_act},
+    {"amount", amount_act},
     {"hold", hold_act},
     {"release", release_act},
     {"undo", undo_act},

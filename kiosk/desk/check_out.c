@@ -180,15 +180,6 @@ static bool book_and_say(struct turn *turn, const char *machine, const struct ne
     return true;
 }
 
-/* The first of the reasons that make the verdict; the list has one. */
-static const struct reason *worst_of(const struct verdict_list *list)
-{
-    for (size_t i = 0; i < list->count; i++)
-        if (list->reasons[i].verdict == list->verdict)
-            return &list->reasons[i];
-    return &list->reasons[0];
-}
-
 /* Shows the verdict of the group; the sentence of the worst reason is the title. */
 static void show(struct turn *turn, const struct verdict_list *list, const char *when_go)
 {
@@ -197,7 +188,7 @@ static void show(struct turn *turn, const struct verdict_list *list, const char 
         counter_say(counter, "%s", when_go);
         return;
     }
-    counter_say(counter, "%s", worst_of(list)->sentence);
+    counter_say(counter, "%s", verdict_worst(list)->sentence);
     counter->verdict = *list;
 }
 
@@ -264,23 +255,6 @@ bool check_out_close(struct turn *turn, const char *machine, struct fault *fault
     return true;
 }
 
-static bool has_reason(const struct verdict_list *list, const struct reason *reason)
-{
-    for (size_t i = 0; i < list->count; i++)
-        if (list->reasons[i].code == reason->code && strcmp(list->reasons[i].subject, reason->subject) == 0)
-            return true;
-    return false;
-}
-
-/* Has the person seen every reason of `list`? YES answers what was asked, nothing that came up since. */
-static bool was_asked(const struct counter *counter, const struct verdict_list *list)
-{
-    for (size_t i = 0; i < list->count; i++)
-        if (!has_reason(&counter->verdict, &list->reasons[i]))
-            return false;
-    return true;
-}
-
 bool check_out_confirm(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -292,7 +266,8 @@ bool check_out_confirm(struct turn *turn, struct fault *fault)
     if (!judge(turn, counter->place, &list, fault))
         return false;
     /* YES never answers a stop, the one on the screen included */
-    if (list.verdict == VERDICT_STOP || counter->verdict.verdict == VERDICT_STOP || !was_asked(counter, &list)) {
+    if (list.verdict == VERDICT_STOP || counter->verdict.verdict == VERDICT_STOP ||
+        !verdict_covers(&counter->verdict, &list)) {
         show(turn, &list, "");
         if (list.verdict == VERDICT_GO)
             counter_ask(counter, "Nothing speaks against it any more: YES to take it.");
@@ -315,7 +290,7 @@ static bool book_taken(struct turn *turn, const struct need *need, struct fault 
     struct builder out;
     builder_init(&out, note, sizeof note);
     builder_addf(&out, "Taken to %s against the verdict %s: %s", machine, verdict_word(list.verdict),
-                 list.count > 0 ? worst_of(&list)->sentence : "nothing spoke against it.");
+                 list.count > 0 ? verdict_worst(&list)->sentence : "nothing spoke against it.");
     text_end_whole(note);
     if (!turn_question(turn, "taken", counter->units[0].serial, note, fault))
         return false;

@@ -8,7 +8,8 @@
 #include "kiosk/desk/counter_json.h"
 #include "kiosk/ledger/json_memory.h"
 
-static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away"};
+static const char *const step_words[] = {"idle",  "check-out", "check-in", "receipt",
+                                         "proof", "put-away",  "pour",     "clean"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -26,6 +27,8 @@ static json_t *write_units(const struct counter *counter)
         counter_json_put_text(row, "film", unit->film);
         counter_json_put_number(row, "minutes", unit->minutes);
         counter_json_put_number(row, "amount_ul", unit->amount_ul);
+        if (unit->all)
+            json_object_set_new(row, "all", json_true());
         if (unit->unknown)
             json_object_set_new(row, "unknown", json_true());
         json_array_append_new(list, row);
@@ -46,6 +49,7 @@ static void read_units(const json_t *list, struct counter *counter)
         counter_json_text(row, "film", unit->film, sizeof unit->film);
         unit->minutes = counter_json_number(row, "minutes");
         unit->amount_ul = counter_json_number(row, "amount_ul");
+        unit->all = json_is_true(json_object_get(row, "all"));
         unit->unknown = json_is_true(json_object_get(row, "unknown"));
     }
 }

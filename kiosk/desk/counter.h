@@ -10,7 +10,17 @@
 /* What a counter is in the middle of: who stands there, which delivery is open, the things scanned so far, what the
  * kiosk proposes. Kept as a row, so that a restart or another scan in between forgets nothing. */
 
-enum counter_step { STEP_IDLE, STEP_CHECK_OUT, STEP_CHECK_IN, STEP_RECEIPT, STEP_PROOF, STEP_PUT_AWAY, STEPS };
+enum counter_step {
+    STEP_IDLE,
+    STEP_CHECK_OUT,
+    STEP_CHECK_IN,
+    STEP_RECEIPT,
+    STEP_PROOF,
+    STEP_PUT_AWAY,
+    STEP_POUR,
+    STEP_CLEAN,
+    STEPS
+};
 
 enum { COUNTER_UNITS = 32, COUNTER_TITLE_SIZE = 240, RECEIPT_QUANTITY_MAX = 10000 };
 
@@ -19,6 +29,7 @@ struct counter_unit {
     char film[WORD_SIZE];                 /* said by a film card, "" = not said */
     int64_t minutes, amount_ul;           /* said by a card or key, MOVEMENT_NULL = not said */
     bool unknown;                         /* the person said that nobody knows: film, hours, content */
+    bool all;                             /* of a pour: all that is in it */
     bool minutes_unknown, amount_unknown; /* a script said so of one of them */
 };
 

@@ -69,6 +69,42 @@ static void add_receipt(json_t *keys, const struct counter *counter, bool stop)
     }
 }
 
+static bool has_resin_letter(const char *serial)
+{
+    return strchr("VTCR", serial[0]) != NULL;
+}
+
+/* Who has scanned one or two containers may mean to pour, who has scanned a vat or bottle, that it was cleaned. */
+static void add_pour_and_clean(json_t *keys, const struct counter *counter)
+{
+    if (counter->unit_count == 0 || counter->unit_count > 2)
+        return;
+    const char *first = counter->units[0].serial, *last = counter->units[counter->unit_count - 1].serial;
+    if (has_resin_letter(first) && has_resin_letter(last))
+        add(keys, "POUR", counter->unit_count == 1 ? "Pour out of it" : "Pour the first into the second");
+    if (counter->unit_count == 1 && strchr("VTR", first[0]))
+        add(keys, "CLEAN", "It was cleaned");
+}
+
+static void add_pour(json_t *keys, const struct counter *counter, bool stop, bool ask)
+{
+    const struct counter_unit *from = &counter->units[0];
+    const bool said = from->all || from->unknown || from->amount_ul != MOVEMENT_NULL;
+    if (counter->unit_count == 2 && said && ask && counter->verdict.count > 0)
+        add(keys, "YES", "Yes, it is so");
+    if (counter->unit_count == 2 && !stop) {
+        add(keys, "100ML", "100 ml");
+        add(keys, "250ML", "250 ml");
+        add(keys, "500ML", "500 ml");
+        add(keys, "1000ML", "1000 ml");
+        add(keys, "ALL", "All of it");
+        add(keys, "UNKNOWN", "Nobody knows");
+    }
+    if (counter->unit_count == 2 && stop && said)
+        add(keys, "TAKEN", "It is already poured");
+    add(keys, "NO", "No, start over");
+}
+
 json_t *keys_of(const struct counter *counter)
 {
     json_t *keys = json_array();
@@ -89,12 +125,21 @@ json_t *keys_of(const struct counter *counter)
         add(keys, "NO", "No, start over");
         if (counter->unit_count > 0)
             add(keys, "HOLD", "Put on hold");
+        add_pour_and_clean(keys, counter);
         break;
     case STEP_CHECK_IN:
         if (film_is_asked(counter))
             for (size_t i = 0; i < sizeof films / sizeof *films; i++)
                 add(keys, films[i].card, films[i].label);
         add(keys, "UNKNOWN", "Nobody knows");
+        add_pour_and_clean(keys, counter);
+        add(keys, "NO", "No, start over");
+        break;
+    case STEP_POUR:
+        add_pour(keys, counter, stop, ask);
+        break;
+    case STEP_CLEAN:
+        add(keys, "YES", "Yes, it is clean now");
         add(keys, "NO", "No, start over");
         break;
     case STEP_RECEIPT:
@@ -141,6 +186,16 @@ json_t *keys_prompts(const struct counter *counter)
         json_array_append_new(prompts, json_string("Look at the film from above and below, do not touch it; cured bits "
                                                    "are sharp: gloves on, no metal tool; follow the SDS, your local "
                                                    "rules and the maker's instructions."));
+    if (counter->step == STEP_POUR)
+        json_array_append_new(prompts,
+                              json_string("Nitrile gloves and eye protection, over a tray, away from daylight; wipe up "
+                                          "what drips before it cures; follow the SDS, your local rules and the "
+                                          "maker's instructions."));
+    if (counter->step == STEP_CLEAN)
+        json_array_append_new(prompts,
+                              json_string("Soft lint-free wipes only, no solvent on the inner film, a clean surface "
+                                          "under the vat; cured bits are sharp; wipes with resin are waste like resin; "
+                                          "follow the SDS, your local rules and the maker's instructions."));
     if (counter->step == STEP_RECEIPT || counter->step == STEP_PROOF)
         json_array_append_new(prompts,
                               json_string("A pack that leaks goes on hold, upright in a tray, gloves on; follow "

@@ -2,9 +2,11 @@
 
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
+#include "kiosk/desk/clean.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/hold.h"
+#include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/undo.h"
@@ -21,6 +23,10 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
     switch (counter->step) {
     case STEP_CHECK_OUT:
         return check_out_confirm(turn, fault);
+    case STEP_POUR:
+        return pour_confirm(turn, fault);
+    case STEP_CLEAN:
+        return clean_confirm(turn, fault);
     case STEP_RECEIPT:
         return receive_confirm(turn, quantity, fault);
     case STEP_PROOF:
@@ -67,14 +73,18 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
     if (strcmp(card, "UNDO") == 0)
         return undo_card(turn, fault);
     if (strcmp(card, "TAKEN") == 0)
-        return check_out_taken(turn, fault);
+        return turn->counter.step == STEP_POUR ? pour_done_already(turn, fault) : check_out_taken(turn, fault);
+    if (strcmp(card, "POUR") == 0)
+        return pour_begin(turn, fault);
+    if (strcmp(card, "CLEAN") == 0)
+        return clean_begin(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
-    if (!check_in_card(turn, card, &mine, fault))
+    if (!pour_card(turn, card, &mine, fault) || (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

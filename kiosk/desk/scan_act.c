@@ -7,6 +7,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/sticker_scan.h"
@@ -31,6 +32,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return true;
     case STEP_RECEIPT:
         return receive_show(turn, fault);
+    case STEP_POUR:
+        return pour_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;
@@ -90,6 +93,8 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
         return labels_prove(turn, &unit, fault);
     if (!labels_prove_other(turn, serial, "", fault)) /* a reprint that came out is proved on the way */
         return false;
+    if (counter->step == STEP_POUR)
+        return pour_add(turn, serial, fault);
     if (counter->step == STEP_CHECK_OUT)
         return check_out_add(turn, serial, fault);
     if (unit.status == UNIT_OUT) {

@@ -7,6 +7,7 @@
 #include "kiosk/desk/thing.h"
 #include "kiosk/desk/undo.h"
 #include "kiosk/desk/use_by.h"
+#include "kiosk/ledger/contents.h"
 
 json_t *view_day(int64_t day)
 {
@@ -41,12 +42,32 @@ static const char *kind_word(char letter)
     return "unit";
 }
 
+/* Which lots a unit holds when they are several, and how much of each. */
+static bool view_lots(struct ledger *ledger, const struct unit *unit, json_t **lots, struct fault *fault)
+{
+    struct contents contents = {.count = 0};
+    if (unit->lot[0] == '\0' && unit->resin[0] != '\0' && !contents_load(ledger, unit, &contents, fault))
+        return false;
+    json_t *list = json_array();
+    for (size_t i = 0; contents.count > 1 && i < contents.count; i++) {
+        const struct contents_lot *lot = &contents.lots[i];
+        json_array_append_new(list, json_pack("{s:s,s:o,s:o}", "item", lot->item, "lot", text_or_null(lot->lot),
+                                              "amount_ml", view_ml(lot->amount_ul)));
+    }
+    *lots = list;
+    return true;
+}
+
 bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today, json_t **row, struct fault *fault)
 {
     struct thing thing;
     if (!thing_of_unit(ledger, unit, &thing, fault))
         return false;
+    json_t *lots;
+    if (!view_lots(ledger, unit, &lots, fault))
+        return false;
     json_t *made = json_object();
+    json_object_set_new(made, "lots", lots);
     json_object_set_new(made, "serial", json_string(unit->serial));
     json_object_set_new(made, "kind", json_string(kind_word(unit->serial[0])));
     json_object_set_new(made, "item", json_string(unit->item));
@@ -58,6 +79,10 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_object_set_new(made, "expires", view_day(unit->expires));
     json_object_set_new(made, "use_by", use_by_json(unit->expires, today));
     json_object_set_new(made, "amount_ml", view_ml(unit->amount_ul));
+    json_object_set_new(made, "estimated", json_boolean(unit->estimated));
+    json_object_set_new(made, "recovered", json_boolean(unit->recovered));
+    json_object_set_new(made, "first_filled", view_day(unit->first_filled));
+    json_object_set_new(made, "opened", view_day(unit->opened));
     json_object_set_new(made, "hours",
                         unit->minutes == MOVEMENT_NULL ? json_null() : json_real((double)unit->minutes / 60));
     json_object_set_new(made, "status", json_string(unit_status_word(unit->status)));

@@ -18,6 +18,11 @@ static bool is_cartridge(const struct vessel *vessel)
     return vessel->unit.serial[0] == 'C' || vessel->unit.serial[0] == 'R';
 }
 
+static bool is_vat(const struct vessel *vessel)
+{
+    return vessel->unit.serial[0] == 'V' || vessel->unit.serial[0] == 'T';
+}
+
 static bool load_vessel(const struct movement *movement, const char *serial, const char *letters,
                         const struct apply_store *store, struct vessel *vessel, struct fault *fault)
 {
@@ -87,7 +92,8 @@ static bool load_source(const struct movement *movement, const struct apply_stor
 static bool check_poured(const struct movement *movement, const struct vessel *from, struct fault *fault)
 {
     return (movement->expires == from->unit.expires &&
-            movement_detail_flag(movement->detail, "estimated") == from->unit.estimated) ||
+            movement_detail_flag(movement->detail, "estimated") == from->unit.estimated &&
+            movement_detail_flag(movement->detail, "recovered") == from->unit.recovered) ||
            fault_set(fault, FAULT_CONFLICT, "what is in %s changed meanwhile: look again, then decide",
                      from->unit.serial);
 }
@@ -128,6 +134,7 @@ bool apply_pour(const struct movement *movement, const struct apply_store *store
         return fault_set(fault, why.code, "%s: %s", movement->other, why.text);
     note_filled(movement, &to);
     to.unit.estimated = to.unit.estimated || from.unit.estimated;
+    to.unit.recovered = to.unit.serial[0] == 'R' && (to.unit.recovered || from.unit.recovered || is_vat(&from));
     return save_vessel(movement, &from, store, fault) && save_vessel(movement, &to, store, fault);
 }
 
@@ -182,7 +189,7 @@ bool apply_clean(const struct movement *movement, const struct apply_store *stor
                          (double)vessel.contents.total_ul / 1000, movement->unit);
     vessel.contents = (struct contents){.total_ul = 0, .count = 0};
     vessel.unit.filled = vessel.unit.expires = MOVEMENT_NULL;
-    vessel.unit.estimated = false;
+    vessel.unit.estimated = vessel.unit.recovered = false;
     return save_vessel(movement, &vessel, store, fault);
 }
 

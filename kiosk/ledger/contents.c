@@ -121,7 +121,8 @@ static bool write_detail(const struct unit *unit, const struct contents *content
     const bool made = (!lots[0] || json_object_set_new(detail, "lots", json_string(lots)) == 0) &&
                       (contents->total_ul == MOVEMENT_NULL ||
                        json_object_set_new(detail, "before_ul", json_integer(contents->total_ul)) == 0) &&
-                      (!unit->estimated || json_object_set_new(detail, "estimated", json_integer(1)) == 0);
+                      (!unit->estimated || json_object_set_new(detail, "estimated", json_integer(1)) == 0) &&
+                      (!unit->recovered || json_object_set_new(detail, "recovered", json_integer(1)) == 0);
     return made ? movement_detail_write(detail, movement->detail, fault)
                 : fault_set(fault, FAULT_STORAGE, "no memory to say what is in %s: end other programs", unit->serial);
 }

@@ -34,6 +34,7 @@ static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE
                         put_text(object, "mix", state->mix) &&
                         (!unit->labelled || put(object, "labelled", json_integer(1))) &&
                         (!unit->estimated || put(object, "estimated", json_integer(1))) &&
+        (!unit->recovered || put(object, "recovered", json_integer(1))) &&
                         put_number(object, "out_since_ms", unit->out_since_ms) &&
                         put_number(object, "first_filled", unit->first_filled) &&
                         put_number(object, "opened", unit->opened) && put_number(object, "tare_dg", unit->tare_dg);
@@ -76,7 +77,7 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
     struct unit *unit = &state->unit;
     json_t *object = NULL;
     char status[WORD_SIZE] = "";
-    int64_t labelled = 0, estimated = 0;
+    int64_t labelled = 0, estimated = 0, recovered = 0;
     if (!movement_detail_read(movement->detail, &object, fault))
         return false;
     const bool ok = movement_detail_text(object, "status", status, sizeof status, fault) &&
@@ -85,6 +86,7 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
                     movement_detail_text(object, "mix", state->mix, sizeof state->mix, fault) &&
                     movement_detail_number(object, "labelled", &labelled, fault) &&
                     movement_detail_number(object, "estimated", &estimated, fault) &&
+                    movement_detail_number(object, "recovered", &recovered, fault) &&
                     movement_detail_number(object, "out_since_ms", &unit->out_since_ms, fault) &&
                     movement_detail_number(object, "first_filled", &unit->first_filled, fault) &&
                     movement_detail_number(object, "opened", &unit->opened, fault) &&
@@ -94,6 +96,7 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
         return false;
     unit->labelled = labelled == 1;
     unit->estimated = estimated == 1;
+    unit->recovered = recovered == 1;
     return unit_status_read(status, &unit->status) ||
            fault_set(fault, FAULT_REFUSED, "a correction of unit %s says status '%s', which is none", movement->unit,
                      status);

@@ -188,6 +188,7 @@ static const char VERSION_4[] =
  * earlier forms did not have, so older rows have said nothing of it: */
 #define FORM_5_CONTENTS                                                                                                \
     "ALTER TABLE unit ADD COLUMN estimated {int} NOT NULL DEFAULT 0;"                                                  \
+    "ALTER TABLE unit ADD COLUMN recovered {int} NOT NULL DEFAULT 0;"                                                  \
     "ALTER TABLE unit ADD COLUMN first_filled {int};"                                                                  \
     "ALTER TABLE unit ADD COLUMN opened {int};"                                                                        \
     "ALTER TABLE unit ADD COLUMN tare_dg {int};"                                                                       \

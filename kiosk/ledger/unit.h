@@ -34,6 +34,7 @@ struct unit {
     int64_t prints;          /* how many labels were ordered for it */
     int64_t out_since_ms;    /* wall instant of the check-out, MOVEMENT_NULL when in */
     bool estimated;          /* amount_ul was reckoned, neither weighed nor told */
+    bool recovered;          /* a bottle's content has been in a vat */
     int64_t first_filled;    /* day of a vat's first pour, for life; MOVEMENT_NULL: what `filled` says */
     int64_t opened;          /* day a cartridge or bottle was opened, MOVEMENT_NULL = not, or nobody said */
     int64_t tare_dg;         /* weight when empty, 0.1 g; MOVEMENT_NULL = not known */

@@ -66,6 +66,7 @@ static bool make_other_end(const struct movement *movement, struct fold *fold)
         contents_put(&contents, &unit, mix.lots);
         unit.expires = movement->expires;
         unit.estimated = movement_detail_flag(movement->detail, "estimated");
+        unit.recovered = movement_detail_flag(movement->detail, "recovered");
     }
     memcpy(mix.unit, unit.serial, sizeof mix.unit);
     return fold->store.save_unit(fold->store.context, &unit, &fold->fault) &&

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/contents.h"
 #include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/unit.h"
 #include "labels/basics/text.h"
@@ -56,6 +57,7 @@ static bool unit_fields(struct ledger *ledger, const char *serial, struct fields
 {
     bool found;
     struct unit *unit = &fields->unit;
+    struct contents contents;
     if (!unit_load(ledger, serial, unit, &found, fault))
         return false;
     if (!found || unit->status == UNIT_VOID)
@@ -73,7 +75,14 @@ static bool unit_fields(struct ledger *ledger, const char *serial, struct fields
                      fields->resin.revision);
         add(fields, "resin", fields->resin_words);
     }
-    if (lot_is_plain(unit->lot)) {
+    if (!contents_load(ledger, unit, &contents, fault))
+        return false;
+    if (contents.count > 1) { /* of a mix no lot is said in the symbol: the serial is the key, the ledger knows */
+        struct builder note;
+        builder_init(&note, fields->note, sizeof fields->note);
+        builder_addf(&note, "MIX of %zu lots", contents.count);
+        add(fields, "note", fields->note);
+    } else if (lot_is_plain(unit->lot)) {
         add(fields, "lot", unit->lot);
     } else {
         struct builder note;

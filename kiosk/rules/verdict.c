@@ -42,6 +42,14 @@ static const struct {
                         "scan the code with the item's number on the same pack, or receive it by hand"},
     [REASON_TWO_READINGS] = {"two-readings", VERDICT_ASK,
                              "receive it by hand, and have the pattern forgotten that is wrong"},
+    [REASON_NOT_POURED] = {"not-poured", VERDICT_STOP, "scan first what it comes out of, then the vat or bottle"},
+    [REASON_EMPTY] = {"empty", VERDICT_STOP, "look into it: if resin is in it, weigh it or say how much"},
+    [REASON_RECOVERED] = {"recovered", VERDICT_STOP, "keep recovered resin in a bottle of its own"},
+    [REASON_AMOUNT_UNLIKELY] = {"amount-unlikely", VERDICT_ASK,
+                                "say the amount again in millilitres, or YES if it is so"},
+    [REASON_MORE_THAN_BOOKED] = {"more-than-booked", VERDICT_ASK,
+                                 "say the amount again, or YES if it is so: the books follow, the storekeeper is told"},
+    [REASON_OVERFILLED] = {"overfilled", VERDICT_ASK, "stop at the mark for the highest level"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 
@@ -75,6 +83,30 @@ void verdict_add(struct verdict_list *list, enum reason_code code, const char *s
     (void)vsnprintf(reason->sentence, sizeof reason->sentence, format, arguments);
     va_end(arguments);
     text_end_whole(reason->sentence);
+}
+
+static bool has_reason(const struct verdict_list *list, const struct reason *reason)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].code == reason->code && strcmp(list->reasons[i].subject, reason->subject) == 0)
+            return true;
+    return false;
+}
+
+bool verdict_covers(const struct verdict_list *shown, const struct verdict_list *list)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (!has_reason(shown, &list->reasons[i]))
+            return false;
+    return true;
+}
+
+const struct reason *verdict_worst(const struct verdict_list *list)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].verdict == list->verdict)
+            return &list->reasons[i];
+    return &list->reasons[0];
 }
 
 const char *verdict_word(enum verdict verdict)

@@ -28,14 +28,20 @@ enum reason_code {
     REASON_FILM_FOGGED,
     REASON_PROVISIONAL, /* item known only from a scan */
     REASON_SHORT_DATED,
-    REASON_LABEL_SWAPPED,  /* label of another lot than the thing it is stuck on */
-    REASON_PROVE_FIRST,    /* several lots: maker's code first, then our label */
-    REASON_NO_DELIVERY,    /* a maker's code with no delivery open */
-    REASON_DOUBTFUL_SCAN,  /* accepted, but the scan may have lost something */
-    REASON_CODES_DIFFER,   /* two codes of one carton contradict each other */
-    REASON_PART_OF_CARTON, /* a pack, and an outer carton that counts packs */
-    REASON_NO_ITEM,        /* a maker's code that names no item, with a delivery open */
-    REASON_TWO_READINGS,   /* two patterns read one sticker in two ways */
+    REASON_LABEL_SWAPPED,   /* label of another lot than the thing it is stuck on */
+    REASON_PROVE_FIRST,     /* several lots: maker's code first, then our label */
+    REASON_NO_DELIVERY,     /* a maker's code with no delivery open */
+    REASON_DOUBTFUL_SCAN,   /* accepted, but the scan may have lost something */
+    REASON_CODES_DIFFER,    /* two codes of one carton contradict each other */
+    REASON_PART_OF_CARTON,  /* a pack, and an outer carton that counts packs */
+    REASON_NO_ITEM,         /* a maker's code that names no item, with a delivery open */
+    REASON_TWO_READINGS,    /* two patterns read one sticker in two ways */
+    REASON_NOT_POURED,      /* resin does not go that way */
+    REASON_EMPTY,           /* by the books */
+    REASON_RECOVERED,       /* resin that was in a vat among fresh resin, or the other way */
+    REASON_AMOUNT_UNLIKELY, /* a thousand times too much or too little */
+    REASON_MORE_THAN_BOOKED,
+    REASON_OVERFILLED,
     REASON_CODES
 };
 
@@ -60,6 +66,11 @@ struct verdict_list {
  * subject is added once. */
 void verdict_add(struct verdict_list *list, enum reason_code code, const char *subject, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
+
+/* Is every reason of `list` among those of `shown`? YES answers what was asked, nothing that came up since. */
+bool verdict_covers(const struct verdict_list *shown, const struct verdict_list *list);
+/* The first of the reasons that make the verdict; `list` has one. */
+const struct reason *verdict_worst(const struct verdict_list *list);
 
 const char *verdict_word(enum verdict verdict); /* go, ask, stop */
 const char *reason_code_word(enum reason_code code);

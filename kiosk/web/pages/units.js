@@ -14,11 +14,17 @@ export function UnitRows({unit}) {
     return h('dl', {class: 'rows'},
              resin ? h(Row, {name: 'Resin'}, resin) : unit.kind === 'vat' ? h(Row, {name: 'Resin'}, 'none in it') : null,
              unit.lot ? h(Row, {name: 'Lot'}, unit.lot) : null,
+             unit.lots && unit.lots.length > 0 ? h(Row, {name: 'Mix of'}, unit.lots.map(lot => lot_words(lot)).join('; ')) : null,
              resin ? h(Row, {name: 'Use by'}, h(UseBy, {day: unit.expires, use_by: unit.use_by})) : null,
-             resin ? h(Row, {name: 'Content'}, ml_words(unit.amount_ml)) : null,
+             resin ? h(Row, {name: 'Content'}, ml_words(unit.amount_ml), unit.estimated ? ', an estimate' : '',
+                       unit.recovered ? ', recovered from a vat' : '') : null,
              light ? h(Row, {name: 'Used'}, hours_words(unit.hours)) : null,
              unit.film ? h(Row, {name: 'Film'}, unit.film) : null,
              h(Row, {name: 'Where'}, where_words(unit)));
+}
+
+function lot_words({lot, amount_ml}) {
+    return `${lot || 'an unknown lot'} ${amount_ml === null ? '' : `(${ml_words(amount_ml)})`}`.trim();
 }
 
 export function where_words(unit) {

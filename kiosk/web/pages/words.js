@@ -89,7 +89,22 @@ function came_back_words(movement) {
     ].filter(Boolean).join(', ');
 }
 
+function amount_words(movement) {
+    return movement.amount_ul === undefined ? 'an unknown amount' : ml_words(movement.amount_ul / 1000);
+}
+
+const pour_words = {
+    'fill': 'filled into', 'top-up': 'topped up in', 'decant': 'decanted into', 'transfer': 'moved into', 'recover': 'recovered into',
+    'printer': 'run by the printer into',
+};
+
 const movement_kinds = {
+    'pour': movement => `${amount_words(movement)} from ${movement.unit} ${pour_words[movement.word] || 'into'} ${movement.other}`,
+    'use': movement => `${amount_words(movement)} used by job ${movement.job}${movement.word === 'estimate' ? ', an estimate' : ''}`,
+    'waste': movement => [`${amount_words(movement)} thrown away`, movement.other && `into ${movement.other}`,
+                          movement.word && word_words(movement.word)].filter(Boolean).join(', '),
+    'clean': () => 'Cleaned: nothing is in it',
+    'weighing': movement => `${amount_words(movement)} were found in it`,
     'receipt': came_in_words,
     'take-on': came_in_words,
     'print': label_words,

@@ -1,0 +1,361 @@
+#include "kiosk/desk/pour.h"
+
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/labels.h"
+#include "kiosk/desk/thing.h"
+#include "kiosk/ledger/contents.h"
+#include "kiosk/rules/pour.h"
+
+enum { AMOUNT_ML_MAX = 1000000, UL_A_ML = 1000 };
+
+struct pour {
+    struct thing from, to;
+    int64_t amount_ul; /* MOVEMENT_NULL: nobody knows, or not said yet */
+    bool all;          /* all there is, known or not */
+    bool said;
+};
+
+static struct pour said_at(const struct counter *counter)
+{
+    const struct counter_unit *from = &counter->units[0];
+    return (struct pour){.amount_ul = from->amount_ul,
+                         .all = from->all,
+                         .said = from->all || from->unknown || from->amount_ul != MOVEMENT_NULL};
+}
+
+static bool load_one(struct turn *turn, const char *serial, struct thing *thing, struct fault *fault)
+{
+    bool found;
+    if (!thing_load(turn->ledger, serial, thing, &found, fault))
+        return false;
+    return found || fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
+}
+
+static bool load(struct turn *turn, const char *from, const char *to, struct pour *pour, struct fault *fault)
+{
+    if (!load_one(turn, from, &pour->from, fault) || !load_one(turn, to, &pour->to, fault))
+        return false;
+    if (pour->all)
+        pour->amount_ul = pour->from.unit.amount_ul;
+    return true;
+}
+
+static int64_t content_of(const struct thing *thing)
+{
+    return thing->unit.resin[0] == '\0' ? 0 : thing->unit.amount_ul;
+}
+
+static void judge(const struct turn *turn, const struct pour *pour, struct verdict_list *list)
+{
+    const struct check_out_thing from = thing_for_rule(&pour->from), to = thing_for_rule(&pour->to);
+    pour_judge(&(struct pour_case){.from = &from,
+                                   .to = &to,
+                                   .from_recovered = pour->from.unit.recovered,
+                                   .to_recovered = pour->to.unit.recovered,
+                                   .from_ul = content_of(&pour->from),
+                                   .to_ul = content_of(&pour->to),
+                                   .room_ul = pour->to.item.content_ul,
+                                   .amount_ul = pour->amount_ul,
+                                   .today = turn->act->moment.local_day,
+                                   .clock_trusted = turn->act->moment.trusted},
+               list);
+}
+
+/* ---- booking ---- */
+
+/* The books follow what was seen: so much is in it. */
+static bool book_content(struct turn *turn, const char *serial, int64_t amount_ul, struct fault *fault)
+{
+    struct movement weighing;
+    movement_init(&weighing, MOVEMENT_WEIGHING);
+    if (!contents_say(turn->ledger, serial, NULL, &weighing, fault))
+        return false;
+    weighing.amount_ul = amount_ul;
+    return turn_book(turn, &weighing, fault);
+}
+
+/* More came out than was in it by the books: they were wrong before. */
+static bool book_more(struct turn *turn, const struct pour *pour, struct fault *fault)
+{
+    const int64_t there = pour->from.unit.amount_ul;
+    char note[COUNTER_TITLE_SIZE];
+    struct builder out;
+    if (pour->amount_ul == MOVEMENT_NULL || there == MOVEMENT_NULL || pour->amount_ul <= there)
+        return true;
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out, "%g ml came out of %s, and %g ml were in it by the books.", (double)pour->amount_ul / UL_A_ML,
+                 pour->from.unit.serial, (double)there / UL_A_ML);
+    return book_content(turn, pour->from.unit.serial, pour->amount_ul, fault) &&
+           turn_question(turn, "more-than-booked", pour->from.unit.serial, note, fault);
+}
+
+/* What the label of a container says besides its serial. */
+struct told {
+    struct unit unit;
+    struct contents contents;
+};
+
+static bool load_told(struct turn *turn, const char *serial, struct told *told, struct fault *fault)
+{
+    bool found;
+    return unit_load(turn->ledger, serial, &told->unit, &found, fault) &&
+           contents_load(turn->ledger, &told->unit, &told->contents, fault);
+}
+
+static bool says_the_same(const struct told *before, const struct told *after)
+{
+    bool same = before->unit.expires == after->unit.expires && strcmp(before->unit.resin, after->unit.resin) == 0 &&
+                before->contents.count == after->contents.count;
+    for (size_t i = 0; same && i < after->contents.count; i++)
+        same = strcmp(before->contents.lots[i].lot, after->contents.lots[i].lot) == 0;
+    return same;
+}
+
+static bool book_pour(struct turn *turn, const struct pour *pour, struct fault *fault)
+{
+    struct movement movement;
+    movement_init(&movement, MOVEMENT_POUR);
+    if (!contents_say(turn->ledger, pour->from.unit.serial, NULL, &movement, fault))
+        return false;
+    const char *word = pour_word(pour->from.unit.serial[0], pour->to.unit.serial[0], pour->to.unit.resin[0] == '\0');
+    turn_copy(movement.word, sizeof movement.word, word ? word : "top-up");
+    turn_copy(movement.other, sizeof movement.other, pour->to.unit.serial);
+    movement.amount_ul = pour->amount_ul;
+    movement.filled = turn->act->moment.local_day.number;
+    return turn_book(turn, &movement, fault) && /* all of an unknown amount: nothing is left all the same */
+           (!pour->all || pour->amount_ul != MOVEMENT_NULL || book_content(turn, pour->from.unit.serial, 0, fault));
+}
+
+static bool book(struct turn *turn, const struct pour *pour, struct fault *fault)
+{
+    const char *const target = pour->to.unit.serial;
+    struct told before, after;
+    if (!load_told(turn, target, &before, fault) || !book_more(turn, pour, fault) || !book_pour(turn, pour, fault) ||
+        !load_told(turn, target, &after, fault))
+        return false;
+    return says_the_same(&before, &after) || labels_order(turn, target, fault);
+}
+
+static void name_amount(const struct pour *pour, char *text, size_t size)
+{
+    struct builder out;
+    builder_init(&out, text, size);
+    if (pour->amount_ul != MOVEMENT_NULL)
+        builder_addf(&out, "%g ml", (double)pour->amount_ul / UL_A_ML);
+    else
+        builder_add(&out, pour->all ? "all" : "an unknown amount");
+}
+
+static bool book_and_say(struct turn *turn, const struct pour *pour, struct fault *fault)
+{
+    char amount[40];
+    if (!book(turn, pour, fault))
+        return false;
+    name_amount(pour, amount, sizeof amount);
+    counter_clear_group(&turn->counter);
+    counter_say(&turn->counter, "Booked: %s from %s into %s.", amount, pour->from.unit.serial, pour->to.unit.serial);
+    return true;
+}
+
+/* ---- at the counter ---- */
+
+static void show(struct counter *counter, const struct verdict_list *list)
+{
+    counter_say(counter, "%s", verdict_worst(list)->sentence);
+    counter->verdict = *list;
+}
+
+/* Books what has been said in full and nothing speaks against; the group is closed then. */
+static bool go_on(struct turn *turn, const struct pour *pour, struct fault *fault)
+{
+    if (!turn_has_person(turn, "to pour this"))
+        return true;
+    if (!book_and_say(turn, pour, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
+}
+
+bool pour_show(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct pour pour = said_at(counter);
+    struct verdict_list list;
+    if (counter->unit_count < 2) {
+        counter_note(counter, "Out of %s: scan what it goes into.", counter->units[0].serial);
+        return true;
+    }
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault))
+        return false;
+    judge(turn, &pour, &list);
+    if (list.verdict == VERDICT_STOP || (pour.said && list.verdict != VERDICT_GO)) {
+        show(counter, &list);
+        return true;
+    }
+    if (!pour.said) {
+        counter_ask(counter, "How much from %s into %s? An amount's card, 'all of it', or 'nobody knows'.",
+                    pour.from.unit.serial, pour.to.unit.serial);
+        return true;
+    }
+    return go_on(turn, &pour, fault);
+}
+
+/* Whoever scanned the vat first means the cartridge all the same: resin goes one way only. */
+static void put_in_order(struct counter *counter)
+{
+    const struct counter_unit first = counter->units[0];
+    if (counter->unit_count == 2 && !pour_word(first.serial[0], counter->units[1].serial[0], false) &&
+        pour_word(counter->units[1].serial[0], first.serial[0], false)) {
+        counter->units[0] = counter->units[1];
+        counter->units[1] = first;
+    }
+}
+
+bool pour_begin(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const bool may = counter->step == STEP_CHECK_OUT || counter->step == STEP_CHECK_IN || counter->step == STEP_PROOF;
+    if (!may || counter->unit_count == 0) {
+        counter_note(counter, "Scan what it comes out of, then what it goes into, then the card.");
+        return true;
+    }
+    if (counter->unit_count > 2) {
+        counter_ask(counter, "Two things at a time: scan the card NO, then what it comes out of.");
+        return true;
+    }
+    counter->step = STEP_POUR;
+    counter->place[0] = '\0';
+    put_in_order(counter);
+    return pour_show(turn, fault);
+}
+
+bool pour_add(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (counter->unit_count >= 2 && !counter_find(counter, serial)) {
+        counter_ask(counter, "From %s into %s: finish that first, or scan the card NO.", counter->units[0].serial,
+                    counter->units[1].serial);
+        return true;
+    }
+    if (!counter_find(counter, serial))
+        (void)counter_add(counter, serial);
+    put_in_order(counter);
+    return pour_show(turn, fault);
+}
+
+/* What the card says of the amount; false: it is no such card. */
+static bool read_card(const char *card, struct counter_unit *from)
+{
+    const size_t length = strlen(card);
+    int64_t ml;
+    const bool is_ml = length > 2 && strcmp(card + length - 2, "ML") == 0 &&
+                       span_read_count((struct span){card, length - 2}, &ml) && ml <= AMOUNT_ML_MAX;
+    if (!is_ml && strcmp(card, "ALL") != 0 && strcmp(card, "UNKNOWN") != 0)
+        return false;
+    from->amount_ul = is_ml ? ml * UL_A_ML : MOVEMENT_NULL;
+    from->all = strcmp(card, "ALL") == 0;
+    from->unknown = strcmp(card, "UNKNOWN") == 0;
+    return true;
+}
+
+bool pour_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    *mine = counter->step == STEP_POUR && read_card(card, &counter->units[0]);
+    return !*mine || pour_show(turn, fault);
+}
+
+bool pour_confirm(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct pour pour = said_at(counter);
+    struct verdict_list list;
+    if (counter->unit_count < 2 || !pour.said)
+        return pour_show(turn, fault);
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault))
+        return false;
+    judge(turn, &pour, &list);
+    if (list.verdict == VERDICT_STOP || !verdict_covers(&counter->verdict, &list)) { /* YES never answers a stop */
+        show(counter, &list);
+        return true;
+    }
+    return go_on(turn, &pour, fault);
+}
+
+static bool book_against(struct turn *turn, const struct pour *pour, struct fault *fault)
+{
+    struct verdict_list list;
+    char note[COUNTER_TITLE_SIZE];
+    struct builder out;
+    judge(turn, pour, &list);
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out, "Poured from %s into %s against the verdict %s: %s", pour->from.unit.serial,
+                 pour->to.unit.serial, verdict_word(list.verdict),
+                 list.count > 0 ? verdict_worst(&list)->sentence : "nothing spoke against it.");
+    text_end_whole(note);
+    return book_and_say(turn, pour, fault) && turn_question(turn, "poured", pour->to.unit.serial, note, fault);
+}
+
+bool pour_done_already(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct pour pour = said_at(counter);
+    if (counter->unit_count < 2 || !pour.said) {
+        counter_ask(counter, "%s",
+                    counter->unit_count < 2 ? "Scan what it went into first."
+                                            : "Say how much first, or 'nobody knows'.");
+        return true;
+    }
+    if (!turn_has_person(turn, "to say who poured it"))
+        return true;
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault) ||
+        !book_against(turn, &pour, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
+}
+
+/* ---- by a script or the page ---- */
+
+static bool read_amount(const json_t *content, struct pour *pour, struct fault *fault)
+{
+    bool unknown;
+    if (!content_amount(content, "amount_ml", AMOUNT_ML_MAX, UL_A_ML, &pour->amount_ul, fault) ||
+        !content_flag(content, "all", &pour->all, fault) || !content_flag(content, "unknown", &unknown, fault))
+        return false;
+    pour->said = true;
+    return (pour->amount_ul != MOVEMENT_NULL) + pour->all + unknown == 1 ||
+           fault_set(fault, FAULT_INPUT, "say one of 'amount_ml', 'all' and 'unknown'");
+}
+
+bool pour_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"from", "to", "amount_ml", "all", "unknown", "confirm", "taken", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct pour pour;
+    struct verdict_list list;
+    char from[SERIAL_SIZE], to[SERIAL_SIZE];
+    bool confirm, taken;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "from", CONTENT_REQUIRED, from, sizeof from, fault) ||
+        !content_code(content, "to", CONTENT_REQUIRED, to, sizeof to, fault) || !read_amount(content, &pour, fault) ||
+        !content_flag(content, "confirm", &confirm, fault) || !content_flag(content, "taken", &taken, fault) ||
+        !load(&turn, from, to, &pour, fault))
+        return false;
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who pours it");
+    judge(&turn, &pour, &list);
+    if (taken) {
+        if (!book_against(&turn, &pour, fault))
+            return false;
+    } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
+        if (!book_and_say(&turn, &pour, fault))
+            return false;
+    } else {
+        show(&turn.counter, &list);
+    }
+    return turn_answer(&turn, answer, fault);
+}
