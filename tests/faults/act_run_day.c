@@ -122,6 +122,12 @@ const struct day_act act_run_day[] = {
     DO("undo", "<H1>", "{}"), DO("print-go", "<H1>", "{}"), PRINTED("\"unit\":\"<C2>\"", "2"), SCAN("<C2>"),
     PRESS("HOLD"), DO("release", "<H1>", "{\"unit\":\"<C2>\"}"), DO("undo", "<H1>", "{}"),
     DO("release", "<H1>", "{\"unit\":\"<C2>\"}"),
+    /* resin is poured, by scans and by a script, taken back, weighed, cleaned out */
+    SCAN("<H2>"), SCAN("<V2>"), SCAN("<C2>"), CARD("POUR"), CARD("250ML"),
+    DO("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\",\"amount_ml\":100}"), DO("undo", "<H1>", "{}"),
+    REFUSED("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\"}", "one of 'amount_ml'"),
+    DO("amount", "<H2>", "{\"unit\":\"<C2>\",\"amount_ml\":700}"),
+    DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
     SCAN("(01)09506000135007(17)270215(10)FL-77"), AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),

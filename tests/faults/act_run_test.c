@@ -58,15 +58,16 @@ static void restarts_repeats_and_groups_change_nothing(void **state)
     struct fault faults[40];
     open_run(run);
     for (int first = 0; first < ACT_RUN_LENGTH; first += 40) {
-        act_run_send_group(run, first, 40, answered, faults);
-        for (int i = 0; i < 40; i++)
+        const int count = ACT_RUN_LENGTH - first < 40 ? ACT_RUN_LENGTH - first : 40;
+        act_run_send_group(run, first, count, answered, faults);
+        for (int i = 0; i < count; i++)
             if (!answered[i])
                 fail_msg("act %d (%s): %s", first + i, act_run_kind(first + i), faults[i].text);
         act_run_close(run);
-        must_hold(fixture, first + 40, 0, first + 40);
+        must_hold(fixture, first + count, 0, first + count);
         open_run(run);
-        send(run, first + 39);
-        must_hold(fixture, first, 50, first + 40);
+        send(run, first + count - 1);
+        must_hold(fixture, first, 50, first + count);
     }
     act_run_destroy(run);
 }
