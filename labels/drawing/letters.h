@@ -51,6 +51,11 @@ void letters_set(struct letters *letters, const char *text, int height, bool bol
 /* The leftmost code point of the text set that no installed font has in black; 0 when there is none. */
 unsigned letters_missing(const struct letters *letters);
 
+/* Each glyph with ink of the text set, from left to right, and where it stands, in whole dots from the start of the
+ * baseline. The font is borrowed. */
+typedef void letters_visitor(void *context, PangoFont *font, unsigned glyph, int x, int y);
+void letters_visit(const struct letters *letters, letters_visitor *visit, void *context);
+
 /* Draws the text set with its baseline starting at x, y, in cairo's present source and operator. */
 void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y);
 
