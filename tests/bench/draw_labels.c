@@ -20,7 +20,7 @@
  * of text by a new Pango layout at the size that ours found; no template, no fitting, no check. Both draw into dots at
  * one bit each. "fits" counts nothing of ours away: it is drawing, layout, symbol and copy. */
 
-enum { LABELS = 50, ROUNDS_MAX = 101, FIELDS = 20 };
+enum { LABELS = 50, ROUNDS_MAX = 101, FIELDS = 24 };
 
 struct values {
     char serial[SERIAL_SIZE], expires[16];
@@ -64,6 +64,11 @@ static void fill(const struct template *template, long number, struct values *va
                                       {"precautions", "P280 Wear protective gloves and eye protection."},
                                       {"sds", "SDS of 2026-01-10: binder 3"},
                                       {"capacity", "1000"},
+                                      {"supplier", "Kestrel Quay Resins"},
+                                      {"supplier-address", "2 Harbour Row, Kestrel Quay"},
+                                      {"supplier-phone", "+00 555 0100"},
+                                      {"quantity", "1 l"},
+                                      {"ufi", "N1QV-R02N-J00M-WQD5"},
                                       {"lot", "RS24117B"},
                                       {"content", "1000"},
                                       {"expires", values->expires}};
