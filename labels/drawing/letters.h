@@ -22,7 +22,7 @@ struct letters_extent {
     int left, right, top, bottom; /* ink: from `left` up to, not including, `right`; the same for top and bottom */
 };
 
-enum { LETTERS_KEPT = 1024, LETTERS_KEPT_TEXT = 64 };
+enum { LETTERS_KEPT = 1024, LETTERS_KEPT_TEXT = 160 };
 
 /* A text that was set: setting it again at the same height costs nothing. Each is set twice at least, to lay it out and
  * to paint it, and the words of a hazard part stand on every label of a delivery. */

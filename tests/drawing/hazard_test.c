@@ -400,6 +400,64 @@ static void other_scripts_break_where_they_may_and_lose_nothing(void **state)
     }
 }
 
+static void expect_same_dots(struct drawer *one, struct drawer *other, const struct template *template,
+                             const struct values *values, int dpi)
+{
+    struct dots a = {0}, b = {0};
+    struct fault fault = {0};
+    if (!label_draw(one, template, values->list, values->count, dpi, &a, &fault) ||
+        !label_draw(other, template, values->list, values->count, dpi, &b, &fault))
+        fail_msg("%s", fault.text);
+    assert_true(a.width == b.width && a.height == b.height);
+    assert_memory_equal(a.rows, b.rows, (size_t)a.height * a.stride);
+    dots_clear(&a);
+    dots_clear(&b);
+}
+
+/* A drawer keeps the last hazard part for the next label of a delivery; one that was made new knows none. */
+static void what_was_laid_out_before_never_stands_in_for_another_label(void **state)
+{
+    static const char *const changes[][2] = {
+
+        {"product", "Flint resin 2"},
+        {"signal-word", "Danger"},
+        {"pictograms", "GHS07 GHS08"},
+        {"pictograms", "GHS07"},
+        {"statements", "H317 May cause an allergic skin reaction."},
+        {"precautions", "P280 Wear gloves."},
+        {"capacity", "501"},
+        {"sds", "SDS of 2026-01-11: binder 3"},
+        {"language", "de"},
+    };
+    static const char *const texts[] = {
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 3 frames black",
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 2 frames black",
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 3 frames black",
+        "label 74 x 105\nhazard at 2 1 room 71 x 103 letters 2 frames black",
+        "label 75 x 105\nhazard at 2 1 room 71 x 103 letters 2 frames black",
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 3 frames black missing see-sds",
+    };
+    static struct template template;
+    for (size_t t = 0; t < sizeof texts / sizeof *texts; t++) {
+        read_text(texts[t], &template); /* in the same place each time, as a template that was edited is */
+        for (size_t i = 0; i <= (t == 0 ? sizeof changes / sizeof *changes : 0); i++) {
+            struct drawer *fresh = drawer_create(NULL);
+            assert_non_null(fresh);
+            struct values values = flint("500");
+            if (i > 0)
+                set(&values, changes[i - 1][0], changes[i - 1][1]);
+            expect_same_dots(*state, fresh, &template, &values, 203);
+            expect_same_dots(*state, fresh, &template, &values, 203); /* and once more, as it was kept */
+            drawer_destroy(fresh);
+        }
+    }
+    const struct values values = flint("500");
+    struct drawer *fresh = drawer_create(NULL);
+    assert_non_null(fresh);
+    expect_same_dots(*state, fresh, &template, &values, 300);
+    drawer_destroy(fresh);
+}
+
 /* ---- frames ---- */
 
 #define RED_STOCK "label 52 x 74\nhazard at 1 1 room 50 x 72 letters 2 frames preprinted 16.1 at 13 13 at 38 13.5"
@@ -509,6 +567,7 @@ int main(void)
         cmocka_unit_test(what_does_not_fit_is_refused_and_not_shrunk_under_the_table),
         cmocka_unit_test(diamonds_and_lines_keep_clear_of_each_other_inside_the_room),
         cmocka_unit_test(other_scripts_break_where_they_may_and_lose_nothing),
+        cmocka_unit_test(what_was_laid_out_before_never_stands_in_for_another_label),
         cmocka_unit_test(on_preprinted_stock_only_symbols_are_printed_where_the_diamonds_are),
         cmocka_unit_test(no_red_diamond_stays_empty_and_none_is_too_small),
         cmocka_unit_test(black_frames_are_drawn_in_dots_and_red_ones_in_a_pdf),
