@@ -2,13 +2,14 @@
 #define KIOSK_LEDGER_CATALOGUE_H
 
 #include "kiosk/ledger/ledger.h"
+#include "labels/content/ufi.h"
 
 /* What the room knows of: items, lots, places, printers, people. Rows kept by apply. All loads: `*found` false and
  * true returned when there is none. */
 
 enum { NAME_SIZE = 65, FITS_SIZE = 129 };
 
-enum { SDS_PRODUCT_SIZE = 121, SDS_PICTOGRAMS_SIZE = 64, SDS_LIST_SIZE = 1001 };
+enum { SDS_PRODUCT_SIZE = 121, SDS_PICTOGRAMS_SIZE = 64, SDS_LIST_SIZE = 1001, SDS_LANGUAGE_SIZE = 3 };
 
 /* What the shop copied from an item's SDS for a hazard label, in the SDS's own words; "" where it entered nothing,
  * "none" where the SDS says none. Lists as labels/content/hazard_words.h has them. */
@@ -21,6 +22,12 @@ struct item_sds {
     char revised[CALENDAR_DATE_SIZE]; /* the SDS's, YYYY-MM-DD */
     char place[NAME_SIZE];            /* where the SDS is kept */
     char label[WORD_SIZE];            /* template of the hazard label that its units get; "" none */
+    char supplier[SDS_PRODUCT_SIZE];  /* section 1: name, address, telephone */
+    char address[SDS_PRODUCT_SIZE];
+    char phone[WORD_SIZE];
+    char quantity[WORD_SIZE]; /* nominal, with its unit */
+    char ufi[UFI_SIZE];
+    char language[SDS_LANGUAGE_SIZE]; /* of the words above, ISO 639-1; "" not said */
 };
 struct item {
     char code[ITEM_CODE_SIZE];

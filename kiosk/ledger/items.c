@@ -8,7 +8,7 @@
 #define ITEM_COLUMNS                                                                                                   \
     "code, letter, name, resin, revision, gtin, maker_code, fits, content_ul, minimum_days, life_minutes,"             \
     " sds_product, sds_signal_word, sds_pictograms, sds_statements, sds_precautions, sds_revised, sds_place,"          \
-    " sds_label, provisional, version"
+    " sds_label, sds_supplier, sds_address, sds_phone, sds_quantity, sds_ufi, sds_language, provisional, version"
 
 static const struct row_field ITEM_LIST[] = {
     ROW_FIELD(TEXT, item, code),
@@ -30,6 +30,12 @@ static const struct row_field ITEM_LIST[] = {
     ROW_FIELD(TEXT, item, sds.revised),
     ROW_FIELD(TEXT, item, sds.place),
     ROW_FIELD(TEXT, item, sds.label),
+    ROW_FIELD(TEXT, item, sds.supplier),
+    ROW_FIELD(TEXT, item, sds.address),
+    ROW_FIELD(TEXT, item, sds.phone),
+    ROW_FIELD(TEXT, item, sds.quantity),
+    ROW_FIELD(TEXT, item, sds.ufi),
+    ROW_FIELD(TEXT, item, sds.language),
     ROW_FIELD(FLAG, item, provisional),
     ROW_FIELD(WHOLE, item, version),
 };
@@ -38,16 +44,18 @@ static const struct row_fields ITEM_FIELDS = ROW_FIELDS_KEPT("item", ITEM_LIST, 
 
 static const struct sql_text ITEM_SAVE = {
     "INSERT INTO item (" ITEM_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14,"
-    " $15, $16, $17, $18, $19, $20, $21)"
+    " $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26, $27)"
     " ON CONFLICT (code) DO UPDATE SET letter = excluded.letter, name = excluded.name, resin = excluded.resin,"
     " revision = excluded.revision, gtin = excluded.gtin, maker_code = excluded.maker_code, fits = excluded.fits,"
     " content_ul = excluded.content_ul, minimum_days = excluded.minimum_days, life_minutes = excluded.life_minutes,"
     " sds_product = excluded.sds_product, sds_signal_word = excluded.sds_signal_word,"
     " sds_pictograms = excluded.sds_pictograms, sds_statements = excluded.sds_statements,"
     " sds_precautions = excluded.sds_precautions, sds_revised = excluded.sds_revised, sds_place = excluded.sds_place,"
-    " sds_label = excluded.sds_label, provisional = excluded.provisional, version = excluded.version WHERE "
+    " sds_label = excluded.sds_label, sds_supplier = excluded.sds_supplier, sds_address = excluded.sds_address,"
+    " sds_phone = excluded.sds_phone, sds_quantity = excluded.sds_quantity, sds_ufi = excluded.sds_ufi,"
+    " sds_language = excluded.sds_language, provisional = excluded.provisional, version = excluded.version WHERE "
     "item.version <= excluded.version",
-    "ttttttttiiittttttttii"};
+    "ttttttttiiittttttttttttttii"};
 /* One maker's code may stand at several items (a revision): the one entered last speaks. */
 static const struct sql_text ITEM_BY_GTIN = {
     "SELECT " ITEM_COLUMNS " FROM item WHERE gtin = $1 ORDER BY version DESC, code LIMIT 1", "t"};

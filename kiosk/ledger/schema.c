@@ -194,7 +194,16 @@ static const char VERSION_4[] =
     "ALTER TABLE unit ADD COLUMN tare_dg {int};"                                                                       \
     "CREATE TABLE mix (unit {text} NOT NULL PRIMARY KEY, lots {text} NOT NULL, version {int} NOT NULL){rowless};"
 
-static const char VERSION_5[] = FORM_5_CONTENTS "UPDATE schema_version SET version = 5";
+/* What else a label says that goes with a supply, copied from the SDS: */
+#define FORM_5_SDS                                                                                                     \
+    "ALTER TABLE item ADD COLUMN sds_supplier {text} NOT NULL DEFAULT '';"                                             \
+    "ALTER TABLE item ADD COLUMN sds_address {text} NOT NULL DEFAULT '';"                                              \
+    "ALTER TABLE item ADD COLUMN sds_phone {text} NOT NULL DEFAULT '';"                                                \
+    "ALTER TABLE item ADD COLUMN sds_quantity {text} NOT NULL DEFAULT '';"                                             \
+    "ALTER TABLE item ADD COLUMN sds_ufi {text} NOT NULL DEFAULT '';"                                                  \
+    "ALTER TABLE item ADD COLUMN sds_language {text} NOT NULL DEFAULT '';"
+
+static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_SDS "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

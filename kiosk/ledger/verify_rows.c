@@ -28,6 +28,8 @@ static const struct field item_fields[] = {
     F(item, life_minutes, NUMBER), F(item, sds.product, TEXT),    F(item, sds.signal_word, TEXT),
     F(item, sds.pictograms, TEXT), F(item, sds.statements, TEXT), F(item, sds.precautions, TEXT),
     F(item, sds.revised, TEXT),    F(item, sds.place, TEXT),      F(item, sds.label, TEXT),
+    F(item, sds.supplier, TEXT),   F(item, sds.address, TEXT),    F(item, sds.phone, TEXT),
+    F(item, sds.quantity, TEXT),   F(item, sds.ufi, TEXT),        F(item, sds.language, TEXT),
     F(item, provisional, FLAG),    F(item, version, NUMBER),      {NULL, TEXT, 0}};
 static const struct field lot_fields[] = {F(lot, expires, NUMBER), F(lot, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field place_fields[] = {

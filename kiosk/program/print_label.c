@@ -114,6 +114,12 @@ static bool hazard_fields(struct ledger *ledger, struct fields *fields, struct f
     add(fields, "pictograms", sds->pictograms);
     add(fields, "statements", sds->statements);
     add(fields, "precautions", sds->precautions);
+    add(fields, "supplier", sds->supplier);
+    add(fields, "supplier-address", sds->address);
+    add(fields, "supplier-phone", sds->phone);
+    add(fields, "quantity", sds->quantity);
+    add(fields, "ufi", sds->ufi);
+    add(fields, "language", sds->language);
     if (sds->revised[0] != '\0' || sds->place[0] != '\0') {
         (void)snprintf(fields->sds, sizeof fields->sds, "SDS%s%s%s%s", sds->revised[0] ? " of " : "", sds->revised,
                        sds->place[0] ? ": " : "", sds->place);

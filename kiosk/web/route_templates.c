@@ -141,7 +141,7 @@ static enum MHD_Result reply_picture(struct request *request, struct template_jo
     struct MHD_Response *response = MHD_create_response_from_fd64((uint64_t)info.st_size, job->file);
     if (response) {
         job->file = -1; /* the response closes it */
-        MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, "image/png");
+        MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, job->pdf ? "application/pdf" : "image/png");
     }
     return reply_send(request, MHD_HTTP_OK, response);
 }

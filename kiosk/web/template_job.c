@@ -6,6 +6,7 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
+#include "labels/drawing/label_pdf.h"
 #include "labels/drawing/label_png.h"
 
 enum { USUAL_DPI = 203 };
@@ -113,6 +114,15 @@ static bool read_name(struct template_job *job, struct fault *fault)
                      TEMPLATE_NAME_SIZE - 1);
 }
 
+static bool read_format(struct template_job *job, struct fault *fault)
+{
+    const json_t *format = json_object_get(job->body, "format");
+    const char *word = format ? json_string_value(format) : "png";
+    job->pdf = word && strcmp(word, "pdf") == 0;
+    return job->pdf || (word && strcmp(word, "png") == 0) ||
+           fault_set(fault, FAULT_INPUT, "key 'format' is neither \"png\" nor \"pdf\": say one of them");
+}
+
 /* null or left out: there was no such template when the person began. */
 static bool read_seen(const char *seen, struct template_job *job, struct fault *fault)
 {
@@ -131,13 +141,13 @@ static bool keep(bool good, struct template_job *made, struct template_job **job
 
 bool template_job_preview(struct span body, struct template_job **job, struct fault *fault)
 {
-    static const char *const keys[] = {"text", "fields", "dpi", "name", NULL};
+    static const char *const keys[] = {"text", "fields", "dpi", "name", "format", NULL};
     struct template_job *made = NULL;
     if (!make(TEMPLATE_PREVIEW, UNSAVED, &made, fault))
         return false;
     assert(made);
     return keep(read_body(body, keys, made, fault) && read_fields(made, fault) && read_dpi(made, fault) &&
-                    read_name(made, fault),
+                    read_name(made, fault) && read_format(made, fault),
                 made, job);
 }
 
@@ -181,11 +191,14 @@ static void mark_sample(struct template_job *job)
 static bool draw(struct template_job *job, const struct template *template, struct drawer *drawer, struct fault *fault)
 {
     struct dots dots = {.rows = NULL};
+    job->file = memfd_create("label", MFD_CLOEXEC);
+    if (job->file < 0)
+        return fault_set(fault, FAULT_STORAGE, "no memory to hold a label: try again");
+    if (job->pdf)
+        return label_pdf_write(job->file, drawer, template, job->fields, job->field_count, job->dpi, fault);
     if (!label_draw(drawer, template, job->fields, job->field_count, job->dpi, &dots, fault))
         return false;
-    job->file = memfd_create("label", MFD_CLOEXEC);
-    const bool good = job->file >= 0 ? label_png_write(job->file, &dots, fault)
-                                     : fault_set(fault, FAULT_STORAGE, "no memory to hold a label: try again");
+    const bool good = label_png_write(job->file, &dots, fault);
     dots_clear(&dots);
     return good;
 }

@@ -22,16 +22,18 @@ struct template_job {
     struct label_field fields[TEMPLATE_JOB_FIELDS];
     size_t field_count;
     int dpi;
+    bool pdf; /* a preview: for an office printer */
     char seen[TEMPLATE_DIGEST_SIZE];
     struct waiter *waiter; /* who waits for it */
 
-    int file;                          /* result of a preview: a PNG in memory; -1: none */
+    int file;                          /* result of a preview: a PNG or PDF in memory; -1: none */
     char digest[TEMPLATE_DIGEST_SIZE]; /* result of a save */
 };
 
-/* {"text", "fields"?: {NAME: value}, "dpi"?: 203, "name"?} to a preview; {"text", "seen": digest or null} to a save of
- * `name`; a drop has no body. Every key is checked for its type; an unknown one is a fault. The caller frees `*job`.
- * False: FAULT_INPUT (the request makes no sense; whether the text does is seen when it is run) or FAULT_STORAGE. */
+/* {"text", "fields"?: {NAME: value}, "dpi"?: 203, "name"?, "format"?: "png" or "pdf"} to a preview; {"text", "seen":
+ * digest or null} to a save of `name`; a drop has no body. Every key is checked for its type; an unknown one is a
+ * fault. The caller frees `*job`. False: FAULT_INPUT (the request makes no sense; whether the text does is seen when it
+ * is run) or FAULT_STORAGE. */
 bool template_job_preview(struct span body, struct template_job **job, struct fault *fault);
 bool template_job_save(const char *name, struct span body, struct template_job **job, struct fault *fault);
 bool template_job_drop(const char *name, const char *seen, struct template_job **job, struct fault *fault);

@@ -4,6 +4,7 @@
 
 #include "labels/drawing/calibration_plan.h"
 #include "labels/drawing/drawer.h"
+#include "labels/drawing/one_bit.h"
 #include "labels/drawing/paint.h"
 
 struct calibration {
@@ -27,13 +28,14 @@ static void paint(cairo_t *cairo, void *context)
 {
     const struct calibration *calibration = context;
     const struct calibration_plan *plan = calibration->plan;
+    struct canvas page = {.cairo = cairo};
     struct letters_extent extent;
     for (size_t i = 0; i < plan->box_count; i++)
         cairo_rectangle(cairo, plan->boxes[i].x, plan->boxes[i].y, plan->boxes[i].width, plan->boxes[i].height);
     cairo_fill(cairo);
     paint_arrow(cairo, &plan->arrow);
     for (size_t i = 0; i < plan->symbol_count; i++)
-        paint_matrix(cairo, &plan->symbols[i].matrix, plan->symbols[i].ink.x, plan->symbols[i].ink.y,
+        paint_matrix(&page, &plan->symbols[i].matrix, plan->symbols[i].ink.x, plan->symbols[i].ink.y,
                      plan->symbols[i].dots);
     for (size_t i = 0; i < plan->text_count; i++) {
         letters_set(calibration->letters, plan->texts[i].text, plan->letters, false, &extent);
@@ -51,7 +53,7 @@ bool calibration_label_draw(struct drawer *drawer, int width_um, int height_um, 
     struct calibration calibration = {&drawer->letters, plan};
     const bool done = calibration_plan_make(width_um, height_um, dpi, plan, fault) &&
                       dots_init(plan->width, plan->height, dpi, &drawn, fault) &&
-                      paint_dots(paint, &calibration, &drawn, fault);
+                      one_bit_paint(paint, &calibration, &drawn, fault);
     if (done)
         *dots = drawn;
     else

@@ -2,6 +2,7 @@
 
 #include <assert.h>
 #include <stdlib.h>
+#include <string.h>
 
 bool dots_init(int width, int height, int dpi, struct dots *dots, struct fault *fault)
 {
@@ -57,6 +58,63 @@ bool dots_shift(struct dots *dots, int right, int down, struct fault *fault)
     dots_clear(dots);
     *dots = moved;
     return true;
+}
+
+static void put(uint8_t *byte, uint8_t bits, bool black)
+{
+    *byte = black ? (uint8_t)(*byte | bits) : (uint8_t)(*byte & ~bits);
+}
+
+/* From dot `from` up to, not including, `to`. */
+static void fill_row(uint8_t *row, int from, int to, bool black)
+{
+    const int first = from / 8, last = to / 8;
+    const uint8_t start = (uint8_t)(0xFF >> from % 8), end = (uint8_t) ~(0xFF >> to % 8);
+    if (first == last) {
+        put(&row[first], start & end, black);
+        return;
+    }
+    put(&row[first], start, black);
+    memset(row + first + 1, black ? 0xFF : 0, (size_t)(last - first - 1));
+    if (end)
+        put(&row[last], end, black);
+}
+
+static int between(int least, int value, int most)
+{
+    return value < least ? least : value > most ? most : value;
+}
+
+void dots_fill(struct dots *dots, int x, int y, int width, int height, bool black)
+{
+    const int left = between(0, x, dots->width), right = between(left, x + width, dots->width);
+    const int top = between(0, y, dots->height), bottom = between(top, y + height, dots->height);
+    for (int row = top; row < bottom && right > left; row++)
+        fill_row(dots->rows + (size_t)row * dots->stride, left, right, black);
+}
+
+/* Eight dots of a stamp, `shift` dots right of byte `at` of a row. */
+static void put_eight(const struct dots *dots, uint8_t *row, int at, int shift, uint8_t eight, bool black)
+{
+    const int last = (int)dots->stride - 1;
+    const uint8_t inside = (uint8_t)(0xFF << (7 - (dots->width - 1) % 8)); /* bits past the width stay 0 */
+    const uint8_t parts[] = {(uint8_t)(eight >> shift), (uint8_t)(eight << (8 - shift))};
+    for (int i = 0; i < 2; i++, at++)
+        if (at >= 0 && at <= last)
+            put(&row[at], at == last ? parts[i] & inside : parts[i], black);
+}
+
+void dots_put(struct dots *dots, const struct dots *stamp, int x, int y, bool black)
+{
+    const int shift = (x % 8 + 8) % 8, first = (x - shift) / 8;
+    const int top = between(0, -y, stamp->height), bottom = between(top, dots->height - y, stamp->height);
+    for (int row = top; row < bottom; row++) {
+        const uint8_t *from = stamp->rows + (size_t)row * stamp->stride;
+        uint8_t *to = dots->rows + (size_t)(y + row) * dots->stride;
+        for (size_t i = 0; i < stamp->stride; i++)
+            if (from[i])
+                put_eight(dots, to, first + (int)i, shift, from[i], black);
+    }
 }
 
 int dots_of_um(int um, int dpi)

@@ -35,6 +35,12 @@ bool dots_get(const struct dots *dots, int x, int y);
  * fall off the label, `*dots` is then as it was. FAULT_STORAGE without memory. */
 bool dots_shift(struct dots *dots, int right, int down, struct fault *fault);
 
+/* Blackens, or makes white, what lies on the label of a box. */
+void dots_fill(struct dots *dots, int x, int y, int width, int height, bool black);
+/* Where `stamp` is black the dots become black, or white; its upper left corner at x, y. What lies off the label is
+ * left out. */
+void dots_put(struct dots *dots, const struct dots *stamp, int x, int y, bool black);
+
 /* A length in micrometres as dots, to the nearest: the rounding of every size on a label. */
 int dots_of_um(int um, int dpi);
 /* The same, down and up to whole dots: what lies inside a room, and what a least size asks for. */

@@ -172,13 +172,44 @@ static bool lay_text(struct work *work, int side, struct fault *fault)
     return marks_fit ? refuse_text(layout, fault) : refuse_marks(layout, side, fault);
 }
 
-bool hazard_layout_make(struct letters *letters, const struct hazard_place *place, const struct label_values *values,
-                        struct hazard_layout *layout, struct fault *fault)
+/* ---- the same again ---- */
+
+static bool same_element(const struct hazard_element *a, const struct hazard_element *b)
 {
-    struct work work = {.letters = letters, .place = place, .layout = layout};
-    const struct hazard_element *element = place->element;
-    if (!hazard_parts_read(element, values, &layout->parts, fault))
+    return a->letters_um == b->letters_um && a->preprinted == b->preprinted && a->small == b->small &&
+           a->see_sds == b->see_sds && a->side_um == b->side_um && a->diamond_count == b->diamond_count &&
+           memcmp(a->diamonds, b->diamonds, a->diamond_count * sizeof *a->diamonds) == 0;
+}
+
+static bool same_parts(const struct hazard_parts *a, const struct hazard_parts *b)
+{
+    if (a->capacity_ml != b->capacity_ml || a->paragraph_count != b->paragraph_count ||
+        a->pictogram_count != b->pictogram_count ||
+        memcmp(a->pictograms, b->pictograms, a->pictogram_count * sizeof *a->pictograms) != 0)
         return false;
+    for (size_t i = 0; i < a->paragraph_count; i++) {
+        const struct hazard_paragraph *one = &a->paragraphs[i], *other = &b->paragraphs[i];
+        if (one->bold != other->bold || one->field != other->field || one->text.length != other->text.length ||
+            memcmp(one->text.at, other->text.at, one->text.length) != 0)
+            return false;
+    }
+    return true;
+}
+
+static bool is_made(const struct hazard_layout *layout, const struct hazard_place *place,
+                    const struct hazard_parts *parts)
+{
+    return layout->made && layout->dpi == place->dpi && layout->label_width == place->label_width &&
+           layout->label_height == place->label_height &&
+           memcmp(&layout->room, &place->room, sizeof layout->room) == 0 &&
+           same_element(&layout->element, place->element) && same_parts(&layout->parts, parts);
+}
+
+static bool make(struct work *work, struct fault *fault)
+{
+    const struct hazard_place *place = work->place;
+    const struct hazard_element *element = place->element;
+    struct hazard_layout *layout = work->layout;
     layout->size = hazard_size_of(layout->parts.capacity_ml);
     if (!hazard_size_check_label(layout->size, place->label_width, place->label_height, element->small, fault))
         return false;
@@ -187,5 +218,25 @@ bool hazard_layout_make(struct letters *letters, const struct hazard_place *plac
     layout->half = dots_after(hazard_diamond_half(element->preprinted ? element->side_um : side), place->dpi);
     if (element->preprinted && !check_preprinted(place, layout, side, fault))
         return false;
-    return hazard_text_cut(letters, &layout->parts, &work.tokens, fault) && lay_text(&work, side, fault);
+    return hazard_text_cut(work->letters, &layout->parts, &work->tokens, fault) && lay_text(work, side, fault);
+}
+
+bool hazard_layout_make(struct letters *letters, const struct hazard_place *place, const struct label_values *values,
+                        struct hazard_layout *layout, struct fault *fault)
+{
+    struct work work = {.letters = letters, .place = place, .layout = layout};
+    struct hazard_parts parts;
+    if (!hazard_parts_read(place->element, values, &parts, fault))
+        return false;
+    if (is_made(layout, place, &parts))
+        return true;
+    layout->made = false;
+    layout->element = *place->element;
+    layout->room = place->room;
+    layout->label_width = place->label_width;
+    layout->label_height = place->label_height;
+    layout->dpi = place->dpi;
+    /* read again: paragraphs point into their parts */
+    layout->made = hazard_parts_read(place->element, values, &layout->parts, fault) && make(&work, fault);
+    return layout->made;
 }

@@ -28,7 +28,11 @@ struct hazard_line {
 };
 
 struct hazard_layout {
-    struct hazard_parts parts;
+    bool made;                     /* holds a layout, */
+    struct hazard_element element; /* … made for this, */
+    struct layout_box room;
+    int label_width, label_height, dpi;
+    struct hazard_parts parts;      /* … and these words */
     const struct hazard_size *size; /* the table's line */
     bool frames;                    /* to be drawn: not pre-printed */
     int half;                       /* half a diamond's diagonal */
@@ -47,7 +51,9 @@ struct hazard_place {
     int dpi;
 };
 
-/* False: FAULT_INPUT as hazard_parts_read, and: the label, the pre-printed diamonds or the room are too small, with the
+/* A delivery's labels all say the same: what `layout` holds already (zeroed: nothing) is left as it is when words, room
+ * and template are those it was made for.
+ * False: FAULT_INPUT as hazard_parts_read, and: the label, the pre-printed diamonds or the room are too small, with the
  * line of the table that asks for more; more or fewer pictograms than pre-printed diamonds; a character no font has. */
 bool hazard_layout_make(struct letters *letters, const struct hazard_place *place, const struct label_values *values,
                         struct hazard_layout *layout, struct fault *fault);

@@ -3,6 +3,8 @@
 #include <string.h>
 
 #include "labels/content/hazard_words.h"
+#include "labels/content/ufi.h"
+#include "labels/content/workplace_words.h"
 
 struct reading {
     const struct hazard_element *element;
@@ -86,15 +88,74 @@ static bool read_list(struct reading *reading, enum label_field_id field, const 
     return true;
 }
 
+/* What is said, and is not "none". */
+static const char *said(const struct reading *reading, enum label_field_id field)
+{
+    const char *value = reading->values->at[field];
+    return value && strcmp(value, hazard_words_none) != 0 ? value : NULL;
+}
+
+static bool read_quantity_and_ufi(struct reading *reading, struct fault *fault)
+{
+    const char *quantity = said(reading, LABEL_FIELD_QUANTITY), *ufi = said(reading, LABEL_FIELD_UFI);
+    const size_t start = reading->text.length;
+    if (!reading->element->preprinted)
+        return true;
+    if (ufi && !ufi_check("ufi", ufi, fault))
+        return false;
+    if (quantity)
+        builder_add(&reading->text, quantity);
+    if (ufi) /* U+00A0 keeps both on one line; "UFI:" stands before it in every language (CLP Annex VIII part A 5.3) */
+        builder_addf(&reading->text, "%sUFI:\xC2\xA0%s", quantity ? ", " : "", ufi);
+    if (quantity || ufi)
+        add_paragraph(reading, start, quantity ? LABEL_FIELD_QUANTITY : LABEL_FIELD_UFI, false);
+    return true;
+}
+
+/* One paragraph. */
+static bool read_supplier(struct reading *reading, struct fault *fault)
+{
+    static const enum label_field_id fields[] = {LABEL_FIELD_SUPPLIER, LABEL_FIELD_SUPPLIER_ADDRESS,
+                                                 LABEL_FIELD_SUPPLIER_PHONE};
+    const size_t start = reading->text.length;
+    if (!reading->element->preprinted)
+        return true;
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
+        const char *value = said(reading, fields[i]);
+        if (!value)
+            return fault_set(fault, FAULT_INPUT,
+                             "field '%s' is missing: red frames go with what is handed on, and its label names the "
+                             "supplier with address and telephone (CLP article 17): enter it, or take a template with "
+                             "black frames for the workplace",
+                             label_field_name(fields[i]));
+        builder_addf(&reading->text, "%s%s", i > 0 ? ", " : "", value);
+    }
+    add_paragraph(reading, start, LABEL_FIELD_SUPPLIER, false);
+    return true;
+}
+
+/* Black frames: no label for a product that is handed on. */
+static bool read_workplace(struct reading *reading, struct fault *fault)
+{
+    if (reading->element->preprinted)
+        return true;
+    const char *language = said(reading, LABEL_FIELD_LANGUAGE), *words = workplace_words_in(language);
+    if (!words)
+        return fault_set(fault, FAULT_INPUT, "field 'language' is '%s', and there are words in %s: say one of them",
+                         language, workplace_words_languages);
+    add_words(reading, words, LABEL_FIELD_IDS, false);
+    return true;
+}
+
 static bool read_capacity(struct reading *reading, struct fault *fault)
 {
-    const char *said = reading->values->at[LABEL_FIELD_CAPACITY];
-    if (!said)
+    const char *ml = reading->values->at[LABEL_FIELD_CAPACITY];
+    if (!ml)
         return fault_set(fault, FAULT_INPUT,
                          "field 'capacity' is missing: the size of a hazard label goes by it, so enter the item's "
                          "content of a full one");
-    return span_read_count(span_of(said), &reading->parts->capacity_ml) ||
-           fault_set(fault, FAULT_INPUT, "field 'capacity' is '%s', not whole millilitres", said);
+    return span_read_count(span_of(ml), &reading->parts->capacity_ml) ||
+           fault_set(fault, FAULT_INPUT, "field 'capacity' is '%s', not whole millilitres", ml);
 }
 
 bool hazard_parts_read(const struct hazard_element *element, const struct label_values *values,
@@ -107,14 +168,14 @@ bool hazard_parts_read(const struct hazard_element *element, const struct label_
         return fault_set(fault, FAULT_INPUT,
                          "field 'product' is missing: a hazard label names its product as section 1 of the SDS does");
     add_words(&reading, values->at[LABEL_FIELD_PRODUCT], LABEL_FIELD_PRODUCT, true);
-    if (!read_capacity(&reading, fault) || !read_pictograms(&reading, fault) ||
+    if (!read_capacity(&reading, fault) || !read_quantity_and_ufi(&reading, fault) ||
+        !read_pictograms(&reading, fault) ||
         !read_words(&reading, LABEL_FIELD_SIGNAL_WORD, "Signal word: see SDS.", true, fault) ||
         !read_list(&reading, LABEL_FIELD_STATEMENTS, "Hazard statements: see SDS.", fault) ||
         !read_list(&reading, LABEL_FIELD_PRECAUTIONS, "Precautions: see SDS.", fault) ||
-        !read_words(&reading, LABEL_FIELD_SDS, NULL, false, fault))
+        !read_supplier(&reading, fault) || !read_words(&reading, LABEL_FIELD_SDS, NULL, false, fault) ||
+        !read_workplace(&reading, fault))
         return false;
-    if (!element->preprinted) /* black frames: no label for a product that is handed on (29 CFR 1910.1200(f)(6)) */
-        add_words(&reading, "Workplace label.", LABEL_FIELD_IDS, false);
     return !reading.text.cut ||
            fault_set(fault, FAULT_INPUT, "the hazard text has over %d bytes: shorten it", HAZARD_TEXT_SIZE - 1);
 }

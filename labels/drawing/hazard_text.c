@@ -119,23 +119,46 @@ static bool place_line(struct letters *letters, const struct layout_box *column,
     return true;
 }
 
+/* Where the line that begins with token `first` ends; its text. By the widths of the tokens, without setting it. */
+static size_t break_line(const struct hazard_parts *parts, const struct hazard_tokens *tokens, size_t first, int room,
+                         struct hazard_line *line)
+{
+    const struct hazard_token *start = &tokens->list[first];
+    const bool bold = parts->paragraphs[start->paragraph].bold;
+    int width = start->width;
+    const char *end = start->text.at + start->text.length;
+    size_t i = first + 1;
+    for (; i < tokens->count && tokens->list[i].paragraph == start->paragraph; i++) {
+        const struct hazard_token *next = &tokens->list[i];
+        width += next->width + (next->joined ? 0 : tokens->space[bold]);
+        if (width > room)
+            break;
+        end = next->text.at + next->text.length;
+    }
+    *line = (struct hazard_line){.text = {start->text.at, (size_t)(end - start->text.at)}, .bold = bold};
+    return i;
+}
+
+/* So many lines that no ink of the first and the last could make them fit: seen without setting any. */
+static bool is_too_long(const struct hazard_parts *parts, const struct hazard_tokens *tokens,
+                        const struct layout_box *column, int pitch)
+{
+    struct hazard_line line;
+    int lines = 0;
+    for (size_t i = 0; i < tokens->count; lines++)
+        i = break_line(parts, tokens, i, column->width, &line);
+    return (lines - 2) * pitch > column->height;
+}
+
 bool hazard_text_set(struct letters *letters, const struct hazard_parts *parts, const struct hazard_tokens *tokens,
                      const struct layout_box *column, struct hazard_layout *layout)
 {
+    struct hazard_line line;
     layout->line_count = 0;
+    if (is_too_long(parts, tokens, column, layout->pitch))
+        return false;
     for (size_t i = 0; i < tokens->count;) {
-        const struct hazard_token *first = &tokens->list[i];
-        const bool bold = parts->paragraphs[first->paragraph].bold;
-        int width = first->width;
-        const char *end = first->text.at + first->text.length;
-        for (i++; i < tokens->count && tokens->list[i].paragraph == first->paragraph; i++) {
-            const struct hazard_token *next = &tokens->list[i];
-            width += next->width + (next->joined ? 0 : tokens->space[bold]);
-            if (width > column->width)
-                break;
-            end = next->text.at + next->text.length;
-        }
-        const struct hazard_line line = {.text = {first->text.at, (size_t)(end - first->text.at)}, .bold = bold};
+        i = break_line(parts, tokens, i, column->width, &line);
         if (!place_line(letters, column, layout, line))
             return false;
     }

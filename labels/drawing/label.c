@@ -3,8 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <cairo.h>
-
 #include "labels/drawing/drawer.h"
 #include "labels/drawing/paint.h"
 
@@ -15,8 +13,8 @@ struct drawer *drawer_create(struct fault *fault)
         fault_set(fault, FAULT_STORAGE, "no memory for a drawer of labels");
         return NULL;
     }
-    if (!letters_init(&drawer->letters, fault)) {
-        free(drawer);
+    if (!letters_init(&drawer->letters, fault) || !stamps_init(&drawer->stamps, fault)) {
+        drawer_destroy(drawer);
         return NULL;
     }
     return drawer;
@@ -26,6 +24,7 @@ void drawer_destroy(struct drawer *drawer)
 {
     if (!drawer)
         return;
+    stamps_clear(&drawer->stamps);
     letters_clear(&drawer->letters);
     free(drawer);
 }
@@ -40,17 +39,6 @@ const struct layout *label_layout(struct drawer *drawer, const struct template *
     return &drawer->layout;
 }
 
-struct painting {
-    struct drawer *drawer;
-    const struct layout *layout;
-};
-
-static void paint(cairo_t *cairo, void *context)
-{
-    const struct painting *painting = context;
-    paint_layout(cairo, &painting->drawer->letters, painting->layout);
-}
-
 bool label_draw(struct drawer *drawer, const struct template *template, const struct label_field *fields,
                 size_t field_count, int dpi, struct dots *dots, struct fault *fault)
 {
@@ -58,9 +46,11 @@ bool label_draw(struct drawer *drawer, const struct template *template, const st
     struct dots drawn = {0};
     if (!layout || !dots_init(layout->width, layout->height, dpi, &drawn, fault))
         return false;
-    if (!paint_dots(paint, &(struct painting){drawer, layout}, &drawn, fault)) {
+    struct canvas canvas = {.dots = &drawn, .stamps = &drawer->stamps};
+    paint_layout(&canvas, &drawer->letters, layout);
+    if (canvas.failed) {
         dots_clear(&drawn);
-        return false;
+        return fault_set(fault, FAULT_STORAGE, "no memory to draw a label: end other programs");
     }
     *dots = drawn;
     return true;

@@ -31,6 +31,12 @@ static const char *const names[] = {
     [LABEL_FIELD_PRECAUTIONS] = "precautions",
     [LABEL_FIELD_SDS] = "sds",
     [LABEL_FIELD_CAPACITY] = "capacity",
+    [LABEL_FIELD_SUPPLIER] = "supplier",
+    [LABEL_FIELD_SUPPLIER_ADDRESS] = "supplier-address",
+    [LABEL_FIELD_SUPPLIER_PHONE] = "supplier-phone",
+    [LABEL_FIELD_QUANTITY] = "quantity",
+    [LABEL_FIELD_UFI] = "ufi",
+    [LABEL_FIELD_LANGUAGE] = "language",
 };
 _Static_assert(sizeof names / sizeof *names == LABEL_FIELD_IDS, "one name a field");
 _Static_assert(LABEL_FIELD_IDS <= 32, "the uses of a pattern are bits of an unsigned");

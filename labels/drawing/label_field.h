@@ -20,7 +20,9 @@
  *   product    product identifier                         signal-word
  *   pictograms "GHS02 GHS07"                              statements  "H315 words|H317 words"
  *   precautions likewise                                  sds         its date and where it is kept
- *   capacity   of the package, whole millilitres */
+ *   capacity   of the package, whole millilitres          quantity    nominal, with its unit: "1 l"
+ *   supplier   its name                                   supplier-address, supplier-phone
+ *   ufi        unique formula identifier (ufi.h)          language    of these words, ISO 639-1: "de" */
 
 struct label_field {
     const char *name;
@@ -49,6 +51,12 @@ enum label_field_id {
     LABEL_FIELD_PRECAUTIONS,
     LABEL_FIELD_SDS,
     LABEL_FIELD_CAPACITY,
+    LABEL_FIELD_SUPPLIER,
+    LABEL_FIELD_SUPPLIER_ADDRESS,
+    LABEL_FIELD_SUPPLIER_PHONE,
+    LABEL_FIELD_QUANTITY,
+    LABEL_FIELD_UFI,
+    LABEL_FIELD_LANGUAGE,
     LABEL_FIELD_IDS /* how many there are */
 };
 

@@ -45,7 +45,7 @@ bool label_pdf_write(int file, struct drawer *drawer, const struct template *tem
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, template->name);
     cairo_t *cairo = cairo_create(surface);
     cairo_scale(cairo, 72.0 / dpi, 72.0 / dpi);
-    paint_layout(cairo, &drawer->letters, layout);
+    paint_layout(&(struct canvas){.cairo = cairo}, &drawer->letters, layout);
     cairo_show_page(cairo);
     const cairo_status_t painted = cairo_status(cairo);
     cairo_destroy(cairo);

@@ -169,6 +169,32 @@ unsigned letters_missing(const struct letters *letters)
     return 0;
 }
 
+static int whole_dots(int pango_units)
+{
+    return PANGO_PIXELS(pango_units); /* to the nearest, as cairo sets a glyph without grey edges */
+}
+
+/* Returns how far the run goes. */
+static int visit_run(const PangoGlyphItem *run, int start, letters_visitor *visit, void *context)
+{
+    int x = start;
+    for (int i = 0; i < run->glyphs->num_glyphs; i++) {
+        const PangoGlyphInfo *info = &run->glyphs->glyphs[i];
+        if (info->glyph != PANGO_GLYPH_EMPTY)
+            visit(context, run->item->analysis.font, info->glyph, whole_dots(x + info->geometry.x_offset),
+                  whole_dots(info->geometry.y_offset - run->y_offset)); /* the run: Latin among Han is lifted */
+        x += info->geometry.width;
+    }
+    return x;
+}
+
+void letters_visit(const struct letters *letters, letters_visitor *visit, void *context)
+{
+    int x = 0;
+    for (const GSList *run = pango_layout_get_line_readonly(letters->set, 0)->runs; run; run = run->next)
+        x = visit_run(run->data, x, visit, context);
+}
+
 void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y)
 {
     cairo_move_to(cairo, x, y);

@@ -22,7 +22,7 @@ struct letters_extent {
     int left, right, top, bottom; /* ink: from `left` up to, not including, `right`; the same for top and bottom */
 };
 
-enum { LETTERS_KEPT = 1024, LETTERS_KEPT_TEXT = 64 };
+enum { LETTERS_KEPT = 1024, LETTERS_KEPT_TEXT = 160 };
 
 /* A text that was set: setting it again at the same height costs nothing. Each is set twice at least, to lay it out and
  * to paint it, and the words of a hazard part stand on every label of a delivery. */
@@ -50,6 +50,11 @@ void letters_set(struct letters *letters, const char *text, int height, bool bol
 
 /* The leftmost code point of the text set that no installed font has in black; 0 when there is none. */
 unsigned letters_missing(const struct letters *letters);
+
+/* Each glyph with ink of the text set, from left to right, and where it stands, in whole dots from the start of the
+ * baseline. The font is borrowed. */
+typedef void letters_visitor(void *context, PangoFont *font, unsigned glyph, int x, int y);
+void letters_visit(const struct letters *letters, letters_visitor *visit, void *context);
 
 /* Draws the text set with its baseline starting at x, y, in cairo's present source and operator. */
 void letters_show(const struct letters *letters, cairo_t *cairo, int x, int y);

@@ -6,6 +6,9 @@ _Static_assert(LABEL_FIELD_IDS < 32, "a bit an id, and one to spare for whoever 
     (bit(LABEL_FIELD_SIGNAL_WORD) | bit(LABEL_FIELD_PICTOGRAMS) | bit(LABEL_FIELD_STATEMENTS) |                        \
      bit(LABEL_FIELD_PRECAUTIONS) | bit(LABEL_FIELD_SDS))
 
+#define HAZARD_SUPPLIER                                                                                                \
+    (bit(LABEL_FIELD_SUPPLIER) | bit(LABEL_FIELD_SUPPLIER_ADDRESS) | bit(LABEL_FIELD_SUPPLIER_PHONE))
+
 static unsigned bit(enum label_field_id id)
 {
     return 1U << id;
@@ -35,8 +38,14 @@ static unsigned symbol_takes(enum symbol_kind kind)
 /* hazard_parts.h: what is missing is refused, or the SDS is named for it when the template says so. */
 static unsigned hazard_needs(const struct hazard_element *hazard)
 {
-    const unsigned always = bit(LABEL_FIELD_PRODUCT) | bit(LABEL_FIELD_CAPACITY);
+    const unsigned always =
+        bit(LABEL_FIELD_PRODUCT) | bit(LABEL_FIELD_CAPACITY) | (hazard->preprinted ? HAZARD_SUPPLIER : 0);
     return hazard->see_sds ? always : always | HAZARD_CONTENT;
+}
+
+static unsigned hazard_takes(const struct hazard_element *hazard)
+{
+    return hazard->preprinted ? bit(LABEL_FIELD_QUANTITY) | bit(LABEL_FIELD_UFI) : bit(LABEL_FIELD_LANGUAGE);
 }
 
 /* "only if A" makes an element a choice of who fills in the label; "only if no A" leaves it there until A is given. */
@@ -61,7 +70,7 @@ struct template_fields template_fields_of(const struct template *template)
         }
         if (element->kind == TEMPLATE_HAZARD) {
             used |= hazard_needs(&element->hazard);
-            fields.takes |= HAZARD_CONTENT;
+            fields.takes |= HAZARD_CONTENT | hazard_takes(&element->hazard);
         }
         if (is_choice(element))
             fields.takes |= used;

@@ -50,11 +50,22 @@ async function enter(page) {
         await page.fill(`${form} [name=sds_revised]`, '2026-01-10');
         await page.fill(`${form} [name=sds_place]`, 'binder 3, shelf A');
         await page.selectOption(`${form} [name=sds_label]`, 'bottle-hazard');
+        await page.fill(`${form} [name=sds_supplier]`, 'Kestrel Quay Resins');
+        await page.fill(`${form} [name=sds_address]`, '2 Harbour Row, Kestrel Quay');
+        await page.fill(`${form} [name=sds_phone]`, '+00 555 0100');
+        await page.fill(`${form} [name=sds_quantity]`, '0.5 l');
+        await page.selectOption(`${form} [name=sds_language]`, 'de');
+        await page.fill(`${form} [name=sds_ufi]`, 'N1QV-R02N-J00M-WQD6');
+        await page.click(`${form} button[type=submit]`);
+        await page.waitForSelector('.trouble >> text=does not agree with the others');
+        await page.fill(`${form} [name=sds_ufi]`, 'N1QV-R02N-J00M-WQD5');
         await page.click(`${form} button[type=submit]`);
         await page.waitForSelector('.sds-questions >> text=H317 usually goes with GHS07');
         await page.screenshot({path: join(folder, 'hazard-label.png'), fullPage: true});
         const kept = await item('FLINT-B');
         assert(kept.sds_pictograms === 'GHS09', `kept: ${kept.sds_pictograms}`);
+        assert(kept.sds_supplier === 'Kestrel Quay Resins' && kept.sds_phone === '+00 555 0100' && kept.sds_quantity === '0.5 l' &&
+            kept.sds_ufi === 'N1QV-R02N-J00M-WQD5' && kept.sds_language === 'de', JSON.stringify(kept));
         assert_has(kept.sds_statements, 'H317 May cause an allergic skin reaction.|H411 Toxic');
     });
     await check('the form shows what was kept, and the rest of the item stayed as it was', async () => {

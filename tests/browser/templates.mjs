@@ -5,7 +5,7 @@
 // The list shows every label as it looks; one is opened, changed, wrong for a moment with the sentence beside its line,
 // looked at dot by dot, saved as the shop's own through another person's edit, and given back. Pictures go to FOLDER.
 
-import {mkdir} from 'node:fs/promises';
+import {mkdir, readFile} from 'node:fs/promises';
 import {join} from 'node:path';
 import {with_browser} from './browser.mjs';
 import {eyes} from './eyes.mjs';
@@ -67,6 +67,12 @@ async function look(page, counter) {
         await page.click('[aria-label="Size of vat-case"] button:has-text("25 x 13")');
         await drawn();
         await page.click('[aria-label="Size of vat-case"] button:has-text("50 x 25")');
+        for (const paper of ['A4, 297 x 210', 'US Letter, 279.4 x 215.9']) {
+            await page.click(`[aria-label="Size of card-sheet"] button:has-text("${paper}")`);
+            const [sheet] = await Promise.all([page.waitForEvent('download'), page.click(`a[download^="card-sheet"]:text("PDF for an office printer, ${paper.split(',')[0]}") >> nth=0`)]);
+            const bytes = await readFile(await sheet.path());
+            assert(bytes.subarray(0, 5).toString() === '%PDF-' && bytes.length > 5000, `${sheet.suggestedFilename()}: ${bytes.length} bytes`);
+        }
         const where = await page.$$eval('.tpl-where p', found => found.map(words => words.textContent));
         assert(where.length >= shipped.length && where.every(words => words.startsWith('Where to stick it: ')), where.join(' | '));
         await picture(page, 'templates-list');

@@ -162,6 +162,9 @@ static const char FLINT_SDS[] =
     "{\"code\":\"FLINT\",\"letter\":\"C\",\"name\":\"Flint\",\"sds_product\":\"Flint "
     "resin\",\"sds_signal_word\":\"Warning\","
     "\"sds_pictograms\":\"GHS07\",\"sds_statements\":\"H317 May cause an allergic skin reaction.\","
+    "\"sds_supplier\":\"Kestrel Quay Resins\",\"sds_address\":\"2 Harbour Row, Kestrel Quay\","
+    "\"sds_phone\":\"+00 555 0100\",\"sds_quantity\":\"1 "
+    "l\",\"sds_ufi\":\"N1QV-R02N-J00M-WQD5\",\"sds_language\":\"de\","
     "\"sds_precautions\":\"none\",\"sds_revised\":\"2026-01-10\",\"sds_place\":\"binder "
     "3\",\"sds_label\":\"bottle-hazard\"}";
 
@@ -174,6 +177,9 @@ static void what_the_sds_says_is_kept_word_for_word_and_refused_with_a_sentence(
         {"sds_pictograms", "\"GHS10\"", "pictogram 'GHS10' is not known"},
         {"sds_product", NULL, "'sds_product' is missing"},
         {"sds_revised", "\"10.1.2026\"", "'sds_revised'"},
+        {"sds_ufi", "\"N1QV-R02N-J00M-WQD6\"", "'sds_ufi' is 'N1QV-R02N-J00M-WQD6', whose first character"},
+        {"sds_ufi", "\"none\"", "'sds_ufi' has 4 characters, and a UFI has 19"},
+        {"sds_language", "\"xx\"", "'sds_language' is 'xx', and there are words in cs da de"},
         {"sds_label", "\"Bottle Hazard\"", "'sds_label' is a keyword"},
         {NULL, NULL, NULL},
     };
@@ -192,6 +198,12 @@ static void what_the_sds_says_is_kept_word_for_word_and_refused_with_a_sentence(
     assert_string_equal(item.sds.revised, "2026-01-10");
     assert_string_equal(item.sds.place, "binder 3");
     assert_string_equal(item.sds.label, "bottle-hazard");
+    assert_string_equal(item.sds.supplier, "Kestrel Quay Resins");
+    assert_string_equal(item.sds.address, "2 Harbour Row, Kestrel Quay");
+    assert_string_equal(item.sds.phone, "+00 555 0100");
+    assert_string_equal(item.sds.quantity, "1 l");
+    assert_string_equal(item.sds.ufi, "N1QV-R02N-J00M-WQD5");
+    assert_string_equal(item.sds.language, "de");
 }
 
 static void an_entry_that_does_not_speak_of_the_sds_leaves_it_and_null_takes_it_away(void **state)

@@ -104,6 +104,51 @@ static void a_shift_that_would_lose_ink_is_refused_and_changes_nothing(void **st
     dots_clear(&dots);
 }
 
+/* Every corner, edge and shift, beside dots set one by one. */
+static void a_box_blackens_and_whitens_exactly_its_dots_that_lie_on_the_label(void **state)
+{
+    struct dots dots = {0};
+    (void)state;
+    for (int x = -10; x < 22; x++)
+        for (int width = 0; width < 34; width++)
+            for (int black = 0; black < 2; black++) {
+                assert_true(dots_init(20, 4, 203, &dots, NULL));
+                dots_fill(&dots, 0, 0, 20, 4, !black);
+                dots_fill(&dots, x, 1, width, 2, black);
+                for (int row = 0; row < 4; row++)
+                    for (int at = 0; at < 20; at++) {
+                        const bool inside = at >= x && at < x + width && (row == 1 || row == 2);
+                        assert_int_equal(dots_get(&dots, at, row), inside ? black : !black);
+                    }
+                assert_int_equal(dots.rows[2] & 0x0F, 0); /* bits past the width */
+                dots_clear(&dots);
+            }
+}
+
+static void a_stamp_is_put_at_any_dot_and_cut_at_the_edges(void **state)
+{
+    struct dots stamp = {0}, dots = {0};
+    (void)state;
+    assert_true(dots_init(11, 3, 203, &stamp, NULL));
+    for (size_t i = 0; i < stamp.stride * 3; i++)
+        stamp.rows[i] = (uint8_t)(0xB5 * (i + 1)); /* any pattern */
+    for (int row = 0; row < 3; row++)
+        stamp.rows[(size_t)row * stamp.stride + 1] &= 0xE0;
+    for (int x = -13; x < 22; x++)
+        for (int y = -4; y < 6; y++)
+            for (int black = 0; black < 2; black++) {
+                assert_true(dots_init(20, 5, 203, &dots, NULL));
+                dots_fill(&dots, 0, 0, 20, 5, !black);
+                dots_put(&dots, &stamp, x, y, black);
+                for (int row = 0; row < 5; row++)
+                    for (int at = 0; at < 20; at++)
+                        assert_int_equal(dots_get(&dots, at, row), dots_get(&stamp, at - x, row - y) ? black : !black);
+                assert_int_equal(dots.rows[2] & 0x0F, 0);
+                dots_clear(&dots);
+            }
+    dots_clear(&stamp);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -113,6 +158,8 @@ int main(void)
         cmocka_unit_test(refuses_sizes_that_make_no_label),
         cmocka_unit_test(a_shift_moves_every_dot_by_whole_dots),
         cmocka_unit_test(a_shift_that_would_lose_ink_is_refused_and_changes_nothing),
+        cmocka_unit_test(a_box_blackens_and_whitens_exactly_its_dots_that_lie_on_the_label),
+        cmocka_unit_test(a_stamp_is_put_at_any_dot_and_cut_at_the_edges),
     };
     return cmocka_run_group_tests_name("drawing/dots", tests, NULL, NULL);
 }

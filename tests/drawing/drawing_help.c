@@ -65,7 +65,8 @@ const char *const shipped_templates[] = {
     /* with a hazard part */
     "bottle-hazard", "bottle-hazard-74x105", "bottle-hazard-red", "waste-hazard", "waste-hazard-105x148",
     /* office paper */
-    "card-sheet", "card-sheet-ml", "card-sheet-hours"};
+    "card-sheet", "card-sheet-ml", "card-sheet-hours", "card-sheet-279x216", "card-sheet-ml-279x216",
+    "card-sheet-hours-279x216"};
 const size_t shipped_template_count = sizeof shipped_templates / sizeof *shipped_templates;
 
 /* fontconfig 2.14 loses one 256-byte block a process, whoever uses it; leaks of ours still show. */
@@ -105,6 +106,11 @@ size_t sample_fields(const char *template, bool sample, struct label_field field
         {"precautions", "none"},
         {"sds", "SDS of 2026-01-10: binder 3"},
         {"capacity", "1000"},
+        {"supplier", "Kestrel Quay Resins"},
+        {"supplier-address", "2 Harbour Row, Kestrel Quay"},
+        {"supplier-phone", "+00 555 0100"},
+        {"quantity", "1 l"},
+        {"ufi", "N1QV-R02N-J00M-WQD5"},
         {"lot", "RS24117B"},
         {"expires", "2026-08-14"},
         {"content", "1000"},
@@ -135,6 +141,11 @@ size_t long_fields(const char *template, struct label_field fields[LABEL_FIELD_I
         {"precautions", "none"},
         {"sds", "SDS of 2026-01-10: binder 3"},
         {"capacity", "1000"},
+        {"supplier", "Kestrel Quay Resins"},
+        {"supplier-address", "2 Harbour Row, Kestrel Quay"},
+        {"supplier-phone", "+00 555 0100"},
+        {"quantity", "1 l"},
+        {"ufi", "N1QV-R02N-J00M-WQD5"},
         {"card", "FILM-LEAKING"},
         {"note", "behind the wash station"},
         {"lot", "MMMMMMMMMM0123456789"},

@@ -12,6 +12,7 @@
 #include <cmocka.h>
 
 #include "drawing_help.h"
+#include "labels/content/workplace_words.h"
 #include "labels/drawing/label_pdf.h"
 
 /* The hazard part of a label. Sizes: CLP (EC) 1272/2008 Annex I 1.2.1 table 1.3; least x and pitch of lines: Regulation
@@ -21,11 +22,14 @@
 #define STATEMENTS                                                                                                     \
     "H315 Causes skin irritation.|H317 May cause an allergic skin reaction.|H319 Causes serious eye irritation."
 
+#define STATEMENTS_SHOWN                                                                                               \
+    "H315 Causes skin irritation. H317 May cause an allergic skin reaction. H319 Causes serious eye irritation."
+
 static const int resolutions[] = {203, 300, 600};
 enum { RESOLUTIONS = sizeof resolutions / sizeof *resolutions };
 
 struct values {
-    struct label_field list[16];
+    struct label_field list[LABEL_FIELD_IDS];
     size_t count;
 };
 
@@ -51,6 +55,16 @@ static struct values flint(const char *capacity)
     set(&values, "precautions", "none");
     set(&values, "sds", "SDS of 2026-01-10: binder 3");
     set(&values, "capacity", capacity);
+    return values;
+}
+
+/* The same with its supplier, who is invented. */
+static struct values supplied(const char *capacity)
+{
+    struct values values = flint(capacity);
+    set(&values, "supplier", "Kestrel Quay Resins");
+    set(&values, "supplier-address", "2 Harbour Row, Kestrel Quay");
+    set(&values, "supplier-phone", "+00 555 0100");
     return values;
 }
 
@@ -154,6 +168,68 @@ static void codes_without_words_and_unknown_pictograms_are_refused(void **state)
     values = flint("500");
     set(&values, "product", "Flint \xCD\xB8");
     refuse(*state, &template, &values, "field 'product' has the character U+0378");
+}
+
+static void a_supply_names_its_supplier_with_address_and_telephone(void **state)
+{
+    /* CLP (EC) 1272/2008, article 17(1)(a); quantity (b) and UFI (Annex VIII part A 5) where the shop has them */
+    static const char *const parts[] = {"supplier", "supplier-address", "supplier-phone"};
+    static struct template template;
+    char text[HAZARD_TEXT_SIZE];
+    load_shipped("bottle-hazard-red", &template);
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        char sentence[96];
+        struct values values = supplied("1000");
+        (void)snprintf(sentence, sizeof sentence, "field '%s' is missing: red frames", parts[i]);
+        set(&values, parts[i], "");
+        refuse(*state, &template, &values, sentence);
+        set(&values, parts[i], "none"); /* a supplier that is nobody is not there */
+        refuse(*state, &template, &values, sentence);
+    }
+    struct values values = supplied("1000");
+    assert_string_equal(all_text(lay(*state, &template, &values, 203), text),
+                        "Flint resin Warning " STATEMENTS_SHOWN
+                        " Kestrel Quay Resins, 2 Harbour Row, Kestrel Quay, +00 555 0100 SDS of 2026-01-10: binder 3");
+    set(&values, "quantity", "1 l");
+    set(&values, "ufi", "N1QV-R02N-J00M-WQD5");
+    assert_non_null(strstr(all_text(lay(*state, &template, &values, 203), text),
+                           "Flint resin 1 l, UFI:\xC2\xA0N1QV-R02N-J00M-WQD5 Warning "));
+    set(&values, "ufi", "N1QV-R02N-J00M-WQD6");
+    refuse(*state, &template, &values, "'ufi' is 'N1QV-R02N-J00M-WQD6', whose first character does not agree");
+}
+
+static void a_workplace_label_is_the_same_set_without_the_supplier(void **state)
+{
+    /* 29 CFR 1910.1200(f)(6)(i) */
+    static struct template template;
+    char plain[HAZARD_TEXT_SIZE], text[HAZARD_TEXT_SIZE];
+    struct values values = flint("500");
+    load_shipped("bottle-hazard", &template);
+    all_text(lay(*state, &template, &values, 203), plain);
+    values = supplied("500");
+    set(&values, "quantity", "1 l");
+    set(&values, "ufi", "N1QV-R02N-J00M-WQD5");
+    assert_string_equal(all_text(lay(*state, &template, &values, 203), text), plain);
+}
+
+static void workplace_label_is_said_in_the_language_of_the_entry(void **state)
+{
+    static struct template template;
+    char text[HAZARD_TEXT_SIZE], languages[] = "cs da de en es fi fr it nb nl pl pt sv";
+    struct values values = flint("500");
+    load_shipped("bottle-hazard", &template);
+    assert_string_equal(languages, workplace_words_languages);
+    for (char *rest, *language = strtok_r(languages, " ", &rest); language; language = strtok_r(NULL, " ", &rest)) {
+        set(&values, "language", language);
+        all_text(lay(*state, &template, &values, 203), text);
+        assert_string_equal(text + strlen(text) - strlen(workplace_words_in(language)), workplace_words_in(language));
+    }
+    set(&values, "language", "de");
+    assert_non_null(strstr(all_text(lay(*state, &template, &values, 203), text), "Etikett für den Arbeitsplatz."));
+    set(&values, "language", "en");
+    assert_non_null(strstr(all_text(lay(*state, &template, &values, 203), text), "Workplace label."));
+    set(&values, "language", "xx");
+    refuse(*state, &template, &values, "field 'language' is 'xx', and there are words in cs da de");
 }
 
 /* ---- how large ---- */
@@ -324,6 +400,64 @@ static void other_scripts_break_where_they_may_and_lose_nothing(void **state)
     }
 }
 
+static void expect_same_dots(struct drawer *one, struct drawer *other, const struct template *template,
+                             const struct values *values, int dpi)
+{
+    struct dots a = {0}, b = {0};
+    struct fault fault = {0};
+    if (!label_draw(one, template, values->list, values->count, dpi, &a, &fault) ||
+        !label_draw(other, template, values->list, values->count, dpi, &b, &fault))
+        fail_msg("%s", fault.text);
+    assert_true(a.width == b.width && a.height == b.height);
+    assert_memory_equal(a.rows, b.rows, (size_t)a.height * a.stride);
+    dots_clear(&a);
+    dots_clear(&b);
+}
+
+/* A drawer keeps the last hazard part for the next label of a delivery; one that was made new knows none. */
+static void what_was_laid_out_before_never_stands_in_for_another_label(void **state)
+{
+    static const char *const changes[][2] = {
+
+        {"product", "Flint resin 2"},
+        {"signal-word", "Danger"},
+        {"pictograms", "GHS07 GHS08"},
+        {"pictograms", "GHS07"},
+        {"statements", "H317 May cause an allergic skin reaction."},
+        {"precautions", "P280 Wear gloves."},
+        {"capacity", "501"},
+        {"sds", "SDS of 2026-01-11: binder 3"},
+        {"language", "de"},
+    };
+    static const char *const texts[] = {
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 3 frames black",
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 2 frames black",
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 3 frames black",
+        "label 74 x 105\nhazard at 2 1 room 71 x 103 letters 2 frames black",
+        "label 75 x 105\nhazard at 2 1 room 71 x 103 letters 2 frames black",
+        "label 74 x 105\nhazard at 1 1 room 72 x 103 letters 3 frames black missing see-sds",
+    };
+    static struct template template;
+    for (size_t t = 0; t < sizeof texts / sizeof *texts; t++) {
+        read_text(texts[t], &template); /* in the same place each time, as a template that was edited is */
+        for (size_t i = 0; i <= (t == 0 ? sizeof changes / sizeof *changes : 0); i++) {
+            struct drawer *fresh = drawer_create(NULL);
+            assert_non_null(fresh);
+            struct values values = flint("500");
+            if (i > 0)
+                set(&values, changes[i - 1][0], changes[i - 1][1]);
+            expect_same_dots(*state, fresh, &template, &values, 203);
+            expect_same_dots(*state, fresh, &template, &values, 203); /* and once more, as it was kept */
+            drawer_destroy(fresh);
+        }
+    }
+    const struct values values = flint("500");
+    struct drawer *fresh = drawer_create(NULL);
+    assert_non_null(fresh);
+    expect_same_dots(*state, fresh, &template, &values, 300);
+    drawer_destroy(fresh);
+}
+
 /* ---- frames ---- */
 
 #define RED_STOCK "label 52 x 74\nhazard at 1 1 room 50 x 72 letters 2 frames preprinted 16.1 at 13 13 at 38 13.5"
@@ -333,7 +467,7 @@ static void on_preprinted_stock_only_symbols_are_printed_where_the_diamonds_are(
     static struct template template;
     struct dots dots = {0};
     struct fault fault = {0};
-    const struct values values = flint("500");
+    const struct values values = supplied("500");
     read_text(RED_STOCK, &template);
     const struct hazard_layout *hazard = lay(*state, &template, &values, 300);
     assert_false(hazard->frames);
@@ -355,7 +489,7 @@ static void on_preprinted_stock_only_symbols_are_printed_where_the_diamonds_are(
 static void no_red_diamond_stays_empty_and_none_is_too_small(void **state)
 {
     static struct template template;
-    struct values values = flint("500");
+    struct values values = supplied("500");
     read_text(RED_STOCK, &template);
     set(&values, "pictograms", "GHS07");
     refuse(*state, &template, &values, "a diamond must not stay empty");
@@ -364,7 +498,7 @@ static void no_red_diamond_stays_empty_and_none_is_too_small(void **state)
     set(&values, "pictograms", "GHS02 GHS07 GHS09");
     refuse(*state, &template, &values, "the stock only 2 red diamonds");
     read_text("label 52 x 74\nhazard at 1 1 room 50 x 72 letters 2 frames preprinted 15 at 13 13 at 38 13", &template);
-    values = flint("500");
+    values = supplied("500");
     refuse(*state, &template, &values, "takes pictograms of 16.");
 }
 
@@ -424,12 +558,16 @@ int main(void)
         cmocka_unit_test(prints_what_was_entered_word_for_word_and_nothing_else),
         cmocka_unit_test(a_missing_part_is_refused_or_sent_to_the_sds_as_the_shop_chose),
         cmocka_unit_test(codes_without_words_and_unknown_pictograms_are_refused),
+        cmocka_unit_test(a_supply_names_its_supplier_with_address_and_telephone),
+        cmocka_unit_test(a_workplace_label_is_the_same_set_without_the_supplier),
+        cmocka_unit_test(workplace_label_is_said_in_the_language_of_the_entry),
         cmocka_unit_test(sizes_are_the_tables_or_more_at_every_resolution),
         cmocka_unit_test(a_label_under_the_tables_size_is_refused_with_the_tables_line),
         cmocka_unit_test(a_small_container_may_take_a_smaller_label_when_the_template_says_so),
         cmocka_unit_test(what_does_not_fit_is_refused_and_not_shrunk_under_the_table),
         cmocka_unit_test(diamonds_and_lines_keep_clear_of_each_other_inside_the_room),
         cmocka_unit_test(other_scripts_break_where_they_may_and_lose_nothing),
+        cmocka_unit_test(what_was_laid_out_before_never_stands_in_for_another_label),
         cmocka_unit_test(on_preprinted_stock_only_symbols_are_printed_where_the_diamonds_are),
         cmocka_unit_test(no_red_diamond_stays_empty_and_none_is_too_small),
         cmocka_unit_test(black_frames_are_drawn_in_dots_and_red_ones_in_a_pdf),

@@ -23,10 +23,12 @@ static const bool heap_is_libcs = false; /* the sanitizer's heap keeps what was 
 static const bool heap_is_libcs = true;
 #endif
 
-static const char *const names[] = {"vat-case", "bottle-25x13", "hold", "platform"};
+static const char *const names[] = {"vat-case", "bottle-25x13", "hold", "platform", "bottle-hazard"};
 
 static void draw_one(struct drawer *drawer, const struct template *templates, long number)
 {
+    static const char *const pictograms[] = {"GHS01 GHS02", "GHS03 GHS04", "GHS05 GHS06 GHS07", "GHS08 GHS09"};
+    enum { KINDS = sizeof pictograms / sizeof *pictograms };
     char serial[SERIAL_SIZE], expires[16], item[ITEM_CODE_SIZE], note[64];
     for (long at = number + 1; !serial_write('V', at, serial); at += LABELS)
         ;
@@ -35,7 +37,10 @@ static void draw_one(struct drawer *drawer, const struct template *templates, lo
     snprintf(note, sizeof note, "%c%c%c, shelf %ld", (char)('A' + number % 26), (char)('a' + number / 26 % 26),
              (char)('a' + number / 676 % 26), number % 97);
     const struct label_field fields[] = {
-        {"serial", serial}, {"item", item}, {"expires", expires}, {"lot", item}, {"note", note}};
+        {"serial", serial},     {"item", item},          {"expires", expires},
+        {"lot", item},          {"note", note},          {"product", note},
+        {"capacity", "1000"},   {"signal-word", "none"}, {"pictograms", pictograms[number % KINDS]},
+        {"statements", "none"}, {"precautions", "none"}, {"sds", item}};
     struct dots dots = {0};
     struct fault fault = {0};
     const struct template *template = &templates[number % (long)(sizeof names / sizeof *names)];

@@ -45,6 +45,12 @@ static void the_shipped_ones_ask_for_what_their_page_says(void **state)
         {"card", "card", "note sample"},
         {"hold", "", "serial note sample"},
         {"card-sheet", "", "sample"},
+        {"bottle-hazard", "serial product capacity signal-word pictograms statements precautions sds",
+         "language sample"},
+        {"bottle-hazard-red",
+         "serial product capacity signal-word pictograms statements precautions sds supplier supplier-address "
+         "supplier-phone",
+         "quantity ufi sample"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {

@@ -14,9 +14,10 @@
 
 /* What comes with the program: labels/drawing/templates. */
 
-enum { CARD_DISTANCE_UM = 60000, CARDS_MAX = 64, SOURCE_MAX = 65536 };
+enum { CARD_DISTANCE_UM = 60000, CARDS_MAX = 64, SOURCE_MAX = 65536, SHEETS = 3 };
 
-static const char *const sheets[] = {"card-sheet", "card-sheet-ml", "card-sheet-hours"};
+static const char *const sheets[] = {"card-sheet",         "card-sheet-ml",         "card-sheet-hours",
+                                     "card-sheet-279x216", "card-sheet-ml-279x216", "card-sheet-hours-279x216"};
 
 static int is_template(const struct dirent *entry)
 {
@@ -106,11 +107,11 @@ static void a_name_with_a_size_is_that_size(void **state)
         load_shipped(shipped_templates[i], &template);
         if (!says && (template.width_um > 200000 || strstr(shipped_templates[i], "-hazard")))
             continue; /* office paper; a hazard part, whose size is laid down (CLP Annex I table 1.3) */
-        assert_int_equal(template.width_um, width * 1000);
-        assert_int_equal(template.height_um, height * 1000);
+        assert_int_equal((template.width_um + 500) / 1000, width);
+        assert_int_equal((template.height_um + 500) / 1000, height);
         sized += says;
     }
-    assert_int_equal(sized, 31);
+    assert_int_equal(sized, 34);
 }
 
 /* Symbols first: serial and expiry stay on the smallest label (issue: "what matters most"). */
@@ -213,6 +214,29 @@ static void cards_on_a_sheet_stand_60_mm_apart(void **state)
     }
 }
 
+/* US Letter has other sides (ANSI/ASME Y14.1, size A: 215.9 x 279.4 mm), and the same cards in the same order. */
+static void a_sheet_on_letter_paper_has_the_cards_of_the_one_on_a4(void **state)
+{
+    static struct template a4, letter;
+    (void)state;
+    for (size_t s = 0; s < SHEETS; s++) {
+        struct card on_a4[CARDS_MAX], on_letter[CARDS_MAX];
+        load_shipped(sheets[s], &a4);
+        load_shipped(sheets[s + SHEETS], &letter);
+        assert_true(a4.width_um == 297000 && a4.height_um == 210000); /* ISO 216 */
+        assert_true(letter.width_um == 279400 && letter.height_um == 215900);
+        const size_t count = cards_of(&a4, on_a4);
+        assert_int_equal(cards_of(&letter, on_letter), count);
+        for (size_t i = 0; i < count; i++)
+            assert_string_equal(on_letter[i].word, on_a4[i].word);
+        assert_int_equal(letter.element_count, a4.element_count);
+        for (size_t i = 0; i < a4.element_count; i++) /* the words beside them, and how large */
+            assert_true(strcmp(letter.elements[i].value, a4.elements[i].value) == 0 &&
+                        letter.elements[i].letters_um == a4.elements[i].letters_um &&
+                        letter.elements[i].module_um == a4.elements[i].module_um);
+    }
+}
+
 static bool is_on_a_sheet(const char *word)
 {
     for (size_t s = 0; s < sizeof sheets / sizeof *sheets; s++) {
@@ -269,6 +293,7 @@ int main(void)
         cmocka_unit_test(the_smallest_label_stands_on_the_dots_that_arithmetic_gives),
         cmocka_unit_test(serials_are_read_at_arms_length_on_all_but_the_smallest),
         cmocka_unit_test(cards_on_a_sheet_stand_60_mm_apart),
+        cmocka_unit_test(a_sheet_on_letter_paper_has_the_cards_of_the_one_on_a4),
         cmocka_unit_test(every_card_that_the_desk_knows_is_on_a_sheet),
     };
     return cmocka_run_group_tests_name("drawing/templates", tests, create_drawer, destroy_drawer);

@@ -4,6 +4,8 @@
 #include <string.h>
 
 #include "labels/content/hazard_words.h"
+#include "labels/content/ufi.h"
+#include "labels/content/workplace_words.h"
 
 /* Any text as what somebody copied from an SDS: refused with a sentence or taken, and what is taken keeps its promises:
  * no entry leaves the list, no code its entry, every pictogram is one of the nine and there once. */
@@ -40,5 +42,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
             abort();
         seen |= 1U << numbers[i];
     }
+    fault.text[0] = '\0';
+    if (ufi_check("ufi", text, &fault) ? strlen(text) != UFI_SIZE - 1 : !fault.text[0])
+        abort();
+    if (workplace_words_in(text) && !strstr(workplace_words_languages, text))
+        abort();
     return 0;
 }

@@ -51,7 +51,8 @@ static void every_field_of_an_item_comes_back(void **state)
                               .life_minutes = 0,
                               .sds = {"Flint resin", "Warning", "GHS07 GHS09",
                                       "H317 May cause an allergic skin reaction.", "none", "2026-01-10", "binder 3",
-                                      "bottle-hazard"},
+                                      "bottle-hazard", "Kestrel Quay Resins", "2 Harbour Row, Kestrel Quay",
+                                      "+00 555 0100", "1 l", "N1QV-R02N-J00M-WQD5", "en"},
                               .provisional = true,
                               .version = 7};
     struct item read = {.version = 0};

@@ -12,6 +12,7 @@
 
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/audit.h"
+#include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/print_batch.h"
 #include "kiosk/ledger/stock.h"
 #include "kiosk/ledger/trace.h"
@@ -191,6 +192,7 @@ static void form_4_says_nothing_of_contents_that_it_did_not_know(void **state)
     struct verify_report report;
     struct fault fault = {0};
     struct unit unit;
+    struct item item;
     bool clean = false, found = false;
     make_ledger(fixture, FIXTURES "/ledgers/form-4.sql");
     struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
@@ -199,6 +201,10 @@ static void form_4_says_nothing_of_contents_that_it_did_not_know(void **state)
     assert_int_equal(unit.amount_ul, 420000);
     assert_false(unit.estimated);
     assert_true(unit.first_filled == MOVEMENT_NULL && unit.opened == MOVEMENT_NULL && unit.tare_dg == MOVEMENT_NULL);
+    assert_true(item_load(ledger, "FLINT", &item, &found, &fault));
+    assert_true(found); /* and nobody had entered a supplier */
+    assert_true(!item.sds.supplier[0] && !item.sds.address[0] && !item.sds.phone[0] && !item.sds.quantity[0] &&
+                !item.sds.ufi[0] && !item.sds.language[0]);
     ledger_close(ledger);
     if (!ledger_verify(fixture->address, &report, &clean, &fault))
         fail_msg("%s", fault.text);

@@ -240,6 +240,12 @@ static void an_items_entry_with_every_field_full_goes_into_its_detail(void **sta
     fill_text(before.sds.revised, sizeof before.sds.revised);
     fill_text(before.sds.place, sizeof before.sds.place);
     fill_text(before.sds.label, sizeof before.sds.label);
+    fill_text(before.sds.supplier, sizeof before.sds.supplier);
+    fill_text(before.sds.address, sizeof before.sds.address);
+    fill_text(before.sds.phone, sizeof before.sds.phone);
+    fill_text(before.sds.quantity, sizeof before.sds.quantity);
+    fill_text(before.sds.ufi, sizeof before.sds.ufi);
+    fill_text(before.sds.language, sizeof before.sds.language);
     if (!item_write_detail(&before, detail, &fault))
         fail_msg("%s", fault.text);
     assert_true(item_read_detail(detail, &after, NULL));

@@ -149,6 +149,17 @@ class Templates(room.RoomTest):
             self.refused(self.kiosk.post("/api/templates/preview", body), 400, words)
         self.refused(self.kiosk.request("POST", "/api/templates/preview", b"x" * 300000), 413, "larger")
 
+    def test_a_sheet_of_cards_comes_as_a_pdf_of_its_paper(self):
+        self.opened()
+        # US Letter: 215.9 x 279.4 mm (ANSI/ASME Y14.1, size A) is 792 x 612 points of 1/72 inch
+        for name, box in (("card-sheet", "0 0 841.889764 595.275591"), ("card-sheet-279x216", "0 0 792 612")):
+            body = json.dumps({"text": self.get(name)["text"], "dpi": 600, "format": "pdf"})
+            answer = self.kiosk.request("POST", "/api/templates/preview", body, "application/json")
+            self.assertEqual((answer.status, answer.headers["Content-Type"]), (200, "application/pdf"))
+            self.assertTrue(answer.bytes.startswith(b"%PDF-"), answer.bytes[:20])
+            self.assertIn(f"/MediaBox [ {box} ]".encode(), answer.bytes)
+        self.refused(self.kiosk.post("/api/templates/preview", {"text": "label 50 x 25", "format": "gif"}), 400, "'format'")
+
     def test_many_previews_at_once_are_all_answered_or_told_to_come_back(self):
         self.opened()
         text = self.get("card-sheet")["text"]

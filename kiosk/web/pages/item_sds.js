@@ -11,6 +11,9 @@ const LABELS = [
     ['waste-hazard', 'waste: 74 x 105 mm up to 50 l, 105 x 148 mm up to 500 l'],
 ];
 
+const LANGUAGES = [['cs', '\u010de\u0161tina'], ['da', 'dansk'], ['de', 'Deutsch'], ['en', 'English'], ['es', 'espa\u00f1ol'], ['fi', 'suomi'], ['fr', 'fran\u00e7ais'],
+    ['it', 'italiano'], ['nb', 'norsk'], ['nl', 'Nederlands'], ['pl', 'polski'], ['pt', 'portugu\u00eas'], ['sv', 'svenska']];
+
 const sds_fields = [
     {name: 'sds_product', label: 'Product, as section 1 of the SDS names it', longest: 120},
     {name: 'sds_signal_word', label: 'Signal word', longest: 32, hint: 'In the SDS\u2019s language; none when it has none.'},
@@ -18,6 +21,12 @@ const sds_fields = [
         '01 exploding bomb, 02 flame, 03 flame over circle, 04 gas cylinder, 05 corrosion, 06 skull, 07 exclamation mark, 08 health hazard, 09 environment.'},
     {name: 'sds_statements', label: 'Hazard statements', type: 'lines', longest: 1000, hint: 'One a line, the code and its words, as section 2 has them; or none.'},
     {name: 'sds_precautions', label: 'Precautionary statements', type: 'lines', longest: 1000, hint: 'Likewise; or none.'},
+    {name: 'sds_supplier', label: 'Supplier, as section 1 names it', longest: 120, hint: 'With address and telephone on every label with red frames.'},
+    {name: 'sds_address', label: 'Supplier\u2019s address', longest: 120},
+    {name: 'sds_phone', label: 'Supplier\u2019s telephone', longest: 32},
+    {name: 'sds_quantity', label: 'Nominal quantity', longest: 32, hint: 'With its unit, such as 1 l; for what the public buys.'},
+    {name: 'sds_ufi', label: 'UFI', longest: 19, hint: 'Four groups of four, as the SDS or the maker\u2019s label has it; empty when there is none.'},
+    {name: 'sds_language', label: 'Language of these words', none: 'not said: English', options: LANGUAGES},
     {name: 'sds_revised', label: 'Revision of the SDS', type: 'day'},
     {name: 'sds_place', label: 'Where the SDS is kept', longest: 60},
     {name: 'sds_label', label: 'Label of its bottles or waste containers', none: 'the usual one, without a hazard part', options: LABELS},

@@ -8,12 +8,15 @@ import {sample_values} from './template_samples.js';
 
 const MM_PX = 5;                      // of the pictures in the list, the same for all but the largest
 const WIDEST_PX = 420, HIGHEST_PX = 300;
-const LIST_DPI = 203;
+const LIST_DPI = 203, PDF_DPI = 600;
 
 function picture_size({width_mm, height_mm}) {
     const scale = Math.min(MM_PX, WIDEST_PX / width_mm, HIGHEST_PX / height_mm);
     return {width: `${Math.round(width_mm * scale)}px`, height: `${Math.round(height_mm * scale)}px`};
 }
+
+const PAPERS = {'297x210': 'A4, ', '279.4x215.9': 'US Letter, '}; // ISO 216; ANSI/ASME Y14.1, size A
+const paper_of = row => PAPERS[`${row.width_mm}x${row.height_mm}`];
 
 const SIZED = /-\d+x\d+$/; // the same label for another roll
 
@@ -37,7 +40,7 @@ class Sizes extends Component {
                  rows.length > 1 ? h('div', {class: 'tpl-choice', role: 'group', 'aria-label': `Size of ${label}`}, rows.map(size =>
                      h('button', {key: size.name, type: 'button', class: 'key', 'aria-pressed': size === row ? 'true' : 'false',
                                   onClick: () => this.setState({chosen: size.name})},
-                       size.trouble ? size.name : `${size.width_mm} x ${size.height_mm}`))) : null,
+                       size.trouble ? size.name : `${paper_of(size) || ''}${size.width_mm} x ${size.height_mm}`))) : null,
                  h(Label, {key: row.name, row, edit: () => edit(row)}));
     }
 }
@@ -50,8 +53,9 @@ class Label extends Component {
 
     componentWillUnmount() {
         this.gone = true;
-        if (this.state.url)
-            URL.revokeObjectURL(this.state.url);
+        for (const url of [this.state.url, this.state.pdf])
+            if (url)
+                URL.revokeObjectURL(url);
     }
 
     async draw() {
@@ -60,22 +64,32 @@ class Label extends Component {
             return;
         try {
             const {text} = await read(`/api/templates/${row.name}`);
-            const fields = sample_values(row.name, [...row.needs, ...row.takes]);
-            const picture = await post_for_picture('/api/templates/preview', {name: row.name, text, fields, dpi: LIST_DPI});
+            const body = {name: row.name, text, fields: sample_values(row.name, [...row.needs, ...row.takes])};
+            const picture = await post_for_picture('/api/templates/preview', {...body, dpi: LIST_DPI});
             if (!this.gone)
                 this.setState({url: URL.createObjectURL(picture)});
+            if (paper_of(row) && !this.gone)
+                await this.make_pdf(body);
         } catch (problem) {
             if (!this.gone)
                 this.setState({trouble: problem.message});
         }
     }
 
-    render({row, edit}, {url, trouble}) {
+    /** A sheet's cards are real ones: only a demo marks them, by itself. */
+    async make_pdf({fields, ...body}) {
+        const pdf = await post_for_picture('/api/templates/preview', {...body, fields: {...fields, sample: ''}, dpi: PDF_DPI, format: 'pdf'});
+        if (!this.gone)
+            this.setState({pdf: URL.createObjectURL(pdf)});
+    }
+
+    render({row, edit}, {url, pdf, trouble}) {
         return h('div', {class: 'tpl-look'},
                  h('p', {class: 'tags'}, row.own ? h(Tag, {look: 'good'}, 'the shop\u2019s own') : h(Tag, {look: 'plain'}, 'as shipped'),
                    row.trouble ? h(Tag, {look: 'hold'}, 'broken: no label is drawn') : null),
                  row.trouble ? h(Trouble, {text: row.trouble}) : h('p', {class: 'quiet'}, `${row.width_mm} x ${row.height_mm} mm`),
                  h(Trouble, {text: trouble}),
+                 pdf ? h('p', null, h('a', {class: 'key key-plain key-link', href: pdf, download: `${row.name}.pdf`}, `PDF for an office printer, ${paper_of(row)}print at 100 %`)) : null,
                  url ? h('img', {class: 'tpl-label', src: url, alt: `Label ${row.name}`, style: picture_size(row)}) : null,
                  h('div', {class: 'tpl-where'},
                    row.picture ? h('img', {src: `/api/templates/pictures/${row.picture}.svg`, alt: `Where to stick the label ${row.name}`}) : null,

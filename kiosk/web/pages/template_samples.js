@@ -9,6 +9,7 @@ const common = {
     // invented as well: what goes on a real label comes from its SDS
     product: 'Flint resin', 'signal-word': 'Warning', pictograms: 'GHS07 GHS09', statements: 'H317 May cause an allergic skin reaction.|H411 Toxic to aquatic life with long lasting effects.',
     precautions: 'P280 Wear protective gloves and eye protection.', sds: 'SDS of 2026-01-10: binder 3', capacity: '1000',
+    supplier: 'Kestrel Quay Resins', 'supplier-address': '2 Harbour Row, Kestrel Quay', 'supplier-phone': '+00 555 0100', quantity: '1 l', ufi: 'N1QV-R02N-J00M-WQD5', language: 'en',
 };
 
 const others = {
