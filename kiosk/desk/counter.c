@@ -206,7 +206,7 @@ void counter_clear_group(struct counter *counter)
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);
     memset(&counter->carton.codes, 0, sizeof counter->carton.codes);
-    counter->carton.asks = CARTON_ASKS_NOTHING;
+    counter->carton.asks = counter->carton.later = CARTON_ASKS_NOTHING;
 }
 
 __attribute__((format(printf, 2, 0))) static void speak(struct counter *counter, const char *format, va_list arguments)

@@ -55,6 +55,7 @@ enum carton_question {
     CARTON_ASKS_INNER,    /* one of those that the outer carton counts, or beside it? */
     CARTON_ASKS_TOO_MANY, /* one more than the outer carton counts? */
     CARTON_ASKS_LOOK,     /* nothing that a key could answer: YES leads back to the proposal */
+    CARTON_ASKS_DELIVERY, /* none is open, and nothing of it is in stock: is it a new one? */
     CARTON_QUESTIONS
 };
 
@@ -62,8 +63,9 @@ enum carton_question {
 struct counter_carton {
     struct carton codes;
     enum carton_question asks;
-    struct carton_code about; /* the code that is asked about */
-    int64_t booked;           /* packs the outer carton counted, 0 = it was none */
+    enum carton_question later; /* put off until a delivery is open: CARTON_ASKS_INNER, or nothing */
+    struct carton_code about;   /* the code that is asked about, now or later */
+    int64_t booked;             /* packs the outer carton counted, 0 = it was none */
     char booked_item[ITEM_CODE_SIZE], booked_lot[LOT_SIZE];
 };
 

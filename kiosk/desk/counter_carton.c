@@ -55,6 +55,12 @@ static void read_code(const json_t *row, struct carton_code *code)
     label->expires_day_was_00 = json_is_true(json_object_get(row, "day_was_00"));
 }
 
+static enum carton_question read_question(const json_t *row, const char *key)
+{
+    const int64_t asks = counter_json_number(row, key);
+    return asks > 0 && asks < CARTON_QUESTIONS ? (enum carton_question)asks : CARTON_ASKS_NOTHING;
+}
+
 json_t *counter_carton_write(const struct counter_carton *carton)
 {
     json_t *row = json_object(), *codes = json_array(), *serials = json_array();
@@ -67,7 +73,8 @@ json_t *counter_carton_write(const struct counter_carton *carton)
     counter_json_put_number(row, "inner", carton->codes.inner);
     counter_json_put_number(row, "besides", carton->codes.besides);
     counter_json_put_number(row, "asks", carton->asks);
-    if (carton->asks != CARTON_ASKS_NOTHING)
+    counter_json_put_number(row, "later", carton->later);
+    if (carton->asks != CARTON_ASKS_NOTHING || carton->later != CARTON_ASKS_NOTHING)
         json_object_set_new(row, "about", write_code(&carton->about));
     counter_json_put_number(row, "booked", carton->booked);
     counter_json_put_text(row, "booked_item", carton->booked_item);
@@ -90,10 +97,10 @@ void counter_carton_read(const json_t *row, struct counter_carton *carton)
                                              carton->codes.serials[carton->codes.serial_count], SUPPLIER_CODE_SIZE))
             carton->codes.serial_count++;
     }
-    const int64_t asks = counter_json_number(row, "asks");
     carton->codes.inner = read_count(row, "inner");
     carton->codes.besides = read_count(row, "besides");
-    carton->asks = asks > 0 && asks < CARTON_QUESTIONS ? (enum carton_question)asks : CARTON_ASKS_NOTHING;
+    carton->asks = read_question(row, "asks");
+    carton->later = read_question(row, "later");
     read_code(json_object_get(row, "about"), &carton->about);
     carton->booked = read_count(row, "booked");
     counter_json_text(row, "booked_item", carton->booked_item, sizeof carton->booked_item);

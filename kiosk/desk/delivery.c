@@ -68,8 +68,7 @@ bool delivery_key(struct turn *turn, struct fault *fault)
         counter_say(counter, "A delivery is open: scan the maker's code on each pack.");
         return true;
     }
-    receive_keep_proposal(counter);
-    return receive_show(turn, fault);
+    return receive_begin(turn, fault);
 }
 
 bool delivery_open_act(struct act_context *context, json_t **answer, struct fault *fault)

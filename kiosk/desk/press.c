@@ -18,6 +18,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
         return undo_confirm(turn, fault);
     if (counter->step == STEP_RECEIPT && counter->carton.asks != CARTON_ASKS_NOTHING)
         return receive_answer(turn, true, fault);
+    if (counter->carton.asks == CARTON_ASKS_DELIVERY)
+        return delivery_key(turn, fault);
     if (counter->spoken && counter->verdict.verdict == VERDICT_STOP && counter->step != STEP_CHECK_OUT)
         return counter->step != STEP_RECEIPT || receive_show(turn, fault); /* YES never answers a stop */
     switch (counter->step) {

@@ -226,6 +226,7 @@ bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
         counter->receipt = receipt;
         receive_keep_proposal(counter);
         counter_object(counter, REASON_NO_DELIVERY, "", "The delivery was closed meanwhile: is this a new one?");
+        counter->carton.asks = CARTON_ASKS_DELIVERY;
         return true;
     }
     if (!receive_item_of(turn->ledger, &receipt, &item, fault))

@@ -9,8 +9,20 @@
  * counts one more, what contradicts is shown and asked about (kiosk/rules/carton.h). An item nobody has entered is made
  * provisional from the scan, and its units are held until a storekeeper completes it. */
 
-/* A maker's code was scanned; `source` says in which kind of code, for sentences. */
-bool receive_scan(struct turn *turn, const struct supplier_label *label, const char *source, struct fault *fault);
+/* What a maker's code says. */
+struct receive_code {
+    struct supplier_label label;
+    const char *source; /* in which kind of code, for sentences; static */
+};
+
+/* Makers' codes of one carton, 1 to CARTON_CODES: one that was scanned, or all of a photograph. Once one of them has to
+ * be asked about, of the rest only what contradicts is looked at.
+ *
+ * With no delivery open they are combined all the same (receive_unopened.c), and what is asked is whether a delivery
+ * came or one of our units is in the hand; once a delivery is open, receive_begin goes on with all of them. */
+bool receive_scan(struct turn *turn, const struct receive_code *codes, size_t count, struct fault *fault);
+/* A delivery was opened for what is proposed. */
+bool receive_begin(struct turn *turn, struct fault *fault);
 /* The answer to what receive_scan asked: YES, or OTHER (another pack; beside the carton; not one more). */
 bool receive_answer(struct turn *turn, bool yes, struct fault *fault);
 /* The proposal as it is now, with what speaks against it. */

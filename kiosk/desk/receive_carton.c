@@ -2,7 +2,6 @@
 
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/receive_parts.h"
-#include "kiosk/ledger/stock.h"
 
 /* A maker's code was scanned: what it means beside the codes of the same carton that were scanned before. */
 
@@ -16,8 +15,7 @@ static bool find_item(struct ledger *ledger, const struct supplier_label *label,
                                : item_find_maker_code(ledger, label->item, item, found, fault);
 }
 
-/* The proposal is what all its codes say. */
-static void propose(struct counter *counter)
+void receive_propose(struct counter *counter)
 {
     const struct carton_total total = carton_total(&counter->carton.codes);
     struct counter_receipt *const receipt = &counter->receipt;
@@ -37,13 +35,12 @@ static void propose(struct counter *counter)
 static void take_code(struct counter *counter, const struct carton_code *code)
 {
     carton_add(&counter->carton.codes, code);
-    propose(counter);
+    receive_propose(counter);
 }
 
-struct lot_count {
+struct lot_count { /* in the open delivery */
     const struct counter_receipt *receipt;
-    int64_t unproved, labelled; /* in the open delivery */
-    int64_t in_stock;
+    int64_t unproved, labelled;
 };
 
 static bool count_unproved(const struct unit *unit, void *context)
@@ -54,25 +51,6 @@ static bool count_unproved(const struct unit *unit, void *context)
         count->labelled += unit->labelled;
     }
     return true;
-}
-
-static bool count_in_stock(const struct stock_line *line, void *context)
-{
-    struct lot_count *count = context;
-    if (line->status == UNIT_IN && strcmp(line->lot, count->receipt->lot) == 0)
-        count->in_stock += line->units;
-    return true;
-}
-
-/* From the open delivery and from the totals: an item without lots may have had thousands of units over the years. */
-static bool count_lot(struct turn *turn, struct lot_count *count, struct fault *fault)
-{
-    const char *delivery = turn->counter.delivery;
-    if (count->receipt->item[0] == '\0')
-        return true;
-    return stock_each_of_item(turn->ledger, count->receipt->item, count_in_stock, count, fault) &&
-           (delivery[0] == '\0' ||
-            unit_each(turn->ledger, UNIT_BY_DELIVERY, delivery, "", INT64_MAX, count_unproved, count, fault));
 }
 
 /* The maker's code of something received already: what is in the hand is about to get its label. */
@@ -98,34 +76,19 @@ static void await_label(struct counter *counter, const struct lot_count *count)
                     (long long)unproved, unproved == 1 ? "" : "s");
 }
 
-/* A maker's code in the middle of a check-out or check-in leaves the group alone: our label is what counts there. */
-static void without_delivery(struct counter *counter, const struct carton_code *code, int64_t in_stock)
-{
-    if (counter->unit_count == 0) {
-        counter_clear_group(counter);
-        take_code(counter, code);
-    }
-    if (in_stock > 0)
-        counter_object(counter, REASON_NO_DELIVERY, "",
-                       "This maker's code stands on %lld unit%s in stock: scan our label on the one in your hand.",
-                       (long long)in_stock, in_stock == 1 ? "" : "s");
-    else
-        counter_object(counter, REASON_NO_DELIVERY, "", "Nothing of this lot is in stock: is it a new delivery?");
-}
-
-static bool begin_code(struct turn *turn, const struct supplier_label *label, const char *source,
-                       struct carton_code *code, struct fault *fault)
+bool receive_code_begin(struct ledger *ledger, const struct receive_code *code, size_t number, struct carton_code *made,
+                        struct fault *fault)
 {
     struct item item;
     struct builder text;
     bool found;
-    *code = (struct carton_code){.label = *label};
-    if (!find_item(turn->ledger, label, &item, &found, fault))
+    if (!find_item(ledger, &code->label, &item, &found, fault))
         return false;
+    *made = (struct carton_code){.label = code->label};
     if (found)
-        turn_copy(code->item, sizeof code->item, item.code);
-    builder_init(&text, code->source, sizeof code->source);
-    builder_addf(&text, "code %zu, %s", turn->counter.carton.codes.code_count + 1, source);
+        turn_copy(made->item, sizeof made->item, item.code);
+    builder_init(&text, made->source, sizeof made->source);
+    builder_addf(&text, "code %zu, %s", number, code->source);
     return true;
 }
 
@@ -135,7 +98,8 @@ static bool go_on(struct turn *turn, bool says_more, struct fault *fault)
     struct counter *counter = &turn->counter;
     const struct counter_receipt receipt = counter->receipt;
     struct lot_count count = {.receipt = &receipt};
-    if (says_more && !count_lot(turn, &count, fault))
+    if (says_more && receipt.item[0] != '\0' &&
+        !unit_each(turn->ledger, UNIT_BY_DELIVERY, counter->delivery, "", INT64_MAX, count_unproved, &count, fault))
         return false;
     if (count.unproved > 0) {
         await_label(counter, &count);
@@ -153,20 +117,30 @@ static void ask(struct counter *counter, enum carton_question question, const st
     counter->carton.about = *about;
 }
 
-/* Both values of everything that differs, and where each came from. */
-static void say_differences(struct counter *counter, const struct carton_code *code)
+bool receive_say_differences(struct counter *counter, const struct carton *before, const struct carton_code *code,
+                             const char *title)
 {
     struct carton_difference differences[CARTON_DIFFERENCES];
-    const size_t count = carton_differences(&counter->carton.codes, code, differences);
-    counter_say(counter, "This code contradicts what was scanned before: nothing was changed.");
+    const size_t count = carton_differences(before, code, differences);
+    if (count > 0)
+        counter_say(counter, "%s", title);
     for (size_t i = 0; i < count; i++)
         verdict_add(&counter->verdict, REASON_CODES_DIFFER, differences[i].what, "%s: %s (%s), but %s (%s).",
                     differences[i].what, differences[i].one, differences[i].one_source, differences[i].other,
                     code->source);
-    ask(counter, CARTON_ASKS_OTHER, code);
+    return count > 0;
 }
 
-static void ask_inner(struct counter *counter, const struct carton_code *code)
+static bool contradicts(struct counter *counter, const struct carton_code *code)
+{
+    if (!receive_say_differences(counter, &counter->carton.codes, code,
+                                 "This code contradicts what was scanned before: nothing was changed."))
+        return false;
+    ask(counter, CARTON_ASKS_OTHER, code);
+    return true;
+}
+
+void receive_ask_inner(struct counter *counter, const struct carton_code *code)
 {
     const int64_t outer = carton_total(&counter->carton.codes).outer;
     counter_object(counter, REASON_PART_OF_CARTON, "", "Is this pack part of the %lld that the carton's code counts?",
@@ -211,16 +185,16 @@ static bool take_step(struct turn *turn, const struct carton_code *code, struct 
         return same_pack(turn, code, fault);
     case CARTON_INNER:
         carton_add_inner(&counter->carton.codes, code);
-        propose(counter);
+        receive_propose(counter);
         return go_on(turn, false, fault);
     case CARTON_MAYBE_INNER:
-        ask_inner(counter, code);
+        receive_ask_inner(counter, code);
         return true;
     case CARTON_TOO_MANY:
         ask_too_many(counter, code);
         return true;
     case CARTON_DIFFERS:
-        say_differences(counter, code);
+        (void)contradicts(counter, code);
         return true;
     case CARTON_FULL:
         break;
@@ -232,33 +206,39 @@ static bool take_step(struct turn *turn, const struct carton_code *code, struct 
     return true;
 }
 
-bool receive_scan(struct turn *turn, const struct supplier_label *label, const char *source, struct fault *fault)
+bool receive_scan(struct turn *turn, const struct receive_code *codes, size_t count, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    struct carton_code code;
     bool open;
     if (!delivery_is_open(turn, &open, fault))
         return false;
-    if (!open && label->item[0] == '\0') {
-        counter_object(counter, REASON_NOT_OURS, "",
-                       "This code names no item: find the code with the item's number on the "
-                       "pack, or pick the item by hand.");
-        return true;
-    }
+    if (!open)
+        return receive_unopened(turn, codes, count, fault);
     counter->carton.asks = CARTON_ASKS_NOTHING;
-    if (counter->step != STEP_RECEIPT || !open)
+    if (counter->step != STEP_RECEIPT)
         memset(&counter->carton.codes, 0, sizeof counter->carton.codes);
-    if (!begin_code(turn, label, source, &code, fault))
+    for (size_t i = 0; i < count && counter->carton.asks != CARTON_ASKS_OTHER; i++) {
+        struct carton_code code;
+        if (!receive_code_begin(turn->ledger, &codes[i], counter->carton.codes.code_count + 1, &code, fault))
+            return false;
+        if (counter->carton.asks != CARTON_ASKS_NOTHING)
+            (void)contradicts(counter, &code);
+        else if (!take_step(turn, &code, fault))
+            return false;
+    }
+    return true;
+}
+
+bool receive_begin(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const struct carton_code about = counter->carton.about;
+    const enum carton_question later = counter->carton.later;
+    receive_keep_proposal(counter);
+    if (!receive_show(turn, fault))
         return false;
-    if (open)
-        return take_step(turn, &code, fault);
-    struct counter_receipt receipt = {.quantity = 1};
-    struct lot_count count = {.receipt = &receipt};
-    turn_copy(receipt.item, sizeof receipt.item, code.item);
-    turn_copy(receipt.lot, sizeof receipt.lot, label->lot);
-    if (!count_lot(turn, &count, fault))
-        return false;
-    without_delivery(counter, &code, count.in_stock);
+    if (later == CARTON_ASKS_INNER)
+        receive_ask_inner(counter, &about);
     return true;
 }
 
@@ -273,10 +253,10 @@ bool receive_answer(struct turn *turn, bool yes, struct fault *fault)
             carton_add_inner(&counter->carton.codes, &about);
         else
             carton_add_besides(&counter->carton.codes, &about);
-        propose(counter);
+        receive_propose(counter);
     } else if (asked == CARTON_ASKS_TOO_MANY && yes) {
         carton_add_besides(&counter->carton.codes, &about);
-        propose(counter);
+        receive_propose(counter);
     } else if (asked == CARTON_ASKS_OTHER && !yes) { /* what was proposed is put aside, as the key said */
         counter_clear_group(counter);
         take_code(counter, &about);

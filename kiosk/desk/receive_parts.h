@@ -5,7 +5,21 @@
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/rules/verdict.h"
 
-/* What receive.c, receive_carton.c and receive_typed.c share. */
+/* What receive.c, receive_carton.c, receive_unopened.c and receive_typed.c share. */
+
+/* `code`, the `number`th of its carton, with its item if the catalogue has it. */
+bool receive_code_begin(struct ledger *ledger, const struct receive_code *code, size_t number, struct carton_code *made,
+                        struct fault *fault);
+/* The proposal becomes what all codes of the counter's carton say. */
+void receive_propose(struct counter *counter);
+/* A stop of `title`: both values of everything in which `code` differs, and where each came from. True: there was such.
+ */
+bool receive_say_differences(struct counter *counter, const struct carton *before, const struct carton_code *code,
+                             const char *title);
+/* "Is this pack part of the 4?" */
+void receive_ask_inner(struct counter *counter, const struct carton_code *code);
+/* receive_scan with no delivery open. */
+bool receive_unopened(struct turn *turn, const struct receive_code *codes, size_t count, struct fault *fault);
 
 /* The item of a proposal, or what a provisional one would be. */
 bool receive_item_of(struct ledger *ledger, const struct counter_receipt *receipt, struct item *item,

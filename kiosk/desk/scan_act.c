@@ -10,6 +10,7 @@
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/scan_parts.h"
 #include "kiosk/desk/sticker_scan.h"
 #include "kiosk/ledger/catalogue.h"
 #include "labels/content/scan.h"
@@ -171,44 +172,17 @@ static bool place_scanned(struct turn *turn, const char *code, bool *found, stru
     return !*found || machine_scanned(turn, machine.code, fault);
 }
 
-/* Each line a reason; a lot without its item is none once another code has named it. */
-static void add_warnings(struct counter *counter, const char *warnings, const char *lacks)
-{
-    int number = 0;
-    for (struct span rest = span_of(warnings); rest.length > 0;) {
-        char subject[REASON_SUBJECT_SIZE] = "";
-        struct builder out;
-        const struct span line = text_line(&rest);
-        builder_init(&out, subject, sizeof subject);
-        if (number++ > 0)
-            builder_addf(&out, "%d", number);
-        verdict_add(&counter->verdict, REASON_DOUBTFUL_SCAN, subject, "%.*s", (int)line.length, line.at);
-    }
-    if (lacks[0] && !receive_names_item(&counter->receipt))
-        verdict_add(&counter->verdict, REASON_DOUBTFUL_SCAN, "item", "%s", lacks);
-}
-
-static bool supplier_scanned(struct turn *turn, const struct supplier_label *label, const char *warnings,
-                             const char *lacks, const char *source, struct fault *fault)
-{
-    if (!receive_scan(turn, label, source, fault))
-        return false;
-    add_warnings(&turn->counter, warnings, lacks);
-    return true;
-}
-
 /* A supplier's sticker of plain text, if the shop taught its pattern. */
 static bool sticker_scanned(struct turn *turn, struct span text, bool *taken, struct fault *why, struct fault *fault)
 {
     enum sticker_reading reading;
-    struct supplier_label label;
-    char warning[SCAN_WARNING_SIZE] = "";
-    if (!sticker_scan(turn, text, &reading, &label, why, fault))
+    struct supplier_code code = {.code.source = "sticker"};
+    if (!sticker_scan(turn, text, &reading, &code.code.label, why, fault))
         return false;
     *taken = reading == STICKER_READ || reading == STICKER_TWO_WAYS;
     if (reading == STICKER_READ) {
-        supplier_label_finish(&label, warning);
-        return supplier_scanned(turn, &label, warning, "", "sticker", fault);
+        supplier_label_finish(&code.code.label, code.warning);
+        return scan_supplier(turn, &code, 1, fault);
     }
     if (reading == STICKER_TWO_WAYS) {
         counter_object(&turn->counter, REASON_TWO_READINGS, "", "%s", why->text);
@@ -259,20 +233,20 @@ static bool counts_from(const char *source, enum scan_kind kind)
     return strcmp(source, "picture") != 0 || (kind != SCAN_CARD && kind != SCAN_PERSON);
 }
 
-static bool understand(struct turn *turn, struct span bytes, const char *symbology, const char *source,
-                       struct fault *fault)
+static bool understand(struct turn *turn, const struct scan_bytes *code, const char *source, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     struct scan scan;
+    struct supplier_code supplier;
     struct fault unreadable = {0};
     char asked[ACT_ID_SIZE], identifier[SCAN_SYMBOLOGY_SIZE];
     /* whatever is scanned but a card lets a question go */
     const enum carton_question carton_asked = counter->carton.asks;
-    const struct span scanned = scan_text(bytes, symbology, identifier);
+    const struct span scanned = scan_text(code->bytes, code->symbology, identifier);
     turn_copy(asked, sizeof asked, counter->undo_asked);
     counter->undo_asked[0] = '\0';
     counter->carton.asks = CARTON_ASKS_NOTHING;
-    if (!scan_read(bytes, symbology, turn->act->moment.local_day, &scan, &unreadable)) {
+    if (!scan_read(code->bytes, code->symbology, turn->act->moment.local_day, &scan, &unreadable)) {
         counter_object(counter, REASON_UNREADABLE, "", "%s.", unreadable.text);
         return true;
     }
@@ -293,78 +267,13 @@ static bool understand(struct turn *turn, struct span bytes, const char *symbolo
         counter->carton.asks = carton_asked;
         return press_card(turn, scan.card, MOVEMENT_NULL, fault);
     case SCAN_SUPPLIER:
-        return supplier_scanned(turn, &scan.supplier, scan.warning, scan.lacks, symbology_words(identifier), fault);
+        scan_supplier_begin(&scan, identifier, &supplier);
+        return scan_supplier(turn, &supplier, 1, fault);
     case SCAN_OTHER:
     case SCAN_KINDS:
         break;
     }
     return other_scanned(turn, scanned, fault);
-}
-
-struct scanned { /* the bytes of one code */
-    uint8_t room[SCAN_BYTES];
-    struct span bytes;
-    char symbology[8];
-};
-
-static bool read_scanned(const json_t *content, struct scanned *scanned, struct fault *fault)
-{
-    const json_t *hex = json_object_get(content, "bytes"), *text = json_object_get(content, "text");
-    size_t length = 0;
-    if (!content_text(content, "symbology", CONTENT_OPTIONAL, scanned->symbology, sizeof scanned->symbology, fault))
-        return false;
-    if ((hex && text) || (hex && !json_is_string(hex)) || !(hex || json_is_string(text)))
-        return fault_set(fault, FAULT_INPUT, "say the scan once, in quotes: 'bytes' in hex, or 'text'");
-    if (text) {
-        scanned->bytes = (struct span){json_string_value(text), json_string_length(text)};
-        return true;
-    }
-    if (!text_read_hex((struct span){json_string_value(hex), json_string_length(hex)}, scanned->room,
-                       sizeof scanned->room, &length))
-        return fault_set(fault, FAULT_INPUT, "'bytes' is not hex of at most %d bytes", SCAN_BYTES);
-    scanned->bytes = (struct span){(const char *)scanned->room, length};
-    return true;
-}
-
-static bool is_makers(const struct scanned *scanned, struct day today)
-{
-    struct scan scan;
-    return scan_read(scanned->bytes, scanned->symbology, today, &scan, NULL) && scan.kind == SCAN_SUPPLIER;
-}
-
-/* The other codes of a carton that were in the same picture, until one is asked about: the rest waits for a scan. What
- * stands on a carton twice is in the picture twice, and is no second carton. */
-static bool understand_more(struct turn *turn, const json_t *content, const struct scanned *first, const char *source,
-                            struct fault *fault)
-{
-    static const char *const keys[] = {"bytes", "text", "symbology", NULL};
-    const json_t *more = json_object_get(content, "more"), *one;
-    size_t i, j;
-    bool open;
-    if (!more)
-        return true;
-    if (!json_is_array(more) || json_array_size(more) >= CARTON_CODES || !is_makers(first, turn->act->moment.local_day))
-        return fault_set(fault, FAULT_INPUT,
-                         "'more' is a list of at most %d other maker's codes on the same carton: scan them singly",
-                         CARTON_CODES - 1);
-    if (!delivery_is_open(turn, &open, fault))
-        return false;
-    json_array_foreach(more, i, one)
-    {
-        struct scanned scanned;
-        bool again = json_equal(json_object_get(content, "bytes"), json_object_get(one, "bytes"));
-        for (j = 0; j < i; j++)
-            again = again || json_equal(one, json_array_get(more, j));
-        if (!content_only(one, keys, fault) || !read_scanned(one, &scanned, fault))
-            return false;
-        if (!is_makers(&scanned, turn->act->moment.local_day))
-            return fault_set(fault, FAULT_INPUT, "'more' holds what is no maker's code: scan the codes singly");
-        if (again || !open || turn->counter.carton.asks != CARTON_ASKS_NOTHING)
-            continue;
-        if (!understand(turn, scanned.bytes, scanned.symbology, source, fault))
-            return false;
-    }
-    return true;
 }
 
 bool scan_act(struct act_context *context, json_t **answer, struct fault *fault)
@@ -373,14 +282,15 @@ bool scan_act(struct act_context *context, json_t **answer, struct fault *fault)
     static const char *const sources[] = {"scanner", "typed", "picture", NULL};
     const json_t *content = context->act->content;
     struct turn turn;
-    struct scanned scanned;
+    struct scan_bytes scanned;
     char source[16];
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_one_of(content, "source", CONTENT_OPTIONAL, sources, source, sizeof source, fault))
         return false;
     if (turn.counter.name[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'counter' is missing: say where this was scanned");
-    return read_scanned(content, &scanned, fault) &&
-           understand(&turn, scanned.bytes, scanned.symbology, source, fault) &&
-           understand_more(&turn, content, &scanned, source, fault) && turn_answer(&turn, answer, fault);
+    return scan_bytes_read(content, &scanned, fault) &&
+           (json_object_get(content, "more") ? scan_carton(&turn, content, &scanned, fault)
+                                             : understand(&turn, &scanned, source, fault)) &&
+           turn_answer(&turn, answer, fault);
 }

@@ -12,8 +12,10 @@
 
 /* What a printer or a queue is, holds and offers, out of its answer to Get-Printer-Attributes (RFC 8011 5.4; PWG
  * 5100.7 for media-col, 5100.13 for print-scaling, 5100.14 for image/pwg-raster). Darkness, speed and tracking are
- * registered by IANA for label printers (IPPLABEL): names and the ranges of print-darkness (-100 to 100) and
- * print-speed (1 and more) from the registry; the meaning of the "-supported" and "-configured" ones from memory.
+ * registered for label printers (PWG's IPP registrations, IPPLABEL of 2020-02-13): names and types from there, so
+ * print-darkness -100 to 100, print-darkness-supported one number from 1 to 100, printer-darkness-configured 0 to 100,
+ * print-speed from 1 on, print-speed-supported numbers or ranges. What they mean is from memory: that -supported counts
+ * steps, that print-darkness is added to what is configured, and that a speed is in 1/100 mm a second.
  *
  * What is not listed here as offered is not sent. Every list and text is bounded. */
 

@@ -19,8 +19,10 @@ enum {
     PRINTER_SIDE_NEAR = 25      /* sizes this close are one size: inch and millimetre names of a roll differ so much */
 };
 
-/* How a printer finds where a label begins: member "media-tracking", registered by IANA for label printers
- * (IPPLABEL); its four keywords from memory of that registration. */
+/* How a printer finds where a label begins: member "media-tracking", registered for label printers with the keywords
+ * continuous, mark and web (PWG's IPP registrations, IPPLABEL of 2020-02-13). "gap" is not among them: it is understood
+ * from a printer that says it, and asked of no other. What each word means is from memory: the registry does not say.
+ */
 enum printer_tracking {
     PRINTER_TRACKING_UNSAID,
     PRINTER_TRACKING_GAP,        /* sees the gap between two labels */

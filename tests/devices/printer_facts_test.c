@@ -139,8 +139,8 @@ static void sizes_come_from_the_collection_or_else_from_the_name(void **state)
     assert_int_equal(facts.media_default.y, 0);
 }
 
-/* A label printer as IANA's names for them describe one (IPPLABEL; ranges of the two "print-" attributes from the
- * registry, the rest from memory). */
+/* A label printer as the registered names describe one (PWG's IPP registrations, IPPLABEL of 2020-02-13: names, types,
+ * ranges; "gap" is no registered word of tracking, and what the attributes mean is from memory). */
 static void darkness_speed_and_tracking_are_told_where_offered(void **state)
 {
     static const char *const trackings[] = {"gap", "continuous", "telepathy"}, *const types[] = {"labels",

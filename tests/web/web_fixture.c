@@ -188,7 +188,7 @@ static void make_folders(struct web_fixture *fixture)
     assert_int_equal(mkdir(fixture->vendor, 0700), 0);
 }
 
-void web_fixture_open(struct web_fixture *fixture)
+static void open_with(struct web_fixture *fixture, const struct act_kind *kinds, void *desk)
 {
     struct fault fault = {0};
     *fixture = (struct web_fixture){.desk = {.idle_seconds = 90, .run = "tests"}};
@@ -199,13 +199,23 @@ void web_fixture_open(struct web_fixture *fixture)
     fixture->feed = feed_create();
     assert_true(fixture->clock && fixture->feed);
     const struct writer_options options = {.address = fixture->ledger.address,
-                                           .kinds = acts,
-                                           .desk = fixture,
+                                           .kinds = kinds,
+                                           .desk = desk,
                                            .clock = fixture->clock,
                                            .feed = fixture->feed,
                                            .kiosk = "TEST"};
     if (!writer_create(&options, &fixture->writer, &fault))
         fail_msg("writer: %s", fault.text);
+}
+
+void web_fixture_open(struct web_fixture *fixture)
+{
+    open_with(fixture, acts, fixture);
+}
+
+void web_fixture_open_desk(struct web_fixture *fixture)
+{
+    open_with(fixture, desk_acts, &fixture->desk);
 }
 
 void web_fixture_serve(struct web_fixture *fixture, int keep_alive_ms)
