@@ -184,8 +184,13 @@ static const char VERSION_3[] =
 static const char VERSION_4[] =
     FORM_4_POURS FORM_4_PRINTS FORM_4_PRINT_LOOKS FORM_4_STICKERS FORM_4_SDS "UPDATE schema_version SET version = 4";
 
+/* Form 5: how long a printer's labels come out, both ways, so that they can be drawn for it. */
+static const char VERSION_5[] = "ALTER TABLE label_printer ADD COLUMN size_across {int};"
+                                "ALTER TABLE label_printer ADD COLUMN size_down {int};"
+                                "UPDATE schema_version SET version = 5";
+
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
-static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4};
+static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};
 _Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
 
 enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text}, {rowless} */

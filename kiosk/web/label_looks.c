@@ -6,10 +6,11 @@
 
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/print_looks.h"
+#include "kiosk/web/label_pitch.h"
 #include "labels/content/calibration_symbol.h"
 #include "labels/drawing/layout.h"
 
-enum { USUAL_DPI = 203, UM_AN_INCH = 25400 };
+enum { USUAL_DPI = 203 };
 
 static json_t *number(double value)
 {
@@ -65,15 +66,15 @@ struct stand {
 static struct stand find_stand(const struct label_printer *printer, bool calibrated, struct template *template,
                                int modules)
 {
-    const int dpi = calibrated ? (int)printer->dpi : USUAL_DPI;
+    const struct pitch pitch = calibrated ? label_pitch_of(printer) : pitch_nominal(USUAL_DPI);
     struct layout_box ink;
     int module;
     if (calibrated && printer->module_dots != MOVEMENT_NULL)
-        template_raise_modules(template, (int)printer->module_dots * UM_AN_INCH / dpi);
+        template_raise_modules(template, pitch_module_um(&pitch, (int)printer->module_dots));
     const struct template_element *element = unit_symbol(template);
-    if (!element || !layout_symbol_place(element, modules, dpi, &ink, &module))
+    if (!element || !layout_symbol_place(element, modules, &pitch, &ink, &module))
         return (struct stand){.known = false};
-    const double um = (double)UM_AN_INCH / dpi, shift = calibrated ? (double)printer->shift_right : 0;
+    const double um = pitch_mm(&pitch, PITCH_ACROSS, 1) * 1000, shift = calibrated ? (double)printer->shift_right : 0;
     return (struct stand){true, (ink.x + shift) * um, module * um};
 }
 

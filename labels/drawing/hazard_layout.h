@@ -9,6 +9,7 @@
 #include "labels/drawing/hazard_size.h"
 #include "labels/drawing/layout_box.h"
 #include "labels/drawing/letters.h"
+#include "labels/drawing/pitch.h"
 
 /* A hazard part in whole dots: the pictograms, as large as the size table asks, and the text in lines beside or below
  * them. Every rounding goes upwards, so that no size falls under the table's. */
@@ -44,7 +45,7 @@ struct hazard_place {
     const struct hazard_element *element;
     struct layout_box room;        /* dots */
     int label_width, label_height; /* micrometres */
-    int dpi;
+    struct pitch pitch;
 };
 
 /* False: FAULT_INPUT as hazard_parts_read, and: the label, the pre-printed diamonds or the room are too small, with the

@@ -30,14 +30,22 @@ void drawer_destroy(struct drawer *drawer)
     free(drawer);
 }
 
-const struct layout *label_layout(struct drawer *drawer, const struct template *template,
-                                  const struct label_field *fields, size_t field_count, int dpi, struct fault *fault)
+static const struct layout *lay_out(struct drawer *drawer, const struct template *template,
+                                    const struct label_field *fields, size_t field_count, const struct pitch *pitch,
+                                    struct fault *fault)
 {
     struct label_values values;
     if (!label_field_read(fields, field_count, &values, fault) ||
-        !layout_make(&drawer->letters, template, &values, dpi, &drawer->layout, fault))
+        !layout_make(&drawer->letters, template, &values, pitch, &drawer->layout, fault))
         return NULL;
     return &drawer->layout;
+}
+
+const struct layout *label_layout(struct drawer *drawer, const struct template *template,
+                                  const struct label_field *fields, size_t field_count, int dpi, struct fault *fault)
+{
+    const struct pitch pitch = pitch_nominal(dpi);
+    return lay_out(drawer, template, fields, field_count, &pitch, fault);
 }
 
 struct painting {
@@ -51,12 +59,12 @@ static void paint(cairo_t *cairo, void *context)
     paint_layout(cairo, &painting->drawer->letters, painting->layout);
 }
 
-bool label_draw(struct drawer *drawer, const struct template *template, const struct label_field *fields,
-                size_t field_count, int dpi, struct dots *dots, struct fault *fault)
+bool label_draw_for(struct drawer *drawer, const struct template *template, const struct label_field *fields,
+                    size_t field_count, const struct pitch *pitch, struct dots *dots, struct fault *fault)
 {
-    const struct layout *layout = label_layout(drawer, template, fields, field_count, dpi, fault);
+    const struct layout *layout = lay_out(drawer, template, fields, field_count, pitch, fault);
     struct dots drawn = {0};
-    if (!layout || !dots_init(layout->width, layout->height, dpi, &drawn, fault))
+    if (!layout || !dots_init(layout->width, layout->height, pitch->dpi, &drawn, fault))
         return false;
     if (!paint_dots(paint, &(struct painting){drawer, layout}, &drawn, fault)) {
         dots_clear(&drawn);
@@ -64,4 +72,11 @@ bool label_draw(struct drawer *drawer, const struct template *template, const st
     }
     *dots = drawn;
     return true;
+}
+
+bool label_draw(struct drawer *drawer, const struct template *template, const struct label_field *fields,
+                size_t field_count, int dpi, struct dots *dots, struct fault *fault)
+{
+    const struct pitch pitch = pitch_nominal(dpi);
+    return label_draw_for(drawer, template, fields, field_count, &pitch, dots, fault);
 }

@@ -15,7 +15,7 @@ static void what_is_written_is_read(void **state)
     for (int dots = CALIBRATION_DOTS_MIN; dots <= CALIBRATION_DOTS_MAX; dots++) {
         char text[CALIBRATION_SYMBOL_SIZE];
         struct calibration_symbol symbol = {0};
-        calibration_symbol_write((struct calibration_symbol){203, dots}, text);
+        calibration_symbol_write(&(struct calibration_symbol){203, dots, 0, 0}, text);
         assert_true(calibration_symbol_read(span_of(text), &symbol));
         assert_int_equal(symbol.dpi, 203);
         assert_int_equal(symbol.dots, dots);

@@ -13,6 +13,7 @@
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/print_batch.h"
+#include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/stock.h"
 #include "kiosk/ledger/trace.h"
 #include "labels/basics/text.h"
@@ -185,6 +186,33 @@ static void form_3_is_traced_by_its_lots(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+/* A calibration from before keeps its meaning: how long labels came out was told, and no label was drawn for it. */
+static void form_4_draws_labels_as_before(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    struct label_printer row = {.dpi = 0};
+    bool clean = false, found = false;
+    make_ledger(fixture, FIXTURES "/ledgers/form-4.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    assert_true(label_printer_load(ledger, "label-printer", &row, &found, &fault));
+    assert_true(found);
+    assert_int_equal(row.shift_right, 8);
+    assert_int_equal(row.module_dots, 3);
+    assert_int_equal(row.stretch_um, 40400);
+    assert_true(row.size_across == MOVEMENT_NULL && row.size_down == MOVEMENT_NULL);
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 85);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0x99, 0x05, 0x9F, 0x19, 0xA5, 0x28, 0xB3, 0xDD};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -203,6 +231,7 @@ int main(void)
         WITH_FIXTURE(form_1_becomes_todays_and_keeps_every_movement_row_and_answer),
         WITH_FIXTURE(form_2_keeps_its_totals_and_its_jobs),
         WITH_FIXTURE(form_3_is_traced_by_its_lots),
+        WITH_FIXTURE(form_4_draws_labels_as_before),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
