@@ -10,7 +10,7 @@
 #include "labels/content/calibration_symbol.h"
 #include "labels/drawing/layout.h"
 
-enum { USUAL_DPI = 203 };
+enum { USUAL_DPI = 203, STRETCH_MM_LEAST = 10 };
 
 static json_t *number(double value)
 {
@@ -142,7 +142,43 @@ bool label_looks_make(struct ledger *ledger, const struct template_files *templa
     return true;
 }
 
-json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t count)
+/* To the micrometre; the errors are larger. */
+static void put_mm(json_t *object, const char *key, double mm)
+{
+    json_object_set_new(object, key, json_real(round(mm * 1000) / 1000));
+}
+
+/* `stretch_mm` 0: the ruler is too short to have another long line, and the act wants ten at least. */
+static void put_stretch(json_t *object, const char *const keys[3], int stretch_mm, double size, double error)
+{
+    const int stretch = stretch_mm > 0 ? stretch_mm : STRETCH_MM_LEAST;
+    json_object_set_new(object, keys[0], json_integer(stretch));
+    json_object_set_new(object, keys[1], json_null());
+    if (error <= LABEL_LOOKS_STRETCH_ERROR)
+        put_mm(object, keys[1], stretch * size);
+    put_mm(object, keys[2], stretch * error);
+}
+
+static json_t *measured_json(const struct calibration_measure *measure)
+{
+    static const char *const across[] = {"stretch_mm", "came_out_mm", "came_out_error_mm"};
+    static const char *const down[] = {"stretch_down_mm", "came_out_down_mm", "came_out_down_error_mm"};
+    json_t *object = json_pack("{s:f, s:f, s:i}", "width_mm", measure->width_um / 1000.0, "height_mm",
+                               measure->height_um / 1000.0, "lines", measure->lines);
+    put_mm(object, "left_mm", measure->left_mm);
+    put_mm(object, "left_error_mm", measure->left_error_mm);
+    put_mm(object, "top_mm", measure->top_mm);
+    put_mm(object, "top_error_mm", measure->top_error_mm);
+    put_stretch(object, across, measure->stretch_mm, measure->size_across, measure->size_across_error);
+    put_stretch(object, down, measure->stretch_down_mm, measure->size_down, measure->size_down_error);
+    put_mm(object, "turn_degrees", measure->turn_degrees);
+    put_mm(object, "turn_error_degrees", measure->turn_error_degrees);
+    put_mm(object, "scatter_mm", measure->scatter_mm);
+    return object;
+}
+
+json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t count,
+                                const struct eye_calibration *calibration)
 {
     bool seen[CALIBRATION_DOTS_MAX + 2] = {false};
     struct calibration_symbol symbol;
@@ -164,5 +200,8 @@ json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t coun
             json_array_append_new(read, json_integer(dots));
     while (seen[smallest - 1])
         smallest--;
-    return json_pack("{s:i, s:o, s:i}", "dpi", dpi, "read", read, "smallest", smallest);
+    const bool measured = calibration && calibration->measured;
+    return json_pack("{s:i, s:o, s:i, s:o, s:s?}", "dpi", dpi, "read", read, "smallest", smallest, "measured",
+                     measured ? measured_json(&calibration->measure) : json_null(), "trouble",
+                     calibration && !measured ? calibration->why.text : NULL);
 }

@@ -18,6 +18,8 @@ struct eye_keeper {
     int wake;                      /* borrowed: an eventfd; a write ends any waiting early */
     struct reader_symbol *symbols; /* borrowed: room for READER_SYMBOLS; the last answer's */
     struct quality_brief *looks;   /* likewise */
+    struct eye_calibration calibration; /* the last answer's, when `calibrated` */
+    bool calibrated;
     struct eye_process process;
     uint32_t last_number;
 
