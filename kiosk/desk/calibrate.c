@@ -33,11 +33,9 @@ struct calibration {
 
 static bool read_content(const json_t *content, struct calibration *calibration, struct fault *fault)
 {
-    static const char *const keys[] = {"printer",         "dpi",
-                                       "left_mm",         "top_mm",
-                                       "stretch_mm",      "came_out_mm",
-                                       "stretch_down_mm", "came_out_down_mm",
-                                       "module_dots",     NULL};
+    static const char *const keys[] = {"printer",     "dpi",         "left_mm",         "top_mm",
+                                       "stretch_mm",  "came_out_mm", "stretch_down_mm", "came_out_down_mm",
+                                       "module_dots", NULL};
     const double most = (double)LINE_UM_MOST / UM_A_MM;
     struct axis *const across = &calibration->across, *const down = &calibration->down;
     return content_only(content, keys, fault) &&

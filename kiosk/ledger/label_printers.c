@@ -22,7 +22,8 @@ static const struct sql_text PRINTER_SAVE = {
     " ON CONFLICT (device) DO UPDATE SET dpi = excluded.dpi, shift_right = excluded.shift_right,"
     " shift_down = excluded.shift_down, module_dots = excluded.module_dots, stretch_mm = excluded.stretch_mm,"
     " stretch_um = excluded.stretch_um, size_across = excluded.size_across, size_down = excluded.size_down,"
-    " calibrated_ms = excluded.calibrated_ms, baseline_seq = excluded.baseline_seq, version = excluded.version WHERE label_printer.version <= excluded.version",
+    " calibrated_ms = excluded.calibrated_ms, baseline_seq = excluded.baseline_seq, version = excluded.version WHERE "
+    "label_printer.version <= excluded.version",
     "tiiiiiiiiiii"};
 static const struct sql_text PRINTER_LOAD = {"SELECT " PRINTER_COLUMNS " FROM label_printer WHERE device = $1", "t"};
 static const struct sql_text PRINTER_EACH = {"SELECT " PRINTER_COLUMNS " FROM label_printer ORDER BY device", ""};

@@ -13,13 +13,7 @@
 #include "labels/basics/text.h"
 #include "labels/drawing/label_pwg.h"
 
-enum {
-    FIELDS_MAX = LABEL_FIELD_IDS,
-    UL_AN_ML = 1000,
-    UM_A_HUNDREDTH = 10,
-    USUAL_DPI = 203,
-    HUNDREDTHS_A_MM = 100
-};
+enum { FIELDS_MAX = LABEL_FIELD_IDS, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, USUAL_DPI = 203, HUNDREDTHS_A_MM = 100 };
 
 /* The texts of one label; fields point into it. */
 struct fields {

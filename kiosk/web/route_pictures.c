@@ -253,8 +253,9 @@ static enum MHD_Result reply_seen(struct request *request)
                                (double)sight->cpu_ns / 1e6, "act", "note", note_of(wants_scan, &found));
     if (!answer)
         return MHD_NO;
-    json_object_set_new(answer, "calibration", label_looks_calibration(sight->symbols, sight->count,
-                                                                 sight->has_calibration ? &sight->calibration : NULL));
+    json_object_set_new(
+        answer, "calibration",
+        label_looks_calibration(sight->symbols, sight->count, sight->has_calibration ? &sight->calibration : NULL));
     if (sight->looks)
         add_looks(request, sight, answer);
     request->scratch = answer;

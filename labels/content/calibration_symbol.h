@@ -6,10 +6,10 @@
 #include "labels/basics/text.h"
 
 /* What a symbol of the calibration label says: "X", the resolution, "D", the dots a module, and, where the label has
- * room for the larger symbol, "S" and the label's width and height: X203D4S5025 is 50 x 25 mm. Two digits each are whole
- * millimetres, six each micrometres; what can be said in two is. So the label is its own measure: whoever reads it knows
- * which size was read, and how large the label in the picture is. Our own form; a scan of it is SCAN_OTHER and does
- * nothing. Pure. */
+ * room for the larger symbol, "S" and the label's width and height: X203D4S5025 is 50 x 25 mm. Two digits each are
+ * whole millimetres, six each micrometres; what can be said in two is. So the label is its own measure: whoever reads
+ * it knows which size was read, and how large the label in the picture is. Our own form; a scan of it is SCAN_OTHER and
+ * does nothing. Pure. */
 
 enum {
     CALIBRATION_SYMBOL_SIZE = 24,

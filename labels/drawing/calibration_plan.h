@@ -41,10 +41,10 @@ struct calibration_module {
 /* About 50 KiB; plain data, all lengths in dots unless said. */
 struct calibration_plan {
     int width, height, dpi;
-    int width_um, height_um;  /* of the label */
-    int stretch_mm;           /* between line 5 and the other long line of the upper ruler */
-    int stretch_down_mm;      /* likewise of the left one; 0: it is too short to have another */
-    int letters;              /* height of capitals */
+    int width_um, height_um; /* of the label */
+    int stretch_mm;          /* between line 5 and the other long line of the upper ruler */
+    int stretch_down_mm;     /* likewise of the left one; 0: it is too short to have another */
+    int letters;             /* height of capitals */
     struct layout_box arrow;
     size_t box_count, text_count, symbol_count;
     struct layout_box boxes[CALIBRATION_BOXES]; /* the lines of both rulers, then the arms of the corner marks */

@@ -31,8 +31,9 @@ void dots_clear(struct dots *dots); /* accepts a zeroed one, and twice */
 /* Is the dot black? Outside the label everything is white. */
 bool dots_get(const struct dots *dots, int x, int y);
 
-/* Puts the label on a raster of `width` x `height` dots, moved by whole dots right and down; what is left bare is white.
- * False: FAULT_INPUT when black dots would fall off the raster, `*dots` is then as it was. FAULT_STORAGE without memory.
+/* Puts the label on a raster of `width` x `height` dots, moved by whole dots right and down; what is left bare is
+ * white. False: FAULT_INPUT when black dots would fall off the raster, `*dots` is then as it was. FAULT_STORAGE without
+ * memory.
  */
 bool dots_place(struct dots *dots, int right, int down, int width, int height, struct fault *fault);
 

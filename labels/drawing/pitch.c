@@ -60,8 +60,8 @@ int pitch_after_both(const struct pitch *pitch, int um)
 
 int pitch_module_um(const struct pitch *pitch, int module)
 {
-    const int size = pitch->size[PITCH_ACROSS] < pitch->size[PITCH_DOWN] ? pitch->size[PITCH_ACROSS]
-                                                                         : pitch->size[PITCH_DOWN];
+    const int size =
+        pitch->size[PITCH_ACROSS] < pitch->size[PITCH_DOWN] ? pitch->size[PITCH_ACROSS] : pitch->size[PITCH_DOWN];
     return (int)(module * UM_AN_INCH * size / ((int64_t)pitch->dpi * PITCH_ONE));
 }
 

@@ -2,7 +2,6 @@
 
 #include <stddef.h>
 
-
 /* A tag beside the unit's own label, and a badge whose name is what counts, have no symbol of a unit. */
 static bool is_units_symbol(const struct template_element *element)
 {

@@ -14,17 +14,17 @@ enum { FIT_PLACES = 512 };
 struct fit_place {
     double plan[2]; /* millimetres */
     double came_out;
-    double weight; /* 1: a line; less: what only keeps the map in shape */
+    double weight; /* 1: a line; less: what is known less well, and never left out */
     bool left_out;
 };
 
 struct fit_axis {
     struct fit_place places[FIT_PLACES];
     size_t count;
-    double at[3];       /* came out at at[0] + at[1] * plan x + at[2] * plan y */
+    double at[3];        /* came out at at[0] + at[1] * plan x + at[2] * plan y */
     double spread[3][3]; /* covariance of these three */
-    size_t kept;        /* lines that it goes by: places of weight 1 */
-    double scatter;     /* their standard deviation, millimetres */
+    size_t kept;         /* lines that it goes by: places of weight 1 */
+    double scatter;      /* their standard deviation, millimetres */
 };
 
 /* Fits; left_out of each place is set anew. False: the places do not say where things came out. */

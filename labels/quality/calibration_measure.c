@@ -10,10 +10,11 @@
 #include "labels/quality/label_outline.h"
 #include "labels/quality/plane.h"
 
-enum { CORNERS = 4, PASSES = 5, LINES_LEAST = 4 };
-static const double SYMBOL_WEIGHT = 1e-3; /* of a corner of a symbol beside a line: it keeps the map in shape */
+enum { CORNERS = 4, PASSES = 5, LINES_LEAST = 4, LINE_PARTS = 40 };
+static const double SYMBOL_WEIGHT = 0.02; /* of a corner of a symbol beside a line: some seven times as far off */
 static const double SYMBOLS_OFF_MOST = 0.6, SCATTER_MOST = 0.12; /* millimetres */
-static const double PAPER_BESIDE = 0.25; /* millimetres around a line */
+/* Millimetres: from the label's edge to what is looked at; of a line, its ends left out, and what must be left. */
+static const double PAPER_LEAST = 0.1, ENDS = 0.3, LENGTH_LEAST = 0.3;
 static const double LINES_SEEN = 0.6, SIZE_OFF_MOST = 0.05;
 static const double AT_RULER = 1.5; /* millimetres from the edge: where line 5 is measured along it */
 
@@ -21,8 +22,9 @@ static const double AT_RULER = 1.5; /* millimetres from the edge: where line 5 i
 struct work {
     const struct grey *picture;
     struct calibration_plan plan;
-    double drawn[CALIBRATION_SYMBOLS * CORNERS][2], seen[CALIBRATION_SYMBOLS * CORNERS][2]; /* corners of symbols: on
-                                                                                              the plan, in the picture */
+    double drawn[CALIBRATION_SYMBOLS * CORNERS][2],
+        seen[CALIBRATION_SYMBOLS * CORNERS][2]; /* corners of symbols: on
+                                                  the plan, in the picture */
     size_t corners;
     struct plane print; /* plan -> picture */
     struct label_outline outline;
@@ -175,31 +177,54 @@ static bool fit_print(struct work *work)
     return true;
 }
 
-/* By the map as it is: is the line, and paper beside it, on the label? What lies over an edge tells another place. */
-static bool is_on_label(const struct work *work, const struct layout_box *box)
+/* By the map as it is: is there label at a place of the plan? */
+static bool is_on_label(const struct work *work, double x, double y)
+{
+    const double right = calibration_fit_at(&work->axis[FIT_ACROSS], x, y);
+    const double down = calibration_fit_at(&work->axis[FIT_DOWN], x, y);
+    return right > PAPER_LEAST && right < work->plan.width_um / 1000.0 - PAPER_LEAST && down > PAPER_LEAST &&
+           down < work->plan.height_um / 1000.0 - PAPER_LEAST;
+}
+
+/* The line without its ends, where another arm of a corner's mark may be, and without what lies over the label's edge.
+ * False: too little is left. */
+static bool take_line(const struct work *work, const struct layout_box *box, struct calibration_line *line)
 {
     const double mm = 25.4 / work->plan.dpi;
-    for (int i = 0; i < CORNERS; i++) {
-        const double x = (box->x + (i & 1 ? box->width : 0)) * mm, y = (box->y + (i & 2 ? box->height : 0)) * mm;
-        const double right = calibration_fit_at(&work->axis[FIT_ACROSS], x, y);
-        const double down = calibration_fit_at(&work->axis[FIT_DOWN], x, y);
-        if (right < PAPER_BESIDE || right > work->plan.width_um / 1000.0 - PAPER_BESIDE || down < PAPER_BESIDE ||
-            down > work->plan.height_um / 1000.0 - PAPER_BESIDE)
-            return false;
+    const double length = (box->width > box->height ? box->width : box->height) * mm - 2 * ENDS;
+    const double across = box->width > box->height ? 0 : CALIBRATION_LINE_REACH;
+    const double down = box->width > box->height ? CALIBRATION_LINE_REACH : 0;
+    double first = HUGE_VAL, last = -HUGE_VAL;
+    line->lies = box->width > box->height;
+    line->half = (line->lies ? box->height : box->width) * mm / 2;
+    const double x = box->x * mm + (line->lies ? ENDS : line->half), y = box->y * mm + (line->lies ? line->half : ENDS);
+    for (int i = 0; i <= LINE_PARTS; i++) {
+        const double along = length * i / LINE_PARTS;
+        const double here_x = x + (line->lies ? along : 0), here_y = y + (line->lies ? 0 : along);
+        if (!is_on_label(work, here_x - across, here_y - down) || !is_on_label(work, here_x + across, here_y + down))
+            continue;
+        first = fmin(first, along);
+        last = along;
     }
-    return true;
+    line->start[0] = x + (line->lies ? first : 0);
+    line->start[1] = y + (line->lies ? 0 : first);
+    line->end[0] = x + (line->lies ? last : 0);
+    line->end[1] = y + (line->lies ? 0 : last);
+    return last - first >= LENGTH_LEAST;
 }
 
 static void measure_line(struct work *work, const struct layout_box *box)
 {
-    const double mm = 25.4 / work->plan.dpi;
-    const int k = box->width > box->height ? FIT_DOWN : FIT_ACROSS;
-    const double x = (box->x + box->width / 2.0) * mm, y = (box->y + box->height / 2.0) * mm;
+    struct calibration_line line;
     double off = 0, place[2], on_label[2];
-    work->tried[k]++;
-    if (!calibration_line_find(work->picture, &work->print, box, work->plan.dpi, &off))
+    if (!take_line(work, box, &line))
         return;
-    plane_place(&work->print, x + (k == FIT_ACROSS ? off : 0), y + (k == FIT_DOWN ? off : 0), place);
+    const int k = line.lies ? FIT_DOWN : FIT_ACROSS;
+    const double x = (line.start[0] + line.end[0]) / 2, y = (line.start[1] + line.end[1]) / 2;
+    work->tried[k]++;
+    if (!calibration_line_find(work->picture, &work->print, &line, &off))
+        return;
+    plane_place(&work->print, x + (line.lies ? 0 : off), y + (line.lies ? off : 0), place);
     plane_place(&work->back, place[0], place[1], on_label);
     add_place(&work->axis[k], x, y, on_label[k], 1);
 }
@@ -213,7 +238,7 @@ static bool measure_lines(struct work *work, double most)
     add_symbol_places(work);
     for (size_t i = 0; i < work->plan.box_count; i++) {
         const struct layout_box *box = &work->plan.boxes[i];
-        if (box->x * mm < most && box->y * mm < most && is_on_label(work, box))
+        if (box->x * mm < most && box->y * mm < most)
             measure_line(work, box);
     }
     return fit_print(work);

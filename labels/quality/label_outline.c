@@ -10,7 +10,7 @@
 
 /* Millimetres. */
 static const double STEP = 0.04, OUTSIDE = 10, INSIDE = 10, CORNERS = 4, NEAR_INK = 0.3;
-static const double SURELY = 3;   /* beyond where an edge should be: there it would have been seen */
+static const double SURELY = 3;                     /* beyond where an edge should be: there it would have been seen */
 static const double GROUND = 1.0;                   /* so much dark that no speck and no line is taken for it */
 static const double BESIDE = 0.25, PAPER_END = 0.8; /* where paper and ground are looked at, from the step on */
 static const double SCATTER_MOST = 0.2;             /* a label's cut is straighter */

@@ -32,9 +32,8 @@ static void add_place(struct equations *equations, double x, double y, double u,
 /* Into the frame, by the map between frames, and out of the other frame. */
 static struct plane unframe(const double map[8], const struct frame *from, const struct frame *to)
 {
-    const struct plane in = {{{1 / from->scale, 0, -from->x / from->scale},
-                              {0, 1 / from->scale, -from->y / from->scale},
-                              {0, 0, 1}}};
+    const struct plane in = {
+        {{1 / from->scale, 0, -from->x / from->scale}, {0, 1 / from->scale, -from->y / from->scale}, {0, 0, 1}}};
     const struct plane between = {{{map[0], map[1], map[2]}, {map[3], map[4], map[5]}, {map[6], map[7], 1}}};
     const struct plane out = {{{to->scale, 0, to->x}, {0, to->scale, to->y}, {0, 0, 1}}};
     const struct plane first = plane_chain(&in, &between);

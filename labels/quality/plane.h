@@ -6,7 +6,8 @@
 
 /* A flat thing as a camera sees it: places on it to places in the picture, or from one flat thing to another (a
  * projective map, Hartley and Zisserman, Multiple View Geometry, 2nd ed., section 4.1: the direct linear transform with
- * places moved and scaled to around 0 first). Straight lines stay straight: a lens that bends them is not in it. Pure. */
+ * places moved and scaled to around 0 first). Straight lines stay straight: a lens that bends them is not in it. Pure.
+ */
 
 struct plane {
     double at[3][3]; /* to = at * (from x, from y, 1), divided by its third part */

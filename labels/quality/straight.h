@@ -10,9 +10,9 @@
 enum { STRAIGHT_POINTS = 96 };
 
 struct straight {
-    double x, y;   /* a place on it */
-    double dx, dy; /* its direction, length 1 */
-    size_t kept;   /* points that it was drawn through */
+    double x, y;    /* a place on it */
+    double dx, dy;  /* its direction, length 1 */
+    size_t kept;    /* points that it was drawn through */
     double scatter; /* their standard deviation across it */
 };
 

@@ -46,12 +46,39 @@ static void a_label_says_its_size_in_millimetres_or_else_in_micrometres(void **s
 
 static void other_texts_are_none(void **state)
 {
-    static const char *const texts[] = {"",        "X",       "X203",     "X203D",     "XD4",      "Y203D4", "X203D4 ",
-                                        "X203D04", "X0203D4", "X203D1",   "X203D100",  "X20000D4", "X-2D4",  "X2+3D4",
-                                        "x203d4",  "X203D4D", "X203D4\n", "SV0001236", "D",
-                                        "X203D4S", "X203S5025", "X203D4S502", "X203D4S50255", "X203D4S0025", "X203D4S5000",
-                                        "X203D4S50+5", "X203D4S050000025000", "X203D4S50250", "X203D4S05080002540",
-                                        "X203D4S000000025400", "X203D4S5025S5025", "S5025", "XDS5025"};
+    static const char *const texts[] = {"",
+                                        "X",
+                                        "X203",
+                                        "X203D",
+                                        "XD4",
+                                        "Y203D4",
+                                        "X203D4 ",
+                                        "X203D04",
+                                        "X0203D4",
+                                        "X203D1",
+                                        "X203D100",
+                                        "X20000D4",
+                                        "X-2D4",
+                                        "X2+3D4",
+                                        "x203d4",
+                                        "X203D4D",
+                                        "X203D4\n",
+                                        "SV0001236",
+                                        "D",
+                                        "X203D4S",
+                                        "X203S5025",
+                                        "X203D4S502",
+                                        "X203D4S50255",
+                                        "X203D4S0025",
+                                        "X203D4S5000",
+                                        "X203D4S50+5",
+                                        "X203D4S050000025000",
+                                        "X203D4S50250",
+                                        "X203D4S05080002540",
+                                        "X203D4S000000025400",
+                                        "X203D4S5025S5025",
+                                        "S5025",
+                                        "XDS5025"};
     (void)state;
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct calibration_symbol symbol = {7, 7};

@@ -60,9 +60,9 @@ static void a_stretch_that_came_out_long_is_what_labels_are_drawn_for(void **sta
     assert_true(row.stretch_um == MOVEMENT_NULL);
     assert_int_equal(row.module_dots, 3); /* what was not measured this time stays */
     assert_int_equal(row.shift_right, 8); /* 1.05 mm in dots of 0.12637 mm are 8.3 */
-    (void)room_act(room, "calibrate",
-                   json_pack("{s:s,s:i,s:i,s:f}", "printer", "label-printer", "dpi", 300, "stretch_mm", 40,
-                             "came_out_mm", 40.0));
+    (void)room_act(
+        room, "calibrate",
+        json_pack("{s:s,s:i,s:i,s:f}", "printer", "label-printer", "dpi", 300, "stretch_mm", 40, "came_out_mm", 40.0));
     row = printer_of(room, "label-printer");
     assert_int_equal(row.size_down, 100000); /* at another resolution it is another printer */
     assert_int_equal(row.shift_right, 0);
@@ -74,14 +74,15 @@ static void line_5_is_expected_where_the_printers_own_millimetres_put_it(void **
 {
     struct room *room = *state;
     (void)room_act(room, "calibrate",
-                   json_pack("{s:s,s:i,s:f,s:f,s:i,s:f,s:i,s:f}", "printer", "label-printer", "dpi", 203, "left_mm", 5.2,
-                             "top_mm", 4.8, "stretch_mm", 40, "came_out_mm", 41.6, "stretch_down_mm", 20,
+                   json_pack("{s:s,s:i,s:f,s:f,s:i,s:f,s:i,s:f}", "printer", "label-printer", "dpi", 203, "left_mm",
+                             5.2, "top_mm", 4.8, "stretch_mm", 40, "came_out_mm", 41.6, "stretch_down_mm", 20,
                              "came_out_down_mm", 19.2));
     struct label_printer row = printer_of(room, "label-printer");
     assert_int_equal(row.shift_right, 0);
     assert_int_equal(row.shift_down, 0);
-    (void)room_act(room, "calibrate",
-                   json_pack("{s:s,s:i,s:f,s:f}", "printer", "label-printer", "dpi", 203, "left_mm", 6.2, "top_mm", 4.0));
+    (void)room_act(
+        room, "calibrate",
+        json_pack("{s:s,s:i,s:f,s:f}", "printer", "label-printer", "dpi", 203, "left_mm", 6.2, "top_mm", 4.0));
     row = printer_of(room, "label-printer");
     assert_int_equal(row.shift_right, -8); /* 1 mm in dots of 0.13013 mm are 7.7 */
     assert_int_equal(row.shift_down, 7);   /* 0.8 mm in dots of 0.12012 mm are 6.7 */

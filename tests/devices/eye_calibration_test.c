@@ -123,19 +123,45 @@ static void one_that_makes_no_sense_is_refused_and_nothing_kept(void **state)
         struct eye_calibration_packet packet = packet_of(way < 9 ? &measured : &why);
         struct eye_calibration into = before;
         switch (way) {
-        case 0: packet.numbers[0] = NAN; break;
-        case 1: packet.numbers[1] = INFINITY; break;
-        case 2: packet.numbers[2] = 0; break; /* a size */
-        case 3: packet.numbers[3] = 1.5; break;
-        case 4: packet.numbers[6] = -0.1; break; /* an error */
-        case 5: packet.counts[0] = 0; break;
-        case 6: packet.counts[4] = -1; break;
-        case 7: packet.reserved = 1; break;
-        case 8: packet.fault_text[0] = 'x'; break;
-        case 9: packet.fault_code = FAULT_REFUSED; break;
-        case 10: packet.numbers[4] = 1; break;
-        case 11: memset(packet.fault_text, 'x', sizeof packet.fault_text); break;
-        default: packet.fault_text[2] = '\t'; break;
+        case 0:
+            packet.numbers[0] = NAN;
+            break;
+        case 1:
+            packet.numbers[1] = INFINITY;
+            break;
+        case 2:
+            packet.numbers[2] = 0;
+            break; /* a size */
+        case 3:
+            packet.numbers[3] = 1.5;
+            break;
+        case 4:
+            packet.numbers[6] = -0.1;
+            break; /* an error */
+        case 5:
+            packet.counts[0] = 0;
+            break;
+        case 6:
+            packet.counts[4] = -1;
+            break;
+        case 7:
+            packet.reserved = 1;
+            break;
+        case 8:
+            packet.fault_text[0] = 'x';
+            break;
+        case 9:
+            packet.fault_code = FAULT_REFUSED;
+            break;
+        case 10:
+            packet.numbers[4] = 1;
+            break;
+        case 11:
+            memset(packet.fault_text, 'x', sizeof packet.fault_text);
+            break;
+        default:
+            packet.fault_text[2] = '\t';
+            break;
         }
         if (eye_calibration_read((const uint8_t *)&packet, &into) || memcmp(&into, &before, sizeof into) != 0)
             fail_msg("way %d was taken", way);

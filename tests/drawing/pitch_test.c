@@ -18,7 +18,8 @@
  * What a template says in millimetres must come out in millimetres, and modules stay whole dots. */
 
 static const int resolutions[] = {203, 300, 600};
-static const int sizes[][PITCH_AXES] = {{100000, 100000}, {97000, 103000}, {103000, 97000}, {101234, 99871}, {95000, 105000}};
+static const int sizes[][PITCH_AXES] = {
+    {100000, 100000}, {97000, 103000}, {103000, 97000}, {101234, 99871}, {95000, 105000}};
 enum { RESOLUTIONS = 3, SIZES = 5 };
 
 static void a_printer_without_fault_has_the_dots_of_its_resolution(void **state)
@@ -112,7 +113,8 @@ static void a_frame_comes_out_where_the_template_has_it(void **state)
             assert_int_equal(dots.height, height);
             assert_int_equal(dots.dpi, pitch.dpi);
             const struct ends ends = ends_of(&dots);
-            const double across = 25.4 / pitch.dpi * sizes[s][0] / 100000, down = 25.4 / pitch.dpi * sizes[s][1] / 100000;
+            const double across = 25.4 / pitch.dpi * sizes[s][0] / 100000,
+                         down = 25.4 / pitch.dpi * sizes[s][1] / 100000;
             const double came_out[] = {(ends.left + RIGHT) * across, (ends.right + RIGHT) * across,
                                        (ends.top + DOWN) * down, (ends.bottom + DOWN) * down};
             const double wanted[] = {3, 43, 2, 22};

@@ -18,11 +18,11 @@ enum { WIDTH = 160, HEIGHT = 110, HEAD = 1 + 4 + 4, CORNERS = 32, SYMBOLS = 2, U
 
 static void check(const struct calibration_measure *measured)
 {
-    const double numbers[] = {measured->left_mm,          measured->top_mm,
-                              measured->turn_degrees,     measured->left_error_mm,
-                              measured->top_error_mm,     measured->size_across_error,
-                              measured->size_down_error,  measured->turn_error_degrees,
-                              measured->scatter_mm,       measured->size_across,
+    const double numbers[] = {measured->left_mm,         measured->top_mm,
+                              measured->turn_degrees,    measured->left_error_mm,
+                              measured->top_error_mm,    measured->size_across_error,
+                              measured->size_down_error, measured->turn_error_degrees,
+                              measured->scatter_mm,      measured->size_across,
                               measured->size_down};
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         if (!isfinite(numbers[i]))

@@ -59,8 +59,9 @@ int main(int argc, char **argv)
     struct panel panel;
     struct camera camera;
     if (argc != ARGUMENTS || !read_dots(argv[1], &picture)) {
-        fprintf(stderr, "usage: photograph_label DOTS.pgm DPI WIDTH_MM HEIGHT_MM RIGHT_MM DOWN_MM ACROSS DOWN TURN SEED "
-                        "OUT.pgm\n");
+        fprintf(stderr,
+                "usage: photograph_label DOTS.pgm DPI WIDTH_MM HEIGHT_MM RIGHT_MM DOWN_MM ACROSS DOWN TURN SEED "
+                "OUT.pgm\n");
         return 2;
     }
     uint8_t *black = black_of(&picture.grey);

@@ -60,10 +60,11 @@ bool printed_label_shoot(const struct panel *panel, const struct printed_shot *s
                                      shot->tilt_towards};
     const struct camera_map map = camera_aim(camera, panel, &pose);
     camera_draw(camera, panel, &map, 3);
-    if (!camera_lens(camera, shot->blur, 0)) {
-        camera_close(camera);
-        return false;
-    }
+    const struct camera_light light = {.right = shot->light, .down = shot->light / 2};
+    bool good = camera_light(camera, &light) && camera_lens(camera, shot->blur, 0);
     camera_sensor(camera, shot->noise, 0.03);
-    return true;
+    good = good && (shot->jpeg == 0 || camera_jpeg(camera, shot->jpeg));
+    if (!good)
+        camera_close(camera);
+    return good;
 }

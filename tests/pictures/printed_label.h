@@ -26,14 +26,16 @@ struct printed_label {
 /* The label with its ground. What is printed beyond the label is not there. */
 bool printed_label_panel(const struct printed_label *label, struct panel *panel);
 
-/* A photograph of the panel by a hand-held camera: `pixels_a_mm` in the middle; turned, tilted, blurred and noisy by
- * chance of `seed`, within what a person who follows the page does. The caller closes the camera. */
+/* A photograph of the panel by a hand-held camera: `pixels_a_mm` in the middle; turned, tilted, lit,
+ * blurred and noisy as the shot says. The caller closes the camera. */
 struct printed_shot {
     double pixels_a_mm;
     double degrees, tilt, tilt_towards;
     double blur; /* standard deviation, pixels */
     double noise;
-    int width, height;        /* of the picture; 0: as the panel needs */
+    double light;      /* share by which the right edge is lighter than the middle; the lower one by half of it */
+    int jpeg;          /* quality; 0: as it comes from the sensor */
+    int width, height; /* of the picture; 0: as the panel needs */
     double right_px, down_px; /* the panel's middle beside the picture's */
     uint64_t seed;
 };

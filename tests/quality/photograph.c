@@ -13,17 +13,13 @@
 
 struct photograph photograph_usual(void)
 {
-    return (struct photograph){.width_um = 50000,
-                               .height_um = 25000,
-                               .dpi = 203,
-                               .print = {.radius_mm = 1.5,
-                                         .size_across = 1,
-                                         .size_down = 1,
-                                         .ground = 40,
-                                         .paper = 215,
-                                         .ink = 30,
-                                         .around_mm = 6},
-                               .shot = {.pixels_a_mm = 28, .degrees = 1, .blur = 0.9, .noise = 2, .seed = 1}};
+    return (struct photograph){
+        .width_um = 50000,
+        .height_um = 25000,
+        .dpi = 203,
+        .print =
+            {.radius_mm = 1.5, .size_across = 1, .size_down = 1, .ground = 40, .paper = 215, .ink = 30, .around_mm = 6},
+        .shot = {.pixels_a_mm = 28, .degrees = 1, .blur = 0.9, .noise = 2, .seed = 1}};
 }
 
 static uint8_t *draw(struct drawer *drawer, const struct photograph *wanted, struct printed_label *print)

@@ -26,7 +26,7 @@ enum {
 /* What is wanted besides Data Matrix symbols; added up. */
 enum eye_wish {
     EYE_CARTONS = 1, /* the codes of a supplier's carton too (labels/reading/carton.h) */
-    EYE_LOOKS = 2    /* how well each symbol is printed, and where a calibration label's print came out (labels/quality) */
+    EYE_LOOKS = 2 /* how well each symbol is printed, and where a calibration label's print came out (labels/quality) */
 };
 
 struct eye;
@@ -47,8 +47,8 @@ struct eye_answer {
                                         * wished; borrowed likewise (eye_read: always NULL) */
     const struct eye_calibration *calibration; /* NULL: not wished, or no such label; borrowed likewise (eye_read:
                                                 * always NULL) */
-    bool cut_short;                    /* there may be more symbols than these */
-    int64_t cpu_ns;                    /* spent in locating and decoding */
+    bool cut_short;                            /* there may be more symbols than these */
+    int64_t cpu_ns;                            /* spent in locating and decoding */
 };
 
 /* Called exactly once for each picture that was accepted, from the eye's thread, in the order of submission. Exactly

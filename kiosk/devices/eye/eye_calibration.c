@@ -17,16 +17,11 @@ static void write_measure(const struct calibration_measure *measure, struct eye_
 {
     const int32_t counts[EYE_CALIBRATION_COUNTS] = {measure->dpi,   measure->width_um,   measure->height_um,
                                                     measure->lines, measure->stretch_mm, measure->stretch_down_mm};
-    const double numbers[EYE_CALIBRATION_NUMBERS] = {measure->left_mm,
-                                                     measure->top_mm,
-                                                     measure->size_across,
-                                                     measure->size_down,
-                                                     measure->turn_degrees,
-                                                     measure->left_error_mm,
-                                                     measure->top_error_mm,
-                                                     measure->size_across_error,
-                                                     measure->size_down_error,
-                                                     measure->turn_error_degrees,
+    const double numbers[EYE_CALIBRATION_NUMBERS] = {measure->left_mm,         measure->top_mm,
+                                                     measure->size_across,     measure->size_down,
+                                                     measure->turn_degrees,    measure->left_error_mm,
+                                                     measure->top_error_mm,    measure->size_across_error,
+                                                     measure->size_down_error, measure->turn_error_degrees,
                                                      measure->scatter_mm};
     memcpy(packet->counts, counts, sizeof counts);
     memcpy(packet->numbers, numbers, sizeof numbers);

@@ -7,8 +7,8 @@
 #include "kiosk/devices/eye/eye_message.h"
 
 /* What was measured of a calibration label, or why it could not be, as one packet of the worker's answer
- * (eye_message.h): it follows the last symbol when EYE_LOOKS was wished and one of the symbols is a calibration label's.
- * Checked as strictly as the rest. Pure. */
+ * (eye_message.h): it follows the last symbol when EYE_LOOKS was wished and one of the symbols is a calibration
+ * label's. Checked as strictly as the rest. Pure. */
 
 enum { EYE_CALIBRATION_NUMBERS = 11, EYE_CALIBRATION_COUNTS = 6 };
 

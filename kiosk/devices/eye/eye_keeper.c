@@ -188,7 +188,8 @@ bool eye_keeper_read(struct eye_keeper *keeper, struct eye_request *request, int
     const int64_t until_ms = eye_process_now_ms() + request->time_ms;
     while (gathered == EYE_MORE) {
         /* Speech goes before the clock: a kiosk that itself was held up finds the answer waiting. Packets that
-         * EYE_MORE may follow are at most two a symbol of READER_SYMBOLS and one more, so that this cannot be drawn out. */
+         * EYE_MORE may follow are at most two a symbol of READER_SYMBOLS and one more, so that this cannot be drawn
+         * out. */
         const bool speaks = worker_speaks(keeper, until_ms);
         if (atomic_load(&keeper->closing))
             return eye_keeper_refuse(fault);

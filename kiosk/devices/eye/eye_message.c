@@ -280,7 +280,8 @@ static bool fault_fits(const struct eye_done *done)
     default:
         return false;
     }
-    return eye_text_fits(done->fault_text) && done->width == 0 && done->height == 0 && done->count == 0 && done->cut_short == 0;
+    return eye_text_fits(done->fault_text) && done->width == 0 && done->height == 0 && done->count == 0 &&
+           done->cut_short == 0;
 }
 
 static bool success_fits(const struct eye_done *done)

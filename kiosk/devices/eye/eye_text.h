@@ -6,8 +6,8 @@
 
 #include "labels/basics/fault.h"
 
-/* A fault's text on its way from the worker to the kiosk: UTF-8, printable, ended with NUL. A library's own words may be
- * part of it, and they may quote the picture. Pure. */
+/* A fault's text on its way from the worker to the kiosk: UTF-8, printable, ended with NUL. A library's own words may
+ * be part of it, and they may quote the picture. Pure. */
 
 /* Control characters and broken UTF-8 become '?'. */
 void eye_text_clean(char *text, size_t length);
