@@ -54,10 +54,10 @@
  *                   try?: true: nothing is kept. answer.sticker = {id|null, pattern, reading: {…}}
  *   sticker-forget  sticker: id
  *   calibrate       printer: word; dpi; left_mm?, top_mm?: from the label's edge to the ruler's line 5;
- *                   stretch_mm?, came_out_mm?: two together; module_dots?: smallest that reads   (docs/calibration.md)
- *   label-look      source: word; looks: [{unit; marks?; edition?; pixels …: whole thousandths}]   from the picture
- *                   reader
- *   label-baseline  printer: word; from?: number of a look          what its labels are compared with from now on
+ *                   stretch_mm?, came_out_mm?: two together, of the upper ruler; stretch_down_mm?, came_out_down_mm?:
+ * of the left one; module_dots?: smallest that reads                              (docs/calibration.md) label-look
+ * source: word; looks: [{unit; marks?; edition?; pixels …: whole thousandths}]   from the picture reader label-baseline
+ * printer: word; from?: number of a look          what its labels are compared with from now on
  *
  * A badge counts until check-out or check-in closes the group, the next badge, the card DONE, or idle_seconds without a
  * scan. UNDO goes past what only proved labels, and past what took something back itself.

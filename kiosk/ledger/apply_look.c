@@ -14,6 +14,8 @@ static bool load_printer(const struct movement *movement, const struct apply_sto
                                   .module_dots = MOVEMENT_NULL,
                                   .stretch_mm = MOVEMENT_NULL,
                                   .stretch_um = MOVEMENT_NULL,
+                                  .size_across = MOVEMENT_NULL,
+                                  .size_down = MOVEMENT_NULL,
                                   .calibrated_ms = MOVEMENT_NULL,
                                   .baseline_seq = movement->seq};
     memcpy(fresh.device, movement->word, sizeof fresh.device);
@@ -50,6 +52,8 @@ bool apply_calibration(const struct movement *movement, const struct apply_store
     json_t *object = NULL;
     if (!load_printer(movement, store, &row, fault) || !movement_detail_read(movement->detail, &object, fault))
         return false;
+    const int64_t small = CALIBRATION_SIZE_ONE - CALIBRATION_SIZE_OFF_MOST;
+    const int64_t large = CALIBRATION_SIZE_ONE + CALIBRATION_SIZE_OFF_MOST;
     const struct number numbers[] = {
         {"dpi", &row.dpi, 1, 9999, true},
         {"shift_right", &row.shift_right, -CALIBRATION_SHIFT_MOST, CALIBRATION_SHIFT_MOST, true},
@@ -57,6 +61,8 @@ bool apply_calibration(const struct movement *movement, const struct apply_store
         {"module_dots", &row.module_dots, 1, 99, false},
         {"stretch_mm", &row.stretch_mm, 1, 1000, false},
         {"stretch_um", &row.stretch_um, 1, 1000000, false},
+        {"size_across", &row.size_across, small, large, false},
+        {"size_down", &row.size_down, small, large, false},
     };
     const bool read = read_numbers(movement, object, numbers, sizeof numbers / sizeof *numbers, fault);
     json_decref(object);

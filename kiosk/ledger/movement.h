@@ -44,7 +44,7 @@
     X(PRINT_MOVE, "print-move")         /* waiting label of unit (or place) to the front: pieces, detail.was */        \
     X(PRINT_TELL,                                                                                                      \
       "print-tell") /* to the label printer: word = go|calibration|cancel; cancel: unit (or place), pieces */          \
-    X(CALIBRATION, "calibration")       /* word = label printer; detail: dpi, shifts, module, stretch */               \
+    X(CALIBRATION, "calibration")       /* word = label printer; detail: dpi, shifts, module, sizes */                 \
     X(PRINT_LOOK, "print-look")         /* word = label printer; detail: unit, number, what was measured */            \
     X(PRINT_BASELINE, "print-baseline") /* word = label printer; refers = the first look of it, else from now on */    \
     X(NAME_ERASE, "name-erase")         /* unit = badge serial: the person has left, and the name is forgotten */      \

@@ -10,7 +10,9 @@
 enum {
     PRINT_LOOK_MARKS_SIZE = 121,
     PRINT_LOOK_EDITION_SIZE = 49,
-    CALIBRATION_SHIFT_MOST = 2000 /* dots: more is no shift, it is another roll */
+    CALIBRATION_SHIFT_MOST = 2000, /* dots: more is no shift, it is another roll */
+    CALIBRATION_SIZE_ONE = 100000,
+    CALIBRATION_SIZE_OFF_MOST = 5000 /* either way */
 };
 
 struct label_printer {
@@ -18,7 +20,10 @@ struct label_printer {
     int64_t dpi;                     /* at which it was calibrated; MOVEMENT_NULL: never */
     int64_t shift_right, shift_down; /* dots that every label is moved by, may be negative */
     int64_t module_dots;             /* no smaller modules; MOVEMENT_NULL: as the template says */
-    int64_t stretch_mm, stretch_um;  /* so many mm came out so many micrometres long; MOVEMENT_NULL not said */
+    int64_t stretch_mm, stretch_um;  /* so many mm came out so many micrometres long; of calibrations from the time when
+                                        that was told and not set right; MOVEMENT_NULL: not said */
+    int64_t size_across, size_down;  /* how long 100 000 come out across the head and along the feed, by which labels
+                                        are drawn; MOVEMENT_NULL: as long as they are */
     int64_t calibrated_ms;           /* wall instant, MOVEMENT_NULL never */
     int64_t baseline_seq;            /* looks from this movement on make the baseline */
     int64_t version;

@@ -203,7 +203,12 @@ static const char VERSION_4[] =
     "ALTER TABLE item ADD COLUMN sds_ufi {text} NOT NULL DEFAULT '';"                                                  \
     "ALTER TABLE item ADD COLUMN sds_language {text} NOT NULL DEFAULT '';"
 
-static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_SDS "UPDATE schema_version SET version = 5";
+/* How long a printer's labels come out, both ways, so that they can be drawn for it: */
+#define FORM_5_SIZES                                                                                                   \
+    "ALTER TABLE label_printer ADD COLUMN size_across {int};"                                                          \
+    "ALTER TABLE label_printer ADD COLUMN size_down {int};"
+
+static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

@@ -62,6 +62,7 @@ static const struct field label_printer_fields[] = {
     F(label_printer, dpi, NUMBER),           F(label_printer, shift_right, NUMBER),
     F(label_printer, shift_down, NUMBER),    F(label_printer, module_dots, NUMBER),
     F(label_printer, stretch_mm, NUMBER),    F(label_printer, stretch_um, NUMBER),
+    F(label_printer, size_across, NUMBER),   F(label_printer, size_down, NUMBER),
     F(label_printer, calibrated_ms, NUMBER), F(label_printer, baseline_seq, NUMBER),
     F(label_printer, version, NUMBER),       {NULL, TEXT, 0}};
 static const struct field print_look_fields[] = {

@@ -10,17 +10,11 @@
 #include "kiosk/ledger/contents.h"
 #include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/unit.h"
+#include "kiosk/web/label_pitch.h"
 #include "labels/basics/text.h"
 #include "labels/drawing/label_pwg.h"
 
-enum {
-    FIELDS_MAX = LABEL_FIELD_IDS,
-    UL_AN_ML = 1000,
-    UM_A_HUNDREDTH = 10,
-    UM_AN_INCH = 25400,
-    USUAL_DPI = 203,
-    HUNDREDTHS_A_MM = 100
-};
+enum { FIELDS_MAX = LABEL_FIELD_IDS, UL_AN_ML = 1000, UM_A_HUNDREDTH = 10, USUAL_DPI = 203, HUNDREDTHS_A_MM = 100 };
 
 /* The texts of one label; fields point into it. */
 struct fields {
@@ -229,38 +223,40 @@ static bool load_for_roll(const struct template_files *templates, const char *na
     return media_for(facts, template, media, &reason) || wrong_roll(template, facts, &reason, fault);
 }
 
-/* Dots that labels are moved by; the template's modules are raised to what the printer can do. */
-struct shift {
+/* What a label is drawn for: how far apart the printer's dots are, and the dots that it is moved by. The template's
+ * modules are raised to what the printer can do. */
+struct aim {
+    struct pitch pitch;
     int right, down;
 };
 
-static bool calibrate(struct ledger *ledger, int dpi, struct template *template, struct shift *shift,
-                      struct fault *fault)
+static bool calibrate(struct ledger *ledger, int dpi, struct template *template, struct aim *aim, struct fault *fault)
 {
     struct label_printer printer;
     bool found;
-    *shift = (struct shift){0, 0};
+    *aim = (struct aim){pitch_nominal(dpi), 0, 0};
     if (!label_printer_load(ledger, PRINT_LABEL_PRINTER, &printer, &found, fault))
         return false;
     if (!found || printer.dpi != dpi)
         return true;
-    *shift = (struct shift){(int)printer.shift_right, (int)printer.shift_down};
+    *aim = (struct aim){label_pitch_of(&printer), (int)printer.shift_right, (int)printer.shift_down};
     if (printer.module_dots != MOVEMENT_NULL)
-        template_raise_modules(template, (int)printer.module_dots * UM_AN_INCH / dpi);
+        template_raise_modules(template, pitch_module_um(&aim->pitch, (int)printer.module_dots));
     return true;
 }
 
 static bool draw(struct drawer *drawer, const struct template *template, const struct fields *fields,
-                 const struct printer_media *media, int dpi, struct shift shift, int file, struct fault *fault)
+                 const struct printer_media *media, const struct aim *aim, int file, struct fault *fault)
 {
     struct dots dots = {.rows = NULL};
-    if (!label_draw(drawer, template, fields->list, fields->count, dpi, &dots, fault))
+    if (!label_draw_for(drawer, template, fields->list, fields->count, &aim->pitch, &dots, fault))
         return false;
     const size_t length = strlen(media->name);
     const bool named = length > 0 && length < LABEL_PWG_NAME_SIZE; /* the size counts, the name is for eyes */
     const struct label_pwg_media exact = {named ? media->name : "custom", template->width_um, template->height_um};
-    const bool done =
-        dots_shift(&dots, shift.right, shift.down, fault) && label_pwg_write(file, &dots, &exact, 1, fault);
+    const int width = dots_of_um(template->width_um, dots.dpi), height = dots_of_um(template->height_um, dots.dpi);
+    const bool done = dots_place(&dots, aim->right, aim->down, width, height, fault) &&
+                      label_pwg_write(file, &dots, &exact, 1, fault);
     dots_clear(&dots);
     return done;
 }
@@ -296,7 +292,7 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     struct fields *fields = calloc(1, sizeof *fields);
     const int dpi = facts->resolution_count > 0 ? facts->resolutions_dpi[0] : USUAL_DPI;
     struct printer_media media;
-    struct shift shift;
+    struct aim aim;
     char name[TEMPLATE_NAME_SIZE];
     bool done = false;
     *raster = (struct print_raster){.file = -1};
@@ -306,14 +302,14 @@ bool print_label_make(struct ledger *ledger, struct drawer *drawer, const struct
     }
     plain_name(print->label_template, name);
     if (!load_for_roll(templates, name, facts, template, &media, fault) ||
-        !print_fields(ledger, print, fields, fault) || !calibrate(ledger, dpi, template, &shift, fault))
+        !print_fields(ledger, print, fields, fault) || !calibrate(ledger, dpi, template, &aim, fault))
         goto out;
     raster->file = memfd_create("label", MFD_CLOEXEC);
     if (raster->file < 0) {
         fault_set(fault, FAULT_STORAGE, "no memory to hold a label");
         goto out;
     }
-    done = draw(drawer, template, fields, &media, dpi, shift, raster->file, fault);
+    done = draw(drawer, template, fields, &media, &aim, raster->file, fault);
     if (done)
         fill_job(print, template, &media, dpi, raster);
     else

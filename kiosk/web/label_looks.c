@@ -6,10 +6,11 @@
 
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/print_looks.h"
+#include "kiosk/web/label_pitch.h"
 #include "labels/content/calibration_symbol.h"
 #include "labels/drawing/layout.h"
 
-enum { USUAL_DPI = 203, UM_AN_INCH = 25400 };
+enum { USUAL_DPI = 203, STRETCH_MM_LEAST = 10 };
 
 static json_t *number(double value)
 {
@@ -65,15 +66,15 @@ struct stand {
 static struct stand find_stand(const struct label_printer *printer, bool calibrated, struct template *template,
                                int modules)
 {
-    const int dpi = calibrated ? (int)printer->dpi : USUAL_DPI;
+    const struct pitch pitch = calibrated ? label_pitch_of(printer) : pitch_nominal(USUAL_DPI);
     struct layout_box ink;
     int module;
     if (calibrated && printer->module_dots != MOVEMENT_NULL)
-        template_raise_modules(template, (int)printer->module_dots * UM_AN_INCH / dpi);
+        template_raise_modules(template, pitch_module_um(&pitch, (int)printer->module_dots));
     const struct template_element *element = unit_symbol(template);
-    if (!element || !layout_symbol_place(element, modules, dpi, &ink, &module))
+    if (!element || !layout_symbol_place(element, modules, &pitch, &ink, &module))
         return (struct stand){.known = false};
-    const double um = (double)UM_AN_INCH / dpi, shift = calibrated ? (double)printer->shift_right : 0;
+    const double um = pitch_mm(&pitch, PITCH_ACROSS, 1) * 1000, shift = calibrated ? (double)printer->shift_right : 0;
     return (struct stand){true, (ink.x + shift) * um, module * um};
 }
 
@@ -141,7 +142,43 @@ bool label_looks_make(struct ledger *ledger, const struct template_files *templa
     return true;
 }
 
-json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t count)
+/* To the micrometre; the errors are larger. */
+static void put_mm(json_t *object, const char *key, double mm)
+{
+    json_object_set_new(object, key, json_real(round(mm * 1000) / 1000));
+}
+
+/* `stretch_mm` 0: the ruler is too short to have another long line, and the act wants ten at least. */
+static void put_stretch(json_t *object, const char *const keys[3], int stretch_mm, double size, double error)
+{
+    const int stretch = stretch_mm > 0 ? stretch_mm : STRETCH_MM_LEAST;
+    json_object_set_new(object, keys[0], json_integer(stretch));
+    json_object_set_new(object, keys[1], json_null());
+    if (error <= LABEL_LOOKS_STRETCH_ERROR)
+        put_mm(object, keys[1], stretch * size);
+    put_mm(object, keys[2], stretch * error);
+}
+
+static json_t *measured_json(const struct calibration_measure *measure)
+{
+    static const char *const across[] = {"stretch_mm", "came_out_mm", "came_out_error_mm"};
+    static const char *const down[] = {"stretch_down_mm", "came_out_down_mm", "came_out_down_error_mm"};
+    json_t *object = json_pack("{s:f, s:f, s:i}", "width_mm", measure->width_um / 1000.0, "height_mm",
+                               measure->height_um / 1000.0, "lines", measure->lines);
+    put_mm(object, "left_mm", measure->left_mm);
+    put_mm(object, "left_error_mm", measure->left_error_mm);
+    put_mm(object, "top_mm", measure->top_mm);
+    put_mm(object, "top_error_mm", measure->top_error_mm);
+    put_stretch(object, across, measure->stretch_mm, measure->size_across, measure->size_across_error);
+    put_stretch(object, down, measure->stretch_down_mm, measure->size_down, measure->size_down_error);
+    put_mm(object, "turn_degrees", measure->turn_degrees);
+    put_mm(object, "turn_error_degrees", measure->turn_error_degrees);
+    put_mm(object, "scatter_mm", measure->scatter_mm);
+    return object;
+}
+
+json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t count,
+                                const struct eye_calibration *calibration)
 {
     bool seen[CALIBRATION_DOTS_MAX + 2] = {false};
     struct calibration_symbol symbol;
@@ -163,5 +200,8 @@ json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t coun
             json_array_append_new(read, json_integer(dots));
     while (seen[smallest - 1])
         smallest--;
-    return json_pack("{s:i, s:o, s:i}", "dpi", dpi, "read", read, "smallest", smallest);
+    const bool measured = calibration && calibration->measured;
+    return json_pack("{s:i, s:o, s:i, s:o, s:s?}", "dpi", dpi, "read", read, "smallest", smallest, "measured",
+                     measured ? measured_json(&calibration->measure) : json_null(), "trouble",
+                     calibration && !measured ? calibration->why.text : NULL);
 }

@@ -3,6 +3,7 @@
 
 #include <jansson.h>
 
+#include "kiosk/devices/eye/eye.h"
 #include "kiosk/ledger/ledger.h"
 #include "kiosk/web/template_files.h"
 #include "labels/quality/quality_brief.h"
@@ -21,8 +22,13 @@ bool label_looks_make(struct ledger *ledger, const struct template_files *templa
                       const struct reader_symbol *symbol, const struct quality_brief *brief, json_t **look,
                       struct fault *fault);
 
-/* {dpi, read: [dots a module], smallest: dots} when symbols of a calibration label are among these, else null.
- * `smallest`: it and all larger ones up to the largest that was read were read. */
-json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t count);
+/* {dpi, read: [dots a module], smallest: dots, measured, trouble} when symbols of a calibration label are among these,
+ * else null. `smallest`: it and all larger ones up to the largest that was read were read. `measured`: the label's
+ * size, and what act "calibrate" takes, each with its standard error; null when it was not wished (`calibration` NULL)
+ * or not possible, then `trouble` is the sentence. A stretch that this picture does not tell to
+ * LABEL_LOOKS_STRETCH_ERROR has null for how long it came out. */
+#define LABEL_LOOKS_STRETCH_ERROR 0.0025
+json_t *label_looks_calibration(const struct reader_symbol *symbols, size_t count,
+                                const struct eye_calibration *calibration);
 
 #endif

@@ -39,12 +39,13 @@ static bool keep_look(const struct print_look *row, void *context)
 
 static json_t *printer_json(const struct label_printer *row)
 {
-    return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:I}", "printer", row->device, "dpi",
+    return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:I}", "printer", row->device, "dpi",
                      json_rows_number(row->dpi), "shift_right", json_rows_number(row->shift_right), "shift_down",
                      json_rows_number(row->shift_down), "module_dots", json_rows_number(row->module_dots), "stretch_mm",
-                     json_rows_number(row->stretch_mm), "stretch_um", json_rows_number(row->stretch_um),
-                     "calibrated_at", json_rows_instant(row->calibrated_ms), "baseline_from",
-                     json_rows_number(row->baseline_seq), "version", (json_int_t)row->version);
+                     json_rows_number(row->stretch_mm), "stretch_um", json_rows_number(row->stretch_um), "size_across",
+                     json_rows_number(row->size_across), "size_down", json_rows_number(row->size_down), "calibrated_at",
+                     json_rows_instant(row->calibrated_ms), "baseline_from", json_rows_number(row->baseline_seq),
+                     "version", (json_int_t)row->version);
 }
 
 static json_t *look_json(const struct print_look *row)

@@ -20,6 +20,8 @@ struct sight { /* the eye's answer, copied: its own is gone when `done` returns 
     int64_t cpu_ns;
     size_t count;
     struct quality_brief *looks; /* NULL: not asked for */
+    bool has_calibration;
+    struct eye_calibration calibration;
     struct reader_symbol symbols[];
 };
 
@@ -57,6 +59,9 @@ static void seen(void *context, const struct eye_answer *answer, const struct fa
     }
     if (sight) {
         *sight = (struct sight){answer->width, answer->height, answer->cut_short, answer->cpu_ns, answer->count};
+        sight->has_calibration = answer->calibration != NULL;
+        if (answer->calibration)
+            sight->calibration = *answer->calibration;
         if (answer->count > 0)
             memcpy(sight->symbols, answer->symbols, answer->count * sizeof *answer->symbols);
         if (!copy_looks(sight, answer)) {
@@ -248,7 +253,9 @@ static enum MHD_Result reply_seen(struct request *request)
                                (double)sight->cpu_ns / 1e6, "act", "note", note_of(wants_scan, &found));
     if (!answer)
         return MHD_NO;
-    json_object_set_new(answer, "calibration", label_looks_calibration(sight->symbols, sight->count));
+    json_object_set_new(
+        answer, "calibration",
+        label_looks_calibration(sight->symbols, sight->count, sight->has_calibration ? &sight->calibration : NULL));
     if (sight->looks)
         add_looks(request, sight, answer);
     request->scratch = answer;

@@ -46,7 +46,8 @@ static void add_text(struct calibration_plan *plan, int x, int y, const char *te
 /* A tick's near edge lies on its millimetre: that edge is what is measured from. */
 static void add_tick(struct calibration_plan *plan, int mm, bool down_the_side)
 {
-    const bool long_one = mm % 10 == 0 || mm == CALIBRATION_FROM_MM || mm == CALIBRATION_FROM_MM + plan->stretch_mm;
+    const int stretch = down_the_side ? plan->stretch_down_mm : plan->stretch_mm;
+    const bool long_one = mm % 10 == 0 || mm == CALIBRATION_FROM_MM || mm == CALIBRATION_FROM_MM + stretch;
     const int length = at(plan, long_one ? TICK_10_UM : mm % 5 == 0 ? TICK_5_UM : TICK_UM);
     const int margin = at(plan, CALIBRATION_MARGIN_UM), place = at(plan, mm * UM);
     const int thick = plan->dpi >= 400 ? 3 : plan->dpi >= 250 ? 2 : 1;
@@ -107,22 +108,32 @@ static bool place_symbol(const struct calibration_plan *plan, struct shelf *shel
     return true;
 }
 
-static bool add_symbol(struct calibration_plan *plan, struct shelf *shelf, int dots, bool *fits, struct fault *fault)
+/* With the label's size in it, or else without: a low label has no room for the larger one. */
+static bool add_symbol(struct calibration_plan *plan, struct shelf *shelf, int dots, bool says_size, bool *fits,
+                       struct fault *fault)
 {
     struct calibration_module *symbol = &plan->symbols[plan->symbol_count];
+    struct calibration_symbol said = {plan->dpi, dots, plan->width_um, plan->height_um};
     struct layout_box room;
     char text[CALIBRATION_SYMBOL_SIZE], size[16];
-    calibration_symbol_write((struct calibration_symbol){plan->dpi, dots}, text);
+    struct builder out;
+    if (!says_size)
+        said.width_um = said.height_um = 0;
+    calibration_symbol_write(&said, text);
     if (!matrix_encode(span_of(text), false, &symbol->matrix, fault))
         return false;
     const int quiet = LAYOUT_QUIET * dots, side = symbol->matrix.columns * dots;
-    *fits = place_symbol(plan, shelf, side + 2 * quiet, &room);
+    struct shelf tried = *shelf;
+    *fits = place_symbol(plan, &tried, side + 2 * quiet, &room);
     if (!*fits)
         return true;
+    *shelf = tried;
     symbol->dots = dots;
+    symbol->says_size = says_size;
     symbol->ink = (struct layout_box){room.x + quiet, room.y + quiet, side, side};
     plan->symbol_count++;
-    (void)snprintf(size, sizeof size, "%d: %.2f", dots, dots * 25.4 / plan->dpi);
+    builder_init(&out, size, sizeof size);
+    builder_addf(&out, "%d: %.2f", dots, dots * 25.4 / plan->dpi);
     if (shelf->words)
         add_text(plan, room.x, room.y + room.height + at(plan, GAP_UM) / 2 + plan->letters, size);
     return true;
@@ -137,7 +148,8 @@ static bool add_symbols(struct calibration_plan *plan, struct fault *fault)
     const int most = at(plan, CALIBRATION_MODULE_UM_MAX);
     bool fits = true;
     for (int dots = CALIBRATION_DOTS_MIN; fits && dots <= most && plan->symbol_count < CALIBRATION_SYMBOLS; dots++)
-        if (!add_symbol(plan, &shelf, dots, &fits, fault))
+        if (!add_symbol(plan, &shelf, dots, true, &fits, fault) ||
+            (!fits && !add_symbol(plan, &shelf, dots, false, &fits, fault)))
             return false;
     return true;
 }
@@ -148,6 +160,13 @@ static void add_arrow(struct calibration_plan *plan)
     const int wish = at(plan, ARROW_LONG_UM), wide = at(plan, ARROW_UM);
     plan->arrow =
         (struct layout_box){plan->width - at(plan, CALIBRATION_MARGIN_UM) - wide, top, wide, wish < room ? wish : room};
+}
+
+/* In whole tens of millimetres, so that the other line is one of the longer ones. */
+static int stretch_of(int length_um)
+{
+    const int stretch = (length_um - CORNER_ROOM_UM) / UM - CALIBRATION_FROM_MM;
+    return stretch < CALIBRATION_STRETCH_MM ? stretch / 10 * 10 : CALIBRATION_STRETCH_MM;
 }
 
 bool calibration_plan_make(int width_um, int height_um, int dpi, struct calibration_plan *plan, struct fault *fault)
@@ -166,8 +185,10 @@ bool calibration_plan_make(int width_um, int height_um, int dpi, struct calibrat
     plan->width = dots_of_um(width_um, dpi);
     plan->height = dots_of_um(height_um, dpi);
     plan->letters = dots_of_um(LETTERS_UM, dpi);
-    const int stretch = (width_um - CORNER_ROOM_UM) / UM - CALIBRATION_FROM_MM;
-    plan->stretch_mm = stretch < CALIBRATION_STRETCH_MM ? stretch / 10 * 10 : CALIBRATION_STRETCH_MM;
+    plan->width_um = width_um;
+    plan->height_um = height_um;
+    plan->stretch_mm = stretch_of(width_um);
+    plan->stretch_down_mm = stretch_of(height_um);
     add_ruler(plan, width_um, false);
     add_ruler(plan, height_um, true);
     add_corners(plan);

@@ -10,6 +10,7 @@
 /* Where everything stands on the calibration label: what a label printer is measured by (docs/calibration.md). Rulers
  * in millimetres along the top and the left edge, counted from the label's own edges; a mark in each corner; an arrow
  * to the edge that should come out first; and symbols of 2 dots a module and more, each with its size beside it. Pure.
+ * The same label always has the same plan: whoever knows its size and resolution knows where each line of it is.
  */
 
 enum {
@@ -33,17 +34,20 @@ struct calibration_text {
 struct calibration_module {
     struct layout_box ink; /* modules only; LAYOUT_QUIET modules of white around it */
     int dots;              /* a module */
+    bool says_size;        /* of the label; where there is no room for the larger symbol, it does not */
     struct matrix matrix;
 };
 
 /* About 50 KiB; plain data, all lengths in dots unless said. */
 struct calibration_plan {
     int width, height, dpi;
-    int stretch_mm; /* between the two long lines of the upper ruler */
-    int letters;    /* height of capitals */
+    int width_um, height_um; /* of the label */
+    int stretch_mm;          /* between line 5 and the other long line of the upper ruler */
+    int stretch_down_mm;     /* likewise of the left one; 0: it is too short to have another */
+    int letters;             /* height of capitals */
     struct layout_box arrow;
     size_t box_count, text_count, symbol_count;
-    struct layout_box boxes[CALIBRATION_BOXES];
+    struct layout_box boxes[CALIBRATION_BOXES]; /* the lines of both rulers, then the arms of the corner marks */
     struct calibration_text texts[CALIBRATION_TEXTS];
     struct calibration_module symbols[CALIBRATION_SYMBOLS]; /* smallest module first */
 };

@@ -33,12 +33,12 @@ bool dots_get(const struct dots *dots, int x, int y)
     return (dots->rows[(size_t)y * dots->stride + (size_t)x / 8] >> (7 - x % 8)) & 1;
 }
 
-bool dots_shift(struct dots *dots, int right, int down, struct fault *fault)
+bool dots_place(struct dots *dots, int right, int down, int width, int height, struct fault *fault)
 {
     struct dots moved = {.rows = NULL};
-    if (right == 0 && down == 0)
+    if (right == 0 && down == 0 && width == dots->width && height == dots->height)
         return true;
-    if (!dots_init(dots->width, dots->height, dots->dpi, &moved, fault))
+    if (!dots_init(width, height, dots->dpi, &moved, fault))
         return false;
     assert(moved.rows);
     for (int y = 0; y < dots->height; y++)
@@ -46,11 +46,11 @@ bool dots_shift(struct dots *dots, int right, int down, struct fault *fault)
             if (!dots_get(dots, x, y))
                 continue;
             const int to_x = x + right, to_y = y + down;
-            if (to_x < 0 || to_y < 0 || to_x >= dots->width || to_y >= dots->height) {
+            if (to_x < 0 || to_y < 0 || to_x >= width || to_y >= height) {
                 dots_clear(&moved);
                 return fault_set(fault, FAULT_INPUT,
-                                 "moved by %d dots to the right and %d down, the label would lose ink: calibrate the "
-                                 "printer anew, or give the template a wider margin",
+                                 "moved by %d dots to the right and %d down, at this printer's size, the label would "
+                                 "lose ink: calibrate the printer anew, or give the template a wider margin",
                                  right, down);
             }
             moved.rows[(size_t)to_y * moved.stride + (size_t)to_x / 8] |= (uint8_t)(0x80 >> (to_x % 8));
@@ -120,14 +120,4 @@ void dots_put(struct dots *dots, const struct dots *stamp, int x, int y, bool bl
 int dots_of_um(int um, int dpi)
 {
     return (int)(((int64_t)um * dpi + 12700) / 25400);
-}
-
-int dots_before(int um, int dpi)
-{
-    return (int)((int64_t)um * dpi / 25400);
-}
-
-int dots_after(int um, int dpi)
-{
-    return (int)(((int64_t)um * dpi + 25399) / 25400);
 }

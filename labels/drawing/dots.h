@@ -31,9 +31,11 @@ void dots_clear(struct dots *dots); /* accepts a zeroed one, and twice */
 /* Is the dot black? Outside the label everything is white. */
 bool dots_get(const struct dots *dots, int x, int y);
 
-/* Moves everything by whole dots, right and down; what is left bare is white. False: FAULT_INPUT when black dots would
- * fall off the label, `*dots` is then as it was. FAULT_STORAGE without memory. */
-bool dots_shift(struct dots *dots, int right, int down, struct fault *fault);
+/* Puts the label on a raster of `width` x `height` dots, moved by whole dots right and down; what is left bare is
+ * white. False: FAULT_INPUT when black dots would fall off the raster, `*dots` is then as it was. FAULT_STORAGE without
+ * memory.
+ */
+bool dots_place(struct dots *dots, int right, int down, int width, int height, struct fault *fault);
 
 /* Blackens, or makes white, what lies on the label of a box. */
 void dots_fill(struct dots *dots, int x, int y, int width, int height, bool black);
@@ -41,10 +43,8 @@ void dots_fill(struct dots *dots, int x, int y, int width, int height, bool blac
  * left out. */
 void dots_put(struct dots *dots, const struct dots *stamp, int x, int y, bool black);
 
-/* A length in micrometres as dots, to the nearest: the rounding of every size on a label. */
+/* A length in micrometres as dots, to the nearest, where the printer's dots are as far apart as its resolution says: a
+ * raster's size. What is printed goes by pitch.h. */
 int dots_of_um(int um, int dpi);
-/* The same, down and up to whole dots: what lies inside a room, and what a least size asks for. */
-int dots_before(int um, int dpi);
-int dots_after(int um, int dpi);
 
 #endif

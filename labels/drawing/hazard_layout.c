@@ -2,7 +2,6 @@
 
 #include <string.h>
 
-#include "labels/drawing/dots.h"
 #include "labels/drawing/hazard_text.h"
 
 enum { GAP_UM = 700, COLUMN_UM_MIN = 15000 };
@@ -15,9 +14,10 @@ struct work {
 };
 
 /* The smallest capitals whose small x is as high as the table asks, as it really comes out at this resolution. */
-static void least_letters(struct letters *letters, int dpi, const struct hazard_size *size, int *height, int *x_height)
+static void least_letters(struct letters *letters, const struct pitch *pitch, const struct hazard_size *size,
+                          int *height, int *x_height)
 {
-    const int wanted = dots_after(size->x_height, dpi);
+    const int wanted = pitch_after(pitch, PITCH_DOWN, size->x_height);
     for (*height = wanted;; (*height)++) {
         struct letters_extent regular, bold;
         letters_set(letters, "x", *height, false, &regular);
@@ -34,7 +34,7 @@ static void place_marks(struct work *work, int across, struct layout_box *block)
 {
     struct hazard_layout *layout = work->layout;
     const struct layout_box *room = &work->place->room;
-    const int gap = dots_after(GAP_UM, work->place->dpi), half = layout->half;
+    const int gap = pitch_after_both(&work->place->pitch, GAP_UM), half = layout->half;
     const int pitch = 2 * half + gap, step = across > 1 ? half + gap : pitch;
     int row = 0, column = 0;
     layout->mark_count = layout->parts.pictogram_count;
@@ -75,7 +75,7 @@ static bool try_arrangements(struct work *work, bool *marks_fit)
 {
     struct hazard_layout *layout = work->layout;
     const struct layout_box *room = &work->place->room;
-    const int gap = dots_after(GAP_UM, work->place->dpi);
+    const int gap = pitch_after_both(&work->place->pitch, GAP_UM);
     int across = layout->parts.pictogram_count > 0 ? (int)layout->parts.pictogram_count : 1;
     for (; across > 0; across--) {
         struct layout_box block;
@@ -84,7 +84,7 @@ static bool try_arrangements(struct work *work, bool *marks_fit)
             continue;
         *marks_fit = true;
         const struct layout_box under = below(&block, room, gap), right = beside(&block, room, gap);
-        if (block.width > 0 && right.width >= dots_after(COLUMN_UM_MIN, work->place->dpi) &&
+        if (block.width > 0 && right.width >= pitch_after(&work->place->pitch, PITCH_ACROSS, COLUMN_UM_MIN) &&
             hazard_text_set(work->letters, &layout->parts, &work->tokens, &right, layout))
             return true;
         if (hazard_text_set(work->letters, &layout->parts, &work->tokens, &under, layout))
@@ -102,12 +102,12 @@ static bool try_preprinted(struct work *work)
     int bottom = column.y;
     layout->mark_count = element->diamond_count;
     for (size_t i = 0; i < element->diamond_count; i++) {
-        const int x = dots_of_um(element->diamonds[i].x, work->place->dpi);
-        const int y = dots_of_um(element->diamonds[i].y, work->place->dpi);
+        const int x = pitch_dots(&work->place->pitch, PITCH_ACROSS, element->diamonds[i].x);
+        const int y = pitch_dots(&work->place->pitch, PITCH_DOWN, element->diamonds[i].y);
         layout->marks[i] = (struct hazard_mark){layout->parts.pictograms[i], x, y};
         bottom = y + layout->half > bottom ? y + layout->half : bottom;
     }
-    bottom += dots_after(GAP_UM, work->place->dpi);
+    bottom += pitch_after(&work->place->pitch, PITCH_DOWN, GAP_UM);
     column.height -= bottom - column.y;
     column.y = bottom;
     return hazard_text_set(work->letters, &layout->parts, &work->tokens, &column, layout);
@@ -158,8 +158,8 @@ static bool lay_text(struct work *work, int side, struct fault *fault)
     const struct hazard_element *element = work->place->element;
     bool marks_fit = element->preprinted;
     int least, x_height;
-    least_letters(work->letters, work->place->dpi, layout->size, &least, &x_height);
-    int height = dots_of_um(element->letters_um, work->place->dpi);
+    least_letters(work->letters, &work->place->pitch, layout->size, &least, &x_height);
+    int height = pitch_dots(&work->place->pitch, PITCH_DOWN, element->letters_um);
     for (height = height > least ? height : least; height >= least; height--) {
         const int em = LETTERS_CAPITAL_OF_EM * 100;
         layout->letters = height;
@@ -199,8 +199,8 @@ static bool same_parts(const struct hazard_parts *a, const struct hazard_parts *
 static bool is_made(const struct hazard_layout *layout, const struct hazard_place *place,
                     const struct hazard_parts *parts)
 {
-    return layout->made && layout->dpi == place->dpi && layout->label_width == place->label_width &&
-           layout->label_height == place->label_height &&
+    return layout->made && memcmp(&layout->dots, &place->pitch, sizeof layout->dots) == 0 &&
+           layout->label_width == place->label_width && layout->label_height == place->label_height &&
            memcmp(&layout->room, &place->room, sizeof layout->room) == 0 &&
            same_element(&layout->element, place->element) && same_parts(&layout->parts, parts);
 }
@@ -215,7 +215,7 @@ static bool make(struct work *work, struct fault *fault)
         return false;
     const int side = hazard_size_side(layout->size, place->label_width, place->label_height);
     layout->frames = !element->preprinted;
-    layout->half = dots_after(hazard_diamond_half(element->preprinted ? element->side_um : side), place->dpi);
+    layout->half = pitch_after_both(&place->pitch, hazard_diamond_half(element->preprinted ? element->side_um : side));
     if (element->preprinted && !check_preprinted(place, layout, side, fault))
         return false;
     return hazard_text_cut(work->letters, &layout->parts, &work->tokens, fault) && lay_text(work, side, fault);
@@ -235,7 +235,7 @@ bool hazard_layout_make(struct letters *letters, const struct hazard_place *plac
     layout->room = place->room;
     layout->label_width = place->label_width;
     layout->label_height = place->label_height;
-    layout->dpi = place->dpi;
+    layout->dots = place->pitch;
     /* read again: paragraphs point into their parts */
     layout->made = hazard_parts_read(place->element, values, &layout->parts, fault) && make(&work, fault);
     return layout->made;

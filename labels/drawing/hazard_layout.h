@@ -9,6 +9,7 @@
 #include "labels/drawing/hazard_size.h"
 #include "labels/drawing/layout_box.h"
 #include "labels/drawing/letters.h"
+#include "labels/drawing/pitch.h"
 
 /* A hazard part in whole dots: the pictograms, as large as the size table asks, and the text in lines beside or below
  * them. Every rounding goes upwards, so that no size falls under the table's. */
@@ -31,7 +32,8 @@ struct hazard_layout {
     bool made;                     /* holds a layout, */
     struct hazard_element element; /* … made for this, */
     struct layout_box room;
-    int label_width, label_height, dpi;
+    int label_width, label_height;
+    struct pitch dots;
     struct hazard_parts parts;      /* … and these words */
     const struct hazard_size *size; /* the table's line */
     bool frames;                    /* to be drawn: not pre-printed */
@@ -48,7 +50,7 @@ struct hazard_place {
     const struct hazard_element *element;
     struct layout_box room;        /* dots */
     int label_width, label_height; /* micrometres */
-    int dpi;
+    struct pitch pitch;
 };
 
 /* A delivery's labels all say the same: what `layout` holds already (zeroed: nothing) is left as it is when words, room

@@ -29,22 +29,30 @@ void drawer_destroy(struct drawer *drawer)
     free(drawer);
 }
 
-const struct layout *label_layout(struct drawer *drawer, const struct template *template,
-                                  const struct label_field *fields, size_t field_count, int dpi, struct fault *fault)
+static const struct layout *lay_out(struct drawer *drawer, const struct template *template,
+                                    const struct label_field *fields, size_t field_count, const struct pitch *pitch,
+                                    struct fault *fault)
 {
     struct label_values values;
     if (!label_field_read(fields, field_count, &values, fault) ||
-        !layout_make(&drawer->letters, template, &values, dpi, &drawer->layout, fault))
+        !layout_make(&drawer->letters, template, &values, pitch, &drawer->layout, fault))
         return NULL;
     return &drawer->layout;
 }
 
-bool label_draw(struct drawer *drawer, const struct template *template, const struct label_field *fields,
-                size_t field_count, int dpi, struct dots *dots, struct fault *fault)
+const struct layout *label_layout(struct drawer *drawer, const struct template *template,
+                                  const struct label_field *fields, size_t field_count, int dpi, struct fault *fault)
 {
-    const struct layout *layout = label_layout(drawer, template, fields, field_count, dpi, fault);
+    const struct pitch pitch = pitch_nominal(dpi);
+    return lay_out(drawer, template, fields, field_count, &pitch, fault);
+}
+
+bool label_draw_for(struct drawer *drawer, const struct template *template, const struct label_field *fields,
+                    size_t field_count, const struct pitch *pitch, struct dots *dots, struct fault *fault)
+{
+    const struct layout *layout = lay_out(drawer, template, fields, field_count, pitch, fault);
     struct dots drawn = {0};
-    if (!layout || !dots_init(layout->width, layout->height, dpi, &drawn, fault))
+    if (!layout || !dots_init(layout->width, layout->height, pitch->dpi, &drawn, fault))
         return false;
     struct canvas canvas = {.dots = &drawn, .stamps = &drawer->stamps};
     paint_layout(&canvas, &drawer->letters, layout);
@@ -54,4 +62,11 @@ bool label_draw(struct drawer *drawer, const struct template *template, const st
     }
     *dots = drawn;
     return true;
+}
+
+bool label_draw(struct drawer *drawer, const struct template *template, const struct label_field *fields,
+                size_t field_count, int dpi, struct dots *dots, struct fault *fault)
+{
+    const struct pitch pitch = pitch_nominal(dpi);
+    return label_draw_for(drawer, template, fields, field_count, &pitch, dots, fault);
 }

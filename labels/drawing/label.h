@@ -8,6 +8,7 @@
 #include "labels/drawing/dots.h"
 #include "labels/drawing/label_field.h"
 #include "labels/drawing/layout.h"
+#include "labels/drawing/pitch.h"
 #include "labels/drawing/template.h"
 
 /* A template and fields -> a label. Modules are whole dots, never scaled; text shrinks to the template's floor and is
@@ -27,6 +28,12 @@ void drawer_destroy(struct drawer *drawer); /* accepts NULL */
  * False: FAULT_INPUT names the field or the template's line (see layout_make); `*dots` untouched. */
 bool label_draw(struct drawer *drawer, const struct template *template, const struct label_field *fields,
                 size_t field_count, int dpi, struct dots *dots, struct fault *fault);
+
+/* The same for a printer whose dots are not as far apart as its resolution says: with the dots of `pitch` on paper, the
+ * template's millimetres come out. `*dots` has as many as the label has on paper, which may be more or fewer than the
+ * raster of its media: dots_place puts it there. */
+bool label_draw_for(struct drawer *drawer, const struct template *template, const struct label_field *fields,
+                    size_t field_count, const struct pitch *pitch, struct dots *dots, struct fault *fault);
 
 /* Where everything stands, without drawing. Borrowed from the drawer until its next use; NULL with `fault` set. */
 const struct layout *label_layout(struct drawer *drawer, const struct template *template,

@@ -4,7 +4,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "labels/drawing/dots.h"
 #include "labels/drawing/symbol_content.h"
 
 struct work {
@@ -15,19 +14,20 @@ struct work {
 };
 
 /* The whole dots inside a room: rooms that touch in millimetres never share a dot. */
-static struct layout_box inner_box(const struct template_box *box, int dpi)
+static struct layout_box inner_box(const struct template_box *box, const struct pitch *pitch)
 {
-    const int x = dots_after(box->x, dpi), y = dots_after(box->y, dpi);
-    return (struct layout_box){x, y, dots_before(box->x + box->width, dpi) - x,
-                               dots_before(box->y + box->height, dpi) - y};
+    const int x = pitch_after(pitch, PITCH_ACROSS, box->x), y = pitch_after(pitch, PITCH_DOWN, box->y);
+    return (struct layout_box){x, y, pitch_before(pitch, PITCH_ACROSS, box->x + box->width) - x,
+                               pitch_before(pitch, PITCH_DOWN, box->y + box->height) - y};
 }
 
 /* The dots of a line or frame: one at least, and none that a neighbour's room could hold. */
 static struct layout_box rule_box(const struct layout *layout, const struct template_box *box)
 {
-    const int dpi = layout->dpi;
-    const int x = dots_before(box->x, dpi), y = dots_before(box->y, dpi);
-    int right = dots_of_um(box->x + box->width, dpi), bottom = dots_of_um(box->y + box->height, dpi);
+    const struct pitch *pitch = &layout->pitch;
+    const int x = pitch_before(pitch, PITCH_ACROSS, box->x), y = pitch_before(pitch, PITCH_DOWN, box->y);
+    int right = pitch_dots(pitch, PITCH_ACROSS, box->x + box->width);
+    int bottom = pitch_dots(pitch, PITCH_DOWN, box->y + box->height);
     right = right > x ? right : x + 1;
     bottom = bottom > y ? bottom : y + 1;
     right = right < layout->width ? right : layout->width;
@@ -84,21 +84,17 @@ static int text_width(const struct letters_extent *extent)
     return (extent->right > extent->width ? extent->right : extent->width) - left;
 }
 
-static double mm_of(int dots, int dpi)
-{
-    return dots * 25.4 / dpi;
-}
-
 /* `extent` is that of the smallest letters. */
 static bool refuse_text(const struct work *work, const struct layout_piece *piece, const struct letters_extent *extent,
                         struct fault *fault)
 {
     const struct template_element *element = piece->element;
-    const int dpi = work->layout->dpi;
+    const struct pitch *pitch = &work->layout->pitch;
     const char *field = longest_field(element->value, work->values);
     const bool wide = text_width(extent) > piece->room.width;
-    const double needs = wide ? mm_of(text_width(extent), dpi) : mm_of(extent->bottom - extent->top, dpi);
-    const double has = wide ? mm_of(piece->room.width, dpi) : mm_of(piece->room.height, dpi);
+    const enum pitch_axis axis = wide ? PITCH_ACROSS : PITCH_DOWN;
+    const double needs = pitch_mm(pitch, axis, wide ? text_width(extent) : extent->bottom - extent->top);
+    const double has = pitch_mm(pitch, axis, wide ? piece->room.width : piece->room.height);
     const char *what = wide ? "width" : "height";
     const double letters = element->letters_least_um / 1000.0;
     if (field)
@@ -149,12 +145,13 @@ static int smaller(int height, int least, int room, int width)
 static bool lay_text(struct work *work, struct layout_piece *piece, struct fault *fault)
 {
     const struct template_element *element = piece->element;
-    const int dpi = work->layout->dpi, least = dots_after(element->letters_least_um, dpi);
+    const struct pitch *pitch = &work->layout->pitch;
+    const int least = pitch_after(pitch, PITCH_DOWN, element->letters_least_um);
     struct letters_extent extent = {0};
     if (!label_field_fill_line(element->value, work->values, piece->text, fault))
         return false;
-    piece->room = inner_box(&element->box, dpi);
-    piece->letters = dots_of_um(element->letters_um, dpi);
+    piece->room = inner_box(&element->box, pitch);
+    piece->letters = pitch_dots(pitch, PITCH_DOWN, element->letters_um);
     if (piece->letters < least)
         piece->letters = least;
     while (piece->letters >= least) {
@@ -170,21 +167,22 @@ static bool lay_text(struct work *work, struct layout_piece *piece, struct fault
 }
 
 /* Dots a module: as near to the wish as whole dots allow, then fewer, never under the floor. 0: does not fit. */
-static int module_dots(const struct template_element *element, int modules, const struct layout_box *room, int dpi)
+static int module_dots(const struct template_element *element, int modules, const struct layout_box *room,
+                       const struct pitch *pitch)
 {
-    const int least = dots_after(element->module_least_um, dpi);
-    int dots = dots_of_um(element->module_um, dpi);
+    const int least = pitch_after_both(pitch, element->module_least_um);
+    int dots = pitch_dots(pitch, PITCH_ACROSS, element->module_um);
     for (dots = dots > least ? dots : least; dots >= least; dots--)
         if (modules * dots <= room->width && modules * dots <= room->height)
             return dots;
     return 0;
 }
 
-bool layout_symbol_place(const struct template_element *element, int modules, int dpi, struct layout_box *ink,
-                         int *module)
+bool layout_symbol_place(const struct template_element *element, int modules, const struct pitch *pitch,
+                         struct layout_box *ink, int *module)
 {
-    const struct layout_box room = inner_box(&element->box, dpi);
-    const int dots = module_dots(element, modules + 2 * LAYOUT_QUIET, &room, dpi), side = modules * dots;
+    const struct layout_box room = inner_box(&element->box, pitch);
+    const int dots = module_dots(element, modules + 2 * LAYOUT_QUIET, &room, pitch), side = modules * dots;
     if (!dots)
         return false;
     *ink = (struct layout_box){room.x + (room.width - side) / 2, room.y + (room.height - side) / 2, side, side};
@@ -195,13 +193,14 @@ bool layout_symbol_place(const struct template_element *element, int modules, in
 static bool refuse_symbol(const struct work *work, const struct layout_piece *piece, int modules, struct fault *fault)
 {
     const struct template_element *element = piece->element;
-    const int least = dots_after(element->module_least_um, work->layout->dpi);
-    const double side = (double)modules * least * 25.4 / work->layout->dpi;
+    const struct pitch *pitch = &work->layout->pitch;
+    const double dots = (double)modules * pitch_after_both(pitch, element->module_least_um);
     return fault_set(fault, FAULT_INPUT,
                      "the symbol has %d x %d modules and needs %.1f x %.1f mm with its quiet zone, "
                      "but template '%s' line %d leaves %g x %g mm: shorten item or lot, or enlarge "
                      "the room",
-                     piece->matrix->rows, piece->matrix->columns, side, side, work->template->name, element->line,
+                     piece->matrix->rows, piece->matrix->columns, pitch_mm(pitch, PITCH_ACROSS, dots),
+                     pitch_mm(pitch, PITCH_DOWN, dots), work->template->name, element->line,
                      element->box.width / 1000.0, element->box.height / 1000.0);
 }
 
@@ -218,9 +217,9 @@ static bool lay_symbol(struct work *work, struct layout_piece *piece, struct fau
         return false;
     layout->matrix_count++;
     piece->matrix = matrix;
-    piece->room = inner_box(&element->box, layout->dpi);
+    piece->room = inner_box(&element->box, &layout->pitch);
     /* square: matrix_encode makes no others */
-    return layout_symbol_place(element, matrix->columns, layout->dpi, &piece->ink, &piece->module) ||
+    return layout_symbol_place(element, matrix->columns, &layout->pitch, &piece->ink, &piece->module) ||
            refuse_symbol(work, piece, matrix->columns + 2 * LAYOUT_QUIET, fault);
 }
 
@@ -228,10 +227,10 @@ static bool lay_hazard(struct work *work, struct layout_piece *piece, struct fau
 {
     struct layout *layout = work->layout;
     const struct template_element *element = piece->element;
-    piece->room = piece->ink = inner_box(&element->box, layout->dpi);
+    piece->room = piece->ink = inner_box(&element->box, &layout->pitch);
     piece->hazard = &layout->hazard;
     const struct hazard_place place = {&element->hazard, piece->room, work->template->width_um,
-                                       work->template->height_um, layout->dpi};
+                                       work->template->height_um, layout->pitch};
     return hazard_layout_make(work->letters, &place, work->values, &layout->hazard, fault);
 }
 
@@ -250,7 +249,7 @@ static bool lay_piece(struct work *work, struct layout_piece *piece, struct faul
         break;
     }
     piece->room = piece->ink = rule_box(work->layout, &element->box);
-    const int thick = dots_of_um(element->thick_um, work->layout->dpi);
+    const int thick = pitch_dots(&work->layout->pitch, PITCH_ACROSS, element->thick_um);
     piece->thick = thick > 0 ? thick : 1;
     return true;
 }
@@ -266,18 +265,15 @@ static bool check_sample(const struct template *template, const struct label_val
                      template->name);
 }
 
-bool layout_make(struct letters *letters, const struct template *template, const struct label_values *values, int dpi,
-                 struct layout *layout, struct fault *fault)
+bool layout_make(struct letters *letters, const struct template *template, const struct label_values *values,
+                 const struct pitch *pitch, struct layout *layout, struct fault *fault)
 {
     struct work work = {letters, template, values, layout};
-    if (dpi < DOTS_DPI_MIN || dpi > DOTS_DPI_MAX)
-        return fault_set(fault, FAULT_INPUT, "%d dots per inch is outside %d to %d: give the printer's own resolution",
-                         dpi, DOTS_DPI_MIN, DOTS_DPI_MAX);
-    if (!check_sample(template, values, fault))
+    if (!pitch_check(pitch, fault) || !check_sample(template, values, fault))
         return false;
-    layout->width = dots_of_um(template->width_um, dpi);
-    layout->height = dots_of_um(template->height_um, dpi);
-    layout->dpi = dpi;
+    layout->width = pitch_dots(pitch, PITCH_ACROSS, template->width_um);
+    layout->height = pitch_dots(pitch, PITCH_DOWN, template->height_um);
+    layout->pitch = *pitch;
     layout->piece_count = layout->matrix_count = 0;
     for (size_t i = 0; i < template->element_count; i++) {
         if (!template_is_shown(&template->elements[i], values))

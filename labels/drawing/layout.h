@@ -10,6 +10,7 @@
 #include "labels/drawing/layout_box.h"
 #include "labels/drawing/letters.h"
 #include "labels/drawing/matrix.h"
+#include "labels/drawing/pitch.h"
 #include "labels/drawing/template.h"
 
 /* A template with its fields filled, in whole dots: where each thing stands, before anything is drawn. What follows
@@ -32,7 +33,8 @@ struct layout_piece {
 
 /* About 140 KiB: keep it off the stack. */
 struct layout {
-    int width, height, dpi; /* dots; dots an inch */
+    int width, height; /* dots; of the label as it is on paper */
+    struct pitch pitch;
     size_t piece_count, matrix_count;
     struct layout_piece pieces[TEMPLATE_ELEMENTS];
     struct matrix matrices[TEMPLATE_SYMBOLS];
@@ -42,12 +44,12 @@ struct layout {
 /* Lays out. The template must outlive the layout. False: FAULT_INPUT names the field that is missing, does not fit at
  * the template's smallest letters, holds a character that no font has, or makes the symbol larger than its room;
  * `*layout` then holds nothing of use. */
-bool layout_make(struct letters *letters, const struct template *template, const struct label_values *values, int dpi,
-                 struct layout *layout, struct fault *fault);
+bool layout_make(struct letters *letters, const struct template *template, const struct label_values *values,
+                 const struct pitch *pitch, struct layout *layout, struct fault *fault);
 
 /* Where a symbol of so many modules stands in its element's room, by the rule that layout_make follows: its ink, and
  * dots a module. False: it does not fit. */
-bool layout_symbol_place(const struct template_element *element, int modules, int dpi, struct layout_box *ink,
-                         int *module);
+bool layout_symbol_place(const struct template_element *element, int modules, const struct pitch *pitch,
+                         struct layout_box *ink, int *module);
 
 #endif

@@ -2,8 +2,6 @@
 
 #include <stddef.h>
 
-#include "labels/drawing/dots.h"
-
 /* A tag beside the unit's own label, and a badge whose name is what counts, have no symbol of a unit. */
 static bool is_units_symbol(const struct template_element *element)
 {
@@ -32,9 +30,9 @@ bool reach_check(const struct layout *layout, struct fault *note)
         return true;
     for (size_t i = 0; i < layout->piece_count; i++) {
         const struct layout_piece *piece = &layout->pieces[i];
-        if (!shows_serial(piece) || piece->letters >= dots_of_um(REACH_LETTERS_UM, layout->dpi))
+        if (!shows_serial(piece) || piece->letters >= pitch_dots(&layout->pitch, PITCH_DOWN, REACH_LETTERS_UM))
             continue;
-        const double letters = piece->letters * 25.4 / layout->dpi;
+        const double letters = pitch_mm(&layout->pitch, PITCH_DOWN, piece->letters);
         return fault_set(note, FAULT_INPUT,
                          "line %d of the template: the serial is %.1f mm high and readable from %.0f cm; at arm's "
                          "length, %d cm, it wants %.1f mm: give it more room",

@@ -45,22 +45,47 @@ static void what_was_measured_becomes_whole_dots(void **state)
     }
 }
 
-static void a_stretch_that_came_out_long_is_told_and_not_scaled(void **state)
+static void a_stretch_that_came_out_long_is_what_labels_are_drawn_for(void **state)
 {
     struct room *room = *state;
     (void)room_act(room, "calibrate",
-                   json_pack("{s:s,s:i,s:i,s:f,s:i}", "printer", "label-printer", "dpi", 203, "stretch_mm", 40,
-                             "came_out_mm", 40.4, "module_dots", 3));
+                   json_pack("{s:s,s:i,s:i,s:f,s:i,s:f,s:i}", "printer", "label-printer", "dpi", 203, "stretch_mm", 40,
+                             "came_out_mm", 40.4, "stretch_down_mm", 10, "came_out_down_mm", 9.9, "module_dots", 3));
+    room_expect(room, "go", "idle", "comes out 1.00 % long across, 1.00 % short down");
     (void)room_act(room, "calibrate",
                    json_pack("{s:s,s:i,s:f}", "printer", "label-printer", "dpi", 203, "left_mm", 4.0));
+    struct label_printer row = printer_of(room, "label-printer");
+    assert_int_equal(row.size_across, 101000);
+    assert_int_equal(row.size_down, 99000);
+    assert_true(row.stretch_um == MOVEMENT_NULL);
+    assert_int_equal(row.module_dots, 3); /* what was not measured this time stays */
+    assert_int_equal(row.shift_right, 8); /* 1.05 mm in dots of 0.12637 mm are 8.3 */
     (void)room_act(
         room, "calibrate",
-        json_pack("{s:s,s:i,s:i,s:f}", "printer", "label-printer", "dpi", 203, "stretch_mm", 40, "came_out_mm", 40.4));
-    room_expect(room, "go", "idle", "40 mm came out 40.4 mm long: labels are never scaled");
-    const struct label_printer row = printer_of(room, "label-printer");
-    assert_int_equal(row.stretch_um, 40400);
-    assert_int_equal(row.module_dots, 3);
-    assert_int_equal(row.shift_right, 8); /* what was not measured this time stays */
+        json_pack("{s:s,s:i,s:i,s:f}", "printer", "label-printer", "dpi", 300, "stretch_mm", 40, "came_out_mm", 40.0));
+    row = printer_of(room, "label-printer");
+    assert_int_equal(row.size_down, 100000); /* at another resolution it is another printer */
+    assert_int_equal(row.shift_right, 0);
+    assert_true(row.module_dots == MOVEMENT_NULL);
+}
+
+/* Line 5 of a print that is 4 % long lies at 5.2 mm where the printer is not off at all. */
+static void line_5_is_expected_where_the_printers_own_millimetres_put_it(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "calibrate",
+                   json_pack("{s:s,s:i,s:f,s:f,s:i,s:f,s:i,s:f}", "printer", "label-printer", "dpi", 203, "left_mm",
+                             5.2, "top_mm", 4.8, "stretch_mm", 40, "came_out_mm", 41.6, "stretch_down_mm", 20,
+                             "came_out_down_mm", 19.2));
+    struct label_printer row = printer_of(room, "label-printer");
+    assert_int_equal(row.shift_right, 0);
+    assert_int_equal(row.shift_down, 0);
+    (void)room_act(
+        room, "calibrate",
+        json_pack("{s:s,s:i,s:f,s:f}", "printer", "label-printer", "dpi", 203, "left_mm", 6.2, "top_mm", 4.0));
+    row = printer_of(room, "label-printer");
+    assert_int_equal(row.shift_right, -8); /* 1 mm in dots of 0.13013 mm are 7.7 */
+    assert_int_equal(row.shift_down, 7);   /* 0.8 mm in dots of 0.12012 mm are 6.7 */
 }
 
 static void what_makes_no_sense_is_a_sentence(void **state)
@@ -70,6 +95,15 @@ static void what_makes_no_sense_is_a_sentence(void **state)
                  FAULT_INPUT, "left edge");
     room_refuses(room, "calibrate", json_pack("{s:s,s:i,s:i}", "printer", "p", "dpi", 203, "stretch_mm", 40),
                  FAULT_INPUT, "go together");
+    room_refuses(room, "calibrate", json_pack("{s:s,s:i,s:f}", "printer", "p", "dpi", 203, "came_out_down_mm", 10.0),
+                 FAULT_INPUT, "of the left ruler two numbers go together");
+    room_refuses(room, "calibrate",
+                 json_pack("{s:s,s:i,s:i,s:f}", "printer", "p", "dpi", 203, "stretch_mm", 40, "came_out_mm", 42.1),
+                 FAULT_INPUT, "more than 5 % off: measure again");
+    room_refuses(
+        room, "calibrate",
+        json_pack("{s:s,s:i,s:i,s:f}", "printer", "p", "dpi", 203, "stretch_down_mm", 20, "came_out_down_mm", 18.9),
+        FAULT_INPUT, "20 mm of the left ruler that came out 18.9 mm long");
     room_refuses(room, "calibrate", json_pack("{s:s,s:i}", "printer", "p", "dpi", 20), FAULT_INPUT, "dpi");
     room_refuses(room, "calibrate", json_pack("{s:s,s:i}", "printer", "A B", "dpi", 203), FAULT_INPUT, "printer");
     room_refuses(room, "calibrate", json_pack("{s:s,s:i,s:i}", "printer", "p", "dpi", 203, "module_dots", 1),
@@ -91,7 +125,8 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, room_setup, room_teardown)
     const struct CMUnitTest tests[] = {
         TEST(what_was_measured_becomes_whole_dots),
-        TEST(a_stretch_that_came_out_long_is_told_and_not_scaled),
+        TEST(a_stretch_that_came_out_long_is_what_labels_are_drawn_for),
+        TEST(line_5_is_expected_where_the_printers_own_millimetres_put_it),
         TEST(what_makes_no_sense_is_a_sentence),
         TEST(a_technician_may_not),
     };

@@ -72,10 +72,27 @@ static void the_stretch_is_40_mm_where_there_is_room(void **state)
     (void)state;
     make(50000, 25000, 203);
     assert_int_equal(plan.stretch_mm, 40);
+    assert_int_equal(plan.stretch_down_mm, 10);
     make(25000, 13000, 203);
     assert_int_equal(plan.stretch_mm, 10);
+    assert_int_equal(plan.stretch_down_mm, 0);
     make(100000, 150000, 203);
     assert_int_equal(plan.stretch_mm, 40);
+    assert_int_equal(plan.stretch_down_mm, 40);
+}
+
+/* A photograph needs one symbol that was read to say it; the smallest label has room for no more. */
+static void a_symbol_says_how_large_the_label_is(void **state)
+{
+    (void)state;
+    for (int m = 0; m < MEDIA; m++)
+        for (int r = 0; r < RESOLUTIONS; r++) {
+            make(media[m].width_um, media[m].height_um, resolutions[r]);
+            size_t saying = 0;
+            for (size_t i = 0; i < plan.symbol_count; i++)
+                saying += plan.symbols[i].says_size;
+            assert_true(saying >= (media[m].height_um < 20000 ? 1 : 4));
+        }
 }
 
 /* Quiet zones: at least one module by ISO/IEC 16022; two are kept. */
@@ -186,7 +203,7 @@ static void another_reader_reads_each_size(void **state)
         output_text[fread(output_text, 1, sizeof output_text - 1, output)] = '\0';
         pclose(output);
         unlink(path);
-        snprintf(wanted, sizeof wanted, "\"X203D%d\"", plan.symbols[i].dots);
+        snprintf(wanted, sizeof wanted, "\"X203D%dS5025\"", plan.symbols[i].dots);
         if (!strstr(output_text, wanted))
             fail_msg("%s was not read: %s", wanted, output_text);
     }
@@ -208,6 +225,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(ruler_lines_lie_on_their_millimetres),
         cmocka_unit_test(the_stretch_is_40_mm_where_there_is_room),
+        cmocka_unit_test(a_symbol_says_how_large_the_label_is),
         cmocka_unit_test(symbols_rise_by_a_dot_each_with_white_around),
         cmocka_unit_test(nothing_stands_outside_the_margin_or_on_each_other),
         cmocka_unit_test(a_mark_stands_in_every_corner_and_the_arrow_points_to_the_top),

@@ -76,7 +76,7 @@ static void a_shift_moves_every_dot_by_whole_dots(void **state)
     assert_true(dots_init(37, 11, 203, &dots, &fault));
     set(&dots, 4, 3);
     set(&dots, 30, 8);
-    assert_true(dots_shift(&dots, 5, -3, &fault));
+    assert_true(dots_place(&dots, 5, -3, dots.width, dots.height, &fault));
     int black = 0;
     for (int y = 0; y < 11; y++)
         for (int x = 0; x < 37; x++)
@@ -96,7 +96,7 @@ static void a_shift_that_would_lose_ink_is_refused_and_changes_nothing(void **st
     set(&dots, 30, 8);
     for (size_t i = 0; i < sizeof moves / sizeof *moves; i++) {
         struct fault fault = {0};
-        assert_false(dots_shift(&dots, moves[i][0], moves[i][1], &fault));
+        assert_false(dots_place(&dots, moves[i][0], moves[i][1], dots.width, dots.height, &fault));
         assert_int_equal(fault.code, FAULT_INPUT);
         assert_non_null(strstr(fault.text, "would lose ink"));
         assert_true(dots_get(&dots, 4, 3) && dots_get(&dots, 30, 8));

@@ -12,7 +12,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     const struct span span = {(const char *)data, size};
     if (!calibration_symbol_read(span, &symbol))
         return 0;
-    calibration_symbol_write(symbol, text);
+    calibration_symbol_write(&symbol, text);
     if (!span_equals(span, text))
         abort();
     return 0;

@@ -1,3 +1,4 @@
+#include "kiosk/devices/eye/eye_calibration.h"
 #include "kiosk/devices/eye/eye_look.h"
 #include "labels/reading/carton.h"
 
@@ -50,10 +51,25 @@ static void check_look(const struct quality_brief *look)
         promise(look->streaks.marks[i].at > 0 && look->streaks.marks[i].at < SYMBOL_SIDE);
 }
 
+static void check_calibration(const struct eye_calibration *calibration)
+{
+    if (!calibration->measured)
+        promise(calibration->why.code != FAULT_NONE && calibration->why.text[0] != '\0' &&
+                strnlen(calibration->why.text, FAULT_TEXT_SIZE) < FAULT_TEXT_SIZE);
+    else
+        promise(calibration->measure.dpi > 0 && isfinite(calibration->measure.left_mm) &&
+                calibration->measure.size_across > 0.5 && calibration->measure.left_error_mm >= 0);
+}
+
 static void check_answer(const uint8_t *data, size_t size, bool cartons, struct reader_symbol *symbols,
                          struct quality_brief *looks)
 {
-    struct eye_gather gather = {.request = 1, .symbols = symbols, .looks = looks, .cartons = cartons};
+    struct eye_calibration calibration;
+    struct eye_gather gather = {.request = 1,
+                                .symbols = symbols,
+                                .looks = looks,
+                                .calibration = looks ? &calibration : NULL,
+                                .cartons = cartons};
     struct eye_done done;
     struct fault fault;
     enum eye_gathered gathered = EYE_MORE;
@@ -74,6 +90,8 @@ static void check_answer(const uint8_t *data, size_t size, bool cartons, struct 
         data += length;
         size -= length;
     }
+    if (gather.calibrated)
+        check_calibration(&calibration);
     if (gathered == EYE_BROKEN)
         promise(fault.code == FAULT_DEVICE);
     if (gathered == EYE_COMPLETE && done.fault_code == FAULT_NONE)

@@ -14,6 +14,7 @@
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/print_batch.h"
+#include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/stock.h"
 #include "kiosk/ledger/trace.h"
 #include "labels/basics/text.h"
@@ -186,13 +187,14 @@ static void form_3_is_traced_by_its_lots(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
-static void form_4_says_nothing_of_contents_that_it_did_not_know(void **state)
+static void form_4_says_nothing_of_what_it_did_not_know(void **state)
 {
     const struct ledger_fixture *fixture = *state;
     struct verify_report report;
     struct fault fault = {0};
     struct unit unit;
     struct item item;
+    struct label_printer printer;
     bool clean = false, found = false;
     make_ledger(fixture, FIXTURES "/ledgers/form-4.sql");
     struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
@@ -205,6 +207,12 @@ static void form_4_says_nothing_of_contents_that_it_did_not_know(void **state)
     assert_true(found); /* and nobody had entered a supplier */
     assert_true(!item.sds.supplier[0] && !item.sds.address[0] && !item.sds.phone[0] && !item.sds.quantity[0] &&
                 !item.sds.ufi[0] && !item.sds.language[0]);
+    /* how long labels came out was told then, and no label was drawn for it */
+    assert_true(label_printer_load(ledger, "label-printer", &printer, &found, &fault));
+    assert_true(found);
+    assert_int_equal(printer.shift_right, -4);
+    assert_int_equal(printer.stretch_um, 40400);
+    assert_true(printer.size_across == MOVEMENT_NULL && printer.size_down == MOVEMENT_NULL);
     ledger_close(ledger);
     if (!ledger_verify(fixture->address, &report, &clean, &fault))
         fail_msg("%s", fault.text);
@@ -234,7 +242,7 @@ int main(void)
         WITH_FIXTURE(form_1_becomes_todays_and_keeps_every_movement_row_and_answer),
         WITH_FIXTURE(form_2_keeps_its_totals_and_its_jobs),
         WITH_FIXTURE(form_3_is_traced_by_its_lots),
-        WITH_FIXTURE(form_4_says_nothing_of_contents_that_it_did_not_know),
+        WITH_FIXTURE(form_4_says_nothing_of_what_it_did_not_know),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

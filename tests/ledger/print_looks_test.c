@@ -44,6 +44,7 @@ static void refuses(struct ledger *ledger, struct movement movement, const char 
 
 #define CALIBRATED                                                                                                     \
     "{\"dpi\":203,\"module_dots\":3,\"shift_down\":4,\"shift_right\":-2,\"stretch_mm\":40,\"stretch_um\":40300}"
+#define CALIBRATED_SIZE "{\"dpi\":203,\"shift_down\":4,\"shift_right\":-2,\"size_across\":101234,\"size_down\":99871}"
 #define LOOK(number, rest)                                                                                             \
     "{\"fixed\":4,\"marks\":\"31050 33000\",\"modulation\":" number                                                    \
     ",\"number\":1,\"pixels\":8100,\"source\":\"desk-camera\",\"unit\":\"" BOOKED_VAT "\"" rest "}"
@@ -82,10 +83,30 @@ static void a_calibration_is_kept_and_begins_a_baseline(void **state)
     assert_int_equal(row.module_dots, 3);
     assert_int_equal(row.stretch_mm, 40);
     assert_int_equal(row.stretch_um, 40300);
+    assert_true(row.size_across == MOVEMENT_NULL && row.size_down == MOVEMENT_NULL); /* told then, not set right */
     assert_int_equal(row.calibrated_ms, 1772445600000);
     assert_int_equal(row.baseline_seq, row.version);
     assert_true(label_printer_load(ledger, "other", &row, &found, NULL));
     assert_false(found);
+    ledger_close(ledger);
+}
+
+static void a_calibration_keeps_how_long_labels_come_out_both_ways(void **state)
+{
+    struct ledger *ledger = open_filled(*state);
+    struct label_printer row;
+    bool found = false;
+    book(ledger, of_printer(MOVEMENT_CALIBRATION, "label-printer", CALIBRATED));
+    book(ledger, of_printer(MOVEMENT_CALIBRATION, "label-printer", CALIBRATED_SIZE));
+    refuses(ledger,
+            of_printer(MOVEMENT_CALIBRATION, "label-printer",
+                       "{\"dpi\":203,\"shift_down\":4,\"shift_right\":-2,\"size_across\":105001}"),
+            "'size_across' from 95000 to 105000");
+    commit(ledger);
+    assert_true(label_printer_load(ledger, "label-printer", &row, &found, NULL));
+    assert_int_equal(row.size_across, 101234);
+    assert_int_equal(row.size_down, 99871);
+    assert_true(row.stretch_um == MOVEMENT_NULL && row.module_dots == MOVEMENT_NULL); /* the last one counts, whole */
     ledger_close(ledger);
 }
 
@@ -187,6 +208,7 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, ledger_fixture_setup, ledger_fixture_teardown)
     const struct CMUnitTest tests[] = {
         TEST(a_calibration_is_kept_and_begins_a_baseline),
+        TEST(a_calibration_keeps_how_long_labels_come_out_both_ways),
         TEST(looks_come_newest_first_or_from_the_baseline_on),
         TEST(what_cannot_be_is_refused),
         TEST(verify_agrees_and_an_export_comes_back_the_same),

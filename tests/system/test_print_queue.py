@@ -176,7 +176,7 @@ class Waiting(Queue):
         processes.wait_until(lambda: self.pages_of("calibration"), 15, "the calibration label")
         page = labels.pgm(labels.pwg_page(printer.folder / "spool" / self.pages_of("calibration")[0]), self.shop.folder / "calibration.pgm")
         [read] = labels.ambershelf_read(labels.picture(page, self.shop.folder / "calibration.png", 33, 1.2, 200))
-        self.assertIn(b"X203D4", [code for code, _ in read])
+        self.assertIn(b"X203D4S5025", [code for code, _ in read])
         serials, _ = self.receive(1)
         self.wait_state(serials[0], ["printed"])
 

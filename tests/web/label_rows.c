@@ -12,6 +12,8 @@ static bool put_printer(struct ledger *ledger, const char *device, bool calibrat
                                 .module_dots = calibrated ? 3 : MOVEMENT_NULL,
                                 .stretch_mm = MOVEMENT_NULL,
                                 .stretch_um = MOVEMENT_NULL,
+                                .size_across = MOVEMENT_NULL,
+                                .size_down = MOVEMENT_NULL,
                                 .calibrated_ms = calibrated ? 1772445600000 : MOVEMENT_NULL,
                                 .baseline_seq = 1,
                                 .version = 1};

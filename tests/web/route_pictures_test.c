@@ -363,6 +363,31 @@ static void a_calibration_labels_symbols_say_the_smallest_size_that_reads(void *
     json_decref(body);
 }
 
+/* A label from before symbols said how large it is cannot be measured, and its sizes still count. */
+static void with_grade_a_calibration_label_is_measured_or_says_why_not(void **state)
+{
+    (void)state;
+    picture_clear_white();
+    add_size("X203D3", 60, 60);
+    add_size("X203D4", 260, 60);
+    json_t *body = post("/api/pictures");
+    const json_t *calibration = json_object_get(body, "calibration");
+    assert_true(json_is_null(json_object_get(calibration, "trouble"))); /* nobody asked */
+    assert_true(json_is_null(json_object_get(calibration, "measured")));
+    json_decref(body);
+    body = post("/api/pictures?grade=yes");
+    calibration = json_object_get(body, "calibration");
+    assert_non_null(strstr(text_at(calibration, "trouble"), "none of the symbols that were read says how large"));
+    assert_true(json_is_null(json_object_get(calibration, "measured")));
+    assert_int_equal(json_integer_value(json_object_get(calibration, "smallest")), 3);
+    json_decref(body);
+    picture_clear_white(); /* as bright as its ground */
+    add_size("X203D3S5025", 60, 60);
+    body = post("/api/pictures?grade=yes");
+    assert_non_null(strstr(text_at(json_object_get(body, "calibration"), "trouble"), "label's "));
+    json_decref(body);
+}
+
 /* Drawn without a fault, so everything is at its best; the numbers are those of ISO/IEC 15415 as docs/quality.md says.
  */
 static void with_grade_each_symbol_says_how_it_is_printed(void **state)
@@ -441,6 +466,7 @@ int main(int count, char **arguments)
         cmocka_unit_test(a_nul_in_a_symbol_is_kept),
         cmocka_unit_test(only_units_places_and_makers_codes_count_from_a_picture),
         cmocka_unit_test(a_calibration_labels_symbols_say_the_smallest_size_that_reads),
+        cmocka_unit_test(with_grade_a_calibration_label_is_measured_or_says_why_not),
         cmocka_unit_test(with_grade_each_symbol_says_how_it_is_printed),
         cmocka_unit_test(a_look_at_our_label_is_kept_with_its_place_across_the_head),
     };

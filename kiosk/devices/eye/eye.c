@@ -73,6 +73,7 @@ static void serve(struct eye *eye, struct job *job)
                                       .symbols = eye->symbols,
                                       .count = done.count,
                                       .looks = job->request.wishes & EYE_LOOKS ? eye->looks : NULL,
+                                      .calibration = eye->keeper.calibrated ? &eye->keeper.calibration : NULL,
                                       .cut_short = done.cut_short,
                                       .cpu_ns = done.cpu_ns};
     finish(eye, job, &answer, NULL);
@@ -247,6 +248,7 @@ static void wake_reader(void *context, const struct eye_answer *answer, const st
         room->answer.cut_short = answer->cut_short || answer->count > room->room;
         room->answer.symbols = room->symbols;
         room->answer.looks = NULL;
+        room->answer.calibration = NULL;
         for (size_t i = 0; i < room->answer.count; i++)
             room->symbols[i] = answer->symbols[i];
     } else {

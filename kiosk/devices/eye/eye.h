@@ -8,6 +8,7 @@
 
 #include "labels/basics/fault.h"
 #include "labels/picture/grey.h"
+#include "labels/quality/calibration_measure.h"
 #include "labels/quality/quality_brief.h"
 #include "labels/reading/reader.h"
 
@@ -25,10 +26,17 @@ enum {
 /* What is wanted besides Data Matrix symbols; added up. */
 enum eye_wish {
     EYE_CARTONS = 1, /* the codes of a supplier's carton too (labels/reading/carton.h) */
-    EYE_LOOKS = 2    /* how well each symbol is printed (labels/quality) */
+    EYE_LOOKS = 2 /* how well each symbol is printed, and where a calibration label's print came out (labels/quality) */
 };
 
 struct eye;
+
+/* Of the calibration label in a picture. */
+struct eye_calibration {
+    bool measured;
+    struct calibration_measure measure; /* when measured */
+    struct fault why;                   /* when not: FAULT_INPUT or FAULT_STORAGE */
+};
 
 /* Coordinates are pixels of the picture as it is stored. */
 struct eye_answer {
@@ -37,8 +45,10 @@ struct eye_answer {
     size_t count;
     const struct quality_brief *looks; /* of each symbol, pixels_a_module 0 where it could not be judged; NULL: not
                                         * wished; borrowed likewise (eye_read: always NULL) */
-    bool cut_short;                    /* there may be more symbols than these */
-    int64_t cpu_ns;                    /* spent in locating and decoding */
+    const struct eye_calibration *calibration; /* NULL: not wished, or no such label; borrowed likewise (eye_read:
+                                                * always NULL) */
+    bool cut_short;                            /* there may be more symbols than these */
+    int64_t cpu_ns;                            /* spent in locating and decoding */
 };
 
 /* Called exactly once for each picture that was accepted, from the eye's thread, in the order of submission. Exactly

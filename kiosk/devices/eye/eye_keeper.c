@@ -182,12 +182,14 @@ bool eye_keeper_read(struct eye_keeper *keeper, struct eye_request *request, int
     struct eye_gather gather = {.request = keeper->last_number,
                                 .symbols = keeper->symbols,
                                 .looks = request->wishes & EYE_LOOKS ? keeper->looks : NULL,
+                                .calibration = request->wishes & EYE_LOOKS ? &keeper->calibration : NULL,
                                 .cartons = request->wishes & EYE_CARTONS};
     enum eye_gathered gathered = EYE_MORE;
     const int64_t until_ms = eye_process_now_ms() + request->time_ms;
     while (gathered == EYE_MORE) {
         /* Speech goes before the clock: a kiosk that itself was held up finds the answer waiting. Packets that
-         * EYE_MORE may follow are at most two a symbol of READER_SYMBOLS, so that this cannot be drawn out. */
+         * EYE_MORE may follow are at most two a symbol of READER_SYMBOLS and one more, so that this cannot be drawn
+         * out. */
         const bool speaks = worker_speaks(keeper, until_ms);
         if (atomic_load(&keeper->closing))
             return eye_keeper_refuse(fault);
@@ -199,6 +201,7 @@ bool eye_keeper_read(struct eye_keeper *keeper, struct eye_request *request, int
     if (gathered == EYE_BROKEN)
         return false;
     eye_process_praise(&keeper->process);
+    keeper->calibrated = gather.calibrated;
     if (done->fault_code != FAULT_NONE)
         return fault_set(fault, (enum fault_code)done->fault_code, "%s", done->fault_text);
     return true;

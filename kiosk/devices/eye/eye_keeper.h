@@ -14,10 +14,12 @@
 /* Keeps one worker: gives it a picture, listens with a deadline, ends and restarts it. The functions belong to the
  * eye's thread; the atomic fields may be read, and `closing` set, by others, who then write to `wake`. */
 struct eye_keeper {
-    const char *program_path;      /* borrowed */
-    int wake;                      /* borrowed: an eventfd; a write ends any waiting early */
-    struct reader_symbol *symbols; /* borrowed: room for READER_SYMBOLS; the last answer's */
-    struct quality_brief *looks;   /* likewise */
+    const char *program_path;           /* borrowed */
+    int wake;                           /* borrowed: an eventfd; a write ends any waiting early */
+    struct reader_symbol *symbols;      /* borrowed: room for READER_SYMBOLS; the last answer's */
+    struct quality_brief *looks;        /* likewise */
+    struct eye_calibration calibration; /* the last answer's, when `calibrated` */
+    bool calibrated;
     struct eye_process process;
     uint32_t last_number;
 

@@ -4,8 +4,9 @@
 #include <math.h>
 #include <string.h>
 
+#include "kiosk/devices/eye/eye_calibration.h"
 #include "kiosk/devices/eye/eye_look.h"
-#include "labels/basics/text.h"
+#include "kiosk/devices/eye/eye_text.h"
 #include "labels/picture/picture.h"
 #include "labels/reading/carton.h"
 
@@ -111,28 +112,6 @@ size_t eye_symbol_write(const struct reader_symbol *symbol, uint32_t request, ui
     return size;
 }
 
-/* Control characters, also U+0080 to U+009F (C2 80 … C2 9F), which move the cursor of a terminal. */
-static bool is_control(const char *at)
-{
-    const unsigned char c = (unsigned char)at[0];
-    return c < ' ' || c == 0x7F || (c == 0xC2 && (unsigned char)at[1] < 0xA0);
-}
-
-/* A library's own words may be part of a fault's text, and they may quote the picture. */
-static void clean_text(char *text, size_t length)
-{
-    const bool utf8 = text_is_utf8((struct span){text, length});
-    for (size_t i = 0; i < length; i++) {
-        if (!utf8 && (unsigned char)text[i] >= 0x80) {
-            text[i] = '?';
-        } else if (is_control(&text[i])) {
-            if ((unsigned char)text[i] == 0xC2)
-                text[i + 1] = '?';
-            text[i] = '?';
-        }
-    }
-}
-
 void eye_done_write(uint32_t request, const struct reader_result *result, uint32_t width, uint32_t height,
                     const struct fault *fault, struct eye_done *done)
 {
@@ -149,7 +128,7 @@ void eye_done_write(uint32_t request, const struct reader_result *result, uint32
     done->fault_code = (uint32_t)fault->code;
     const size_t length = strnlen(fault->text, sizeof done->fault_text - 1);
     memcpy(done->fault_text, fault->text, length);
-    clean_text(done->fault_text, length);
+    eye_text_clean(done->fault_text, length);
 }
 
 static bool within(int32_t value, int32_t least, int32_t greatest)
@@ -257,7 +236,7 @@ static enum eye_gathered take_symbol(struct eye_gather *gather, const uint8_t *p
     if (length < sizeof fixed)
         return broken(fault, "symbol cut off");
     memcpy(&fixed, packet, sizeof fixed);
-    if (gather->count >= READER_SYMBOLS || fixed.index != gather->count)
+    if (gather->count >= READER_SYMBOLS || fixed.index != gather->count || gather->calibrated)
         return broken(fault, "symbol out of order");
     const char *trouble = symbol_trouble(&fixed, length, gather->cartons);
     if (trouble)
@@ -279,6 +258,17 @@ static enum eye_gathered take_look(struct eye_gather *gather, const uint8_t *pac
     return EYE_MORE;
 }
 
+/* One at most, behind the last symbol. */
+static enum eye_gathered take_calibration(struct eye_gather *gather, const uint8_t *packet, size_t length,
+                                          struct fault *fault)
+{
+    if (!gather->calibration || length != sizeof(struct eye_calibration_packet) || gather->count == 0 ||
+        gather->calibrated || !eye_calibration_read(packet, gather->calibration))
+        return broken(fault, "calibration");
+    gather->calibrated = true;
+    return EYE_MORE;
+}
+
 static bool fault_fits(const struct eye_done *done)
 {
     switch (done->fault_code) {
@@ -290,13 +280,8 @@ static bool fault_fits(const struct eye_done *done)
     default:
         return false;
     }
-    const size_t length = strnlen(done->fault_text, sizeof done->fault_text);
-    if (length == 0 || length == sizeof done->fault_text || !text_is_utf8((struct span){done->fault_text, length}))
-        return false;
-    for (size_t i = 0; i < length; i++)
-        if (is_control(&done->fault_text[i]))
-            return false;
-    return done->width == 0 && done->height == 0 && done->count == 0 && done->cut_short == 0;
+    return eye_text_fits(done->fault_text) && done->width == 0 && done->height == 0 && done->count == 0 &&
+           done->cut_short == 0;
 }
 
 static bool success_fits(const struct eye_done *done)
@@ -321,6 +306,8 @@ enum eye_gathered eye_gather_take(struct eye_gather *gather, const uint8_t *pack
         return take_symbol(gather, packet, length, fault);
     if (header.kind == EYE_LOOK)
         return take_look(gather, packet, length, fault);
+    if (header.kind == EYE_CALIBRATION)
+        return take_calibration(gather, packet, length, fault);
     if (header.kind != EYE_DONE || length != sizeof *done)
         return broken(fault, "message of unknown kind");
 

@@ -17,13 +17,14 @@
  *   eye_request (+ one sealed memfd)   ------>
  *                                      <------   eye_symbol, index 0, 1, 2, …    one a symbol, top to bottom
  *                                      <------   eye_look (eye_look.h)           after its symbol, when wished
+ *                                      <------   eye_calibration (…_packet)      after the last symbol, when wished
  *                                      <------   eye_done                        always, and last
  *
  * One request at a time. After it has read a hostile picture the worker counts as hostile: the kiosk checks every
  * field of every answer, and one that does not fit ends the worker. The worker checks requests as strictly.
  * Pure: no system calls; any thread may call. */
 
-enum { EYE_MAGIC = 0x65796541, EYE_VERSION = 3 };
+enum { EYE_MAGIC = 0x65796541, EYE_VERSION = 4 };
 
 enum eye_kind {
     EYE_PICTURE = 1, /* the memory holds a picture file: JPEG, PNG or PGM */
@@ -31,6 +32,7 @@ enum eye_kind {
     EYE_SYMBOL = 16,
     EYE_DONE = 17,
     EYE_LOOK = 18,
+    EYE_CALIBRATION = 19,
 };
 
 enum {
@@ -104,7 +106,9 @@ struct eye_gather {
     struct reader_symbol *symbols;
     size_t count;
     struct quality_brief *looks;
-    bool cartons; /* were they asked for? else one is no sound answer */
+    struct eye_calibration *calibration; /* room for it; NULL: not asked for */
+    bool calibrated;                     /* it came */
+    bool cartons;                        /* were they asked for? else one is no sound answer */
 };
 
 enum eye_gathered { EYE_MORE, EYE_COMPLETE, EYE_BROKEN };

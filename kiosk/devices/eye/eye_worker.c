@@ -6,6 +6,7 @@
 
 #include "kiosk/basics/log.h"
 #include "kiosk/devices/eye/eye_cage.h"
+#include "kiosk/devices/eye/eye_calibration.h"
 #include "kiosk/devices/eye/eye_channel.h"
 #include "kiosk/devices/eye/eye_look.h"
 #include "kiosk/devices/eye/eye_message.h"
@@ -43,6 +44,20 @@ static bool answer_look(const struct worker *worker, uint32_t number, uint32_t i
     return eye_channel_send(worker->socket_fd, true, &look, sizeof look, -1) == EYE_PASSED;
 }
 
+/* Where a calibration label's print came out, when there is one in the picture. False: the kiosk is gone. */
+static bool answer_calibration(const struct worker *worker, uint32_t number, const struct grey *grey,
+                               const struct reader_result *result)
+{
+    struct eye_calibration calibration = {.measured = false};
+    struct eye_calibration_packet packet;
+    if (!calibration_measure_wanted(result->symbols, result->count))
+        return true;
+    calibration.measured =
+        calibration_measure_make(grey, result->symbols, result->count, &calibration.measure, &calibration.why);
+    eye_calibration_write(&calibration, number, &packet);
+    return eye_channel_send(worker->socket_fd, true, &packet, sizeof packet, -1) == EYE_PASSED;
+}
+
 /* False: the kiosk is gone. */
 static bool answer(const struct worker *worker, uint32_t number, bool looks, const struct grey *grey,
                    const struct reader_result *result, const struct fault *fault)
@@ -54,6 +69,8 @@ static bool answer(const struct worker *worker, uint32_t number, bool looks, con
             (looks && !answer_look(worker, number, (uint32_t)i, grey, &result->symbols[i])))
             return false;
     }
+    if (!fault && looks && !answer_calibration(worker, number, grey, result))
+        return false;
     struct eye_done done;
     eye_done_write(number, result, (uint32_t)grey->width, (uint32_t)grey->height, fault, &done);
     return eye_channel_send(worker->socket_fd, true, &done, sizeof done, -1) == EYE_PASSED;

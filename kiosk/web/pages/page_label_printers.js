@@ -64,26 +64,60 @@ function moved_words(dots, one_way, other_way) {
     return dots === 0 ? `not ${one_way} or ${other_way}` : `${plural(Math.abs(dots), 'dot')} ${dots > 0 ? one_way : other_way}`;
 }
 
+const SIZE_ONE = 100000;
+
+function size_words(size) {
+    return size === SIZE_ONE ? 'as long as it should' : `${(Math.abs(size - SIZE_ONE) * 100 / SIZE_ONE).toFixed(2)} % ${size > SIZE_ONE ? 'long' : 'short'}`;
+}
+
+/** What a photograph of the calibration label gave, each with its error; nothing of it counts yet. */
+function measured_words(measured) {
+    const mm = (value, error) => `${value.toFixed(2)} \u00b1 ${Math.max(error, 0.005).toFixed(2)} mm`;
+    const stretch = (should, came_out, error) => came_out === null ? `${should} mm: not told well enough` : `${should} mm came out ${mm(came_out, error)}`;
+    const m = measured;
+    return `Measured on a label of ${m.width_mm} x ${m.height_mm} mm, by ${plural(m.lines, 'line')}: line 5 lies ${mm(m.left_mm, m.left_error_mm)} from the left edge, ` +
+        `${mm(m.top_mm, m.top_error_mm)} from the top; ${stretch(m.stretch_mm, m.came_out_mm, m.came_out_error_mm)} across, ` +
+        `${stretch(m.stretch_down_mm, m.came_out_down_mm, m.came_out_down_error_mm)} down; turned by ${m.turn_degrees.toFixed(2)} \u00b1 ${Math.max(m.turn_error_degrees, 0.005).toFixed(2)}\u00b0. ` +
+        'Look at the numbers in the form, then press Set this: nothing is set before.';
+}
+
+/** A found calibration as the form's values. */
+function form_values({dpi, smallest, measured}) {
+    const taken = {};
+    for (const key of ['left_mm', 'top_mm', 'stretch_mm', 'came_out_mm', 'stretch_down_mm', 'came_out_down_mm'])
+        if (measured && measured[key] !== null)
+            taken[key] = measured[key];
+    if (taken.came_out_mm === undefined)
+        delete taken.stretch_mm;
+    if (taken.came_out_down_mm === undefined)
+        delete taken.stretch_down_mm;
+    return {dpi, module_dots: smallest, ...taken};
+}
+
 function calibration_words(printer) {
     if (!printer || printer.dpi === null)
         return 'It was never calibrated.';
     const moved = `Labels are moved ${moved_words(printer.shift_right, 'right', 'left')}, ${moved_words(printer.shift_down, 'down', 'up')}`;
     const module = printer.module_dots === null ? '' : `; no module is smaller than ${plural(printer.module_dots, 'dot')}`;
-    const stretch = printer.stretch_um === null ? ''
-        : ` ${printer.stretch_mm} mm came out ${(printer.stretch_um / 1000).toFixed(1)} mm long.`;
-    return `${moved}${module}, at ${printer.dpi} dpi, since ${day_words(printer.calibrated_at.slice(0, 10))}.${stretch}`;
+    const told = printer.stretch_um === null ? ''
+        : ` ${printer.stretch_mm} mm came out ${(printer.stretch_um / 1000).toFixed(1)} mm long; calibrate anew, and labels are drawn for it.`;
+    const size = printer.size_across === null ? ''
+        : `; drawn for a print that comes out ${size_words(printer.size_across)} across, ${size_words(printer.size_down)} down`;
+    return `${moved}${size}${module}, at ${printer.dpi} dpi, since ${day_words(printer.calibrated_at.slice(0, 10))}.${told}`;
 }
 
 const fields = [
     {name: 'dpi', label: 'Resolution, dots an inch', type: 'number', whole: true, required: true, min: 100, max: 1200, hint: 'Each symbol of the label says it: X203D4 is 203.'},
-    {name: 'left_mm', label: 'From the left edge to line 5, mm', type: 'number', min: 0, hint: 'With a ruler of your own, from the edge of the label. Left empty: as it was.'},
+    {name: 'left_mm', label: 'From the left edge to line 5, mm', type: 'number', min: 0, hint: 'By the photograph, or with a ruler of your own, from the edge of the label. Left empty: as it was.'},
     {name: 'top_mm', label: 'From the top edge to line 5, mm', type: 'number', min: 0},
-    {name: 'stretch_mm', label: 'The long stretch should be, mm', type: 'number', whole: true, min: 10},
+    {name: 'stretch_mm', label: 'Upper ruler, from 5 to the other long line, should be, mm', type: 'number', whole: true, min: 10},
     {name: 'came_out_mm', label: 'and came out, mm', type: 'number', min: 0},
+    {name: 'stretch_down_mm', label: 'Left ruler, likewise, should be, mm', type: 'number', whole: true, min: 10},
+    {name: 'came_out_down_mm', label: 'and came out, mm', type: 'number', min: 0},
     {name: 'module_dots', label: 'Smallest symbol that reads, dots', type: 'number', whole: true, min: 2, max: 99, hint: 'The number before the colon under it; the photograph finds it.'},
 ];
 
-/** One picture: of labels, kept and judged; of a calibration label, the smallest symbol that reads. */
+/** One picture: of labels, kept and judged; of a calibration label, measured. */
 class PictureKey extends Component {
     constructor(props) {
         super(props);
@@ -98,7 +132,7 @@ class PictureKey extends Component {
         this.setState({busy: true, told: null, trouble: null});
         try {
             const answer = await post_picture(file, '?grade=yes&source=page');
-            this.setState({busy: false, trouble: answer.note || null, told: this.words(answer)});
+            this.setState({busy: false, trouble: answer.note || (answer.calibration && answer.calibration.trouble) || null, told: this.words(answer)});
             if (answer.calibration && this.props.calibrated)
                 this.props.calibrated(answer.calibration);
         } catch (problem) {
@@ -109,7 +143,8 @@ class PictureKey extends Component {
 
     words({calibration, looks_kept, symbols}) {
         if (calibration)
-            return `Calibration label at ${calibration.dpi} dpi: from ${plural(calibration.smallest, 'dot')} a module on, all symbols read.`;
+            return `Calibration label at ${calibration.dpi} dpi: from ${plural(calibration.smallest, 'dot')} a module on, all symbols read.` +
+                (calibration.measured ? ` ${measured_words(calibration.measured)}` : '');
         if (looks_kept > 0)
             return `${plural(looks_kept, 'label')} looked at and kept.`;
         return symbols.length > 0 ? 'Read, but none of it is a label that was printed here.' : 'No symbol was found: nearer, sharper, evenly lit.';
@@ -119,21 +154,20 @@ class PictureKey extends Component {
         return h('div', {class: 'field'},
                  h('label', {for: 'look-picture'}, 'A photograph of labels, or of the calibration label'),
                  h('input', {id: 'look-picture', type: 'file', accept: 'image/jpeg,image/png', capture: 'environment', disabled: busy, onChange: this.take}),
-                 h('p', {class: 'hint'}, 'Flat, camera square to it, even light, always the same place: 8 pixels a module or more.'),
+                 h('p', {class: 'hint'}, 'Flat, camera square to it, even light, always the same place: 8 pixels a module or more. The calibration label alone, on something clearly darker than its paper, all four edges in the picture.'),
                  h('p', {role: 'status'}, busy ? 'Reading\u2026' : told), h(Trouble, {text: trouble}));
     }
 }
 
 class Printer extends Component {
     render({name, printer, found}) {
-        const values = found && {dpi: found.dpi, module_dots: found.smallest};
         return h('section', {class: 'panel label-printer'}, h('h2', null, name),
                  printer ? h(Trend, {printer}) : h('p', null, 'No label of it was looked at yet.'),
                  printer && printer.looks.length > 0
                      ? h(DoKey, {word: 'Compare with the next labels', done: () => act('label-baseline', {printer: name})}) : null,
                  h('h3', null, 'Calibration'), h('p', null, calibration_words(printer)),
                  h(DoKey, {word: 'Print the calibration label', done: () => act('print-calibration', {})}),
-                 h(Form, {name: `Calibrate ${name}`, word: 'Set this', fields, values,
+                 h(Form, {name: `Calibrate ${name}`, word: 'Set this', fields, values: found,
                           done: async content => (await act('calibrate', {printer: name, ...content})).title}));
     }
 }
@@ -149,7 +183,7 @@ export class LabelPrintersPage extends Component {
         return h('main', {class: 'page columns', id: 'main'},
                  h('div', null, h('section', {class: 'panel'}, h('h1', null, 'Label printers'),
                      h('p', null, 'A printer gets worse before its labels stop reading. Photograph some of its labels now and then.'),
-                     h(PictureKey, {calibrated: calibration => this.setState({found: calibration})}))),
+                     h(PictureKey, {calibrated: calibration => this.setState({found: form_values(calibration)})}))),
                  h('div', null, rows === undefined ? h('p', null, 'Reading\u2026')
                      : names.map(name => h(Printer, {key: name, name, printer: rows.find(row => row.printer === name), found}))));
     }
