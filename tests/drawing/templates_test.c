@@ -14,10 +14,11 @@
 
 /* What comes with the program: labels/drawing/templates. */
 
-enum { CARD_DISTANCE_UM = 60000, CARDS_MAX = 64, SOURCE_MAX = 65536, SHEETS = 3 };
+enum { CARD_DISTANCE_UM = 60000, CARDS_MAX = 64, SOURCE_MAX = 65536, SHEETS = 4 };
 
-static const char *const sheets[] = {"card-sheet",         "card-sheet-ml",         "card-sheet-hours",
-                                     "card-sheet-279x216", "card-sheet-ml-279x216", "card-sheet-hours-279x216"};
+static const char *const sheets[] = {
+    "card-sheet",         "card-sheet-ml",         "card-sheet-hours",         "card-sheet-resin",
+    "card-sheet-279x216", "card-sheet-ml-279x216", "card-sheet-hours-279x216", "card-sheet-resin-279x216"};
 
 static int is_template(const struct dirent *entry)
 {
@@ -274,6 +275,7 @@ static void every_card_that_the_desk_knows_is_on_a_sheet(void **state)
 {
     (void)state;
     assert_true(look_for_words("press.c", "strcmp(card, \"") >= 7);
+    assert_true(look_for_words("pour.c", "strcmp(card, \"") >= 2);
     assert_true(look_for_words("check_in.c", "strcmp(card, \"") >= 1);
     assert_true(look_for_words("keys.c", "add(keys, \"") >= 7);
     assert_int_equal(look_for_words("keys.c", "{\""), 5);                       /* the table of films */
