@@ -29,8 +29,8 @@ static void mark_box(const struct marking *marking, double x, double y, double w
     double from = 0, to = (double)walk->steps;
     cut(walk->x, walk->dx, x * mm - near, (x + width) * mm + near, &from, &to);
     cut(walk->y, walk->dy, y * mm - near, (y + height) * mm + near, &from, &to);
-    for (double i = from; i < to; i++)
-        marking->marks[(size_t)i] = true;
+    if (from < to)
+        memset(marking->marks + (size_t)from, true, (size_t)to - (size_t)from);
 }
 
 static void mark_layout_box(const struct marking *marking, const struct layout_box *box)

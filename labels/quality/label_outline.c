@@ -114,9 +114,9 @@ static double mean(const struct walk *walk, double from, double to)
 {
     double sum = 0;
     int count = 0;
-    for (double i = fmax(ceil(from), 0); i <= to && i < (double)walk->line.steps; i++)
-        if (!walk->ink[(size_t)i]) {
-            sum += walk->value[(size_t)i];
+    for (size_t i = (size_t)fmax(ceil(from), 0); (double)i <= to && i < walk->line.steps; i++)
+        if (!walk->ink[i]) {
+            sum += walk->value[i];
             count++;
         }
     return count > 0 ? sum / count : NAN;

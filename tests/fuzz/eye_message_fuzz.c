@@ -64,7 +64,7 @@ static void check_calibration(const struct eye_calibration *calibration)
 static void check_answer(const uint8_t *data, size_t size, bool cartons, struct reader_symbol *symbols,
                          struct quality_brief *looks)
 {
-    struct eye_calibration calibration;
+    struct eye_calibration calibration = {.measured = false};
     struct eye_gather gather = {.request = 1,
                                 .symbols = symbols,
                                 .looks = looks,

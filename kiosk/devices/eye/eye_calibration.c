@@ -61,10 +61,14 @@ static bool numbers_fit(const struct eye_calibration_packet *packet)
 
 static bool fault_fits(const struct eye_calibration_packet *packet)
 {
-    static const struct eye_calibration_packet none = {.fault_code = FAULT_NONE};
+    for (int i = 0; i < EYE_CALIBRATION_NUMBERS; i++)
+        if (packet->numbers[i] != 0)
+            return false;
+    for (int i = 0; i < EYE_CALIBRATION_COUNTS; i++)
+        if (packet->counts[i] != 0)
+            return false;
     return (packet->fault_code == FAULT_INPUT || packet->fault_code == FAULT_STORAGE) &&
-           eye_text_fits(packet->fault_text) && memcmp(packet->counts, none.counts, sizeof none.counts) == 0 &&
-           memcmp(packet->numbers, none.numbers, sizeof none.numbers) == 0;
+           eye_text_fits(packet->fault_text);
 }
 
 static struct calibration_measure measure_of(const struct eye_calibration_packet *packet)
