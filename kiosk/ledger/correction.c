@@ -34,7 +34,7 @@ static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE
                         put_text(object, "mix", state->mix) &&
                         (!unit->labelled || put(object, "labelled", json_integer(1))) &&
                         (!unit->estimated || put(object, "estimated", json_integer(1))) &&
-        (!unit->recovered || put(object, "recovered", json_integer(1))) &&
+                        (!unit->recovered || put(object, "recovered", json_integer(1))) &&
                         put_number(object, "out_since_ms", unit->out_since_ms) &&
                         put_number(object, "first_filled", unit->first_filled) &&
                         put_number(object, "opened", unit->opened) && put_number(object, "tare_dg", unit->tare_dg);

@@ -63,7 +63,8 @@ static const struct row_fields UNIT_FIELDS = ROW_FIELDS_KEPT("unit", UNIT_LIST, 
 
 static const struct sql_text UNIT_SAVE = {
     "INSERT INTO unit (" UNIT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15,"
-    " $16, $17, $18, $19, $20, $21, $22, $23, $24, $25) ON CONFLICT (serial) DO UPDATE SET item = excluded.item, resin = "
+    " $16, $17, $18, $19, $20, $21, $22, $23, $24, $25) ON CONFLICT (serial) DO UPDATE SET item = excluded.item, resin "
+    "= "
     "excluded.resin,"
     " lot = excluded.lot, status = excluded.status, place = excluded.place, holder = excluded.holder,"
     " printer = excluded.printer, job = excluded.job, delivery = excluded.delivery, hold = excluded.hold,"
