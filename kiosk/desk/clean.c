@@ -68,7 +68,7 @@ static bool do_it(struct turn *turn, bool asked, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     struct cleaning cleaning;
-    struct contents rest;
+    struct contents rest = {.count = 0};
     if (!find_things(counter, &cleaning) || !strchr("VTR", cleaning.unit[0])) {
         counter_note(counter, "Scan the one vat or bottle that was cleaned, and the waste container if there is one.");
         return true;
@@ -115,7 +115,7 @@ bool clean_act(struct act_context *context, json_t **answer, struct fault *fault
     const json_t *content = context->act->content;
     struct turn turn;
     struct cleaning cleaning;
-    struct contents rest;
+    struct contents rest = {.count = 0};
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "unit", CONTENT_REQUIRED, cleaning.unit, sizeof cleaning.unit, fault) ||
         !content_code(content, "waste", CONTENT_OPTIONAL, cleaning.waste, sizeof cleaning.waste, fault) ||
