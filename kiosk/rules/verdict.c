@@ -35,8 +35,9 @@ static const struct {
     [REASON_NO_DELIVERY] = {"no-delivery", VERDICT_ASK, "open a delivery to receive it, or scan our label to use it"},
     [REASON_DOUBTFUL_SCAN] = {"doubtful-scan", VERDICT_ASK,
                               "compare item, lot and date with the maker's label yourself"},
-    [REASON_CODES_DIFFER] = {"codes-differ", VERDICT_STOP,
-                             "look at the carton: another pack is a receipt of its own; what was proposed is not booked"},
+    [REASON_CODES_DIFFER] =
+        {"codes-differ", VERDICT_STOP,
+         "look at the carton: another pack is a receipt of its own; what was proposed is not booked"},
     [REASON_PART_OF_CARTON] = {"part-of-carton", VERDICT_ASK, "say whether it lies in that carton or beside it"},
     [REASON_NO_ITEM] = {"no-item", VERDICT_ASK,
                         "scan the code with the item's number on the same pack, or receive it by hand"},
