@@ -51,6 +51,9 @@ static const struct {
     [REASON_MORE_THAN_BOOKED] = {"more-than-booked", VERDICT_ASK,
                                  "say the amount again, or YES if it is so: the books follow, the storekeeper is told"},
     [REASON_OVERFILLED] = {"overfilled", VERDICT_ASK, "stop at the mark for the highest level"},
+    [REASON_NOT_ALLOWED] = {"not-allowed", VERDICT_STOP, "ask somebody whose role may, who then scans their badge"},
+    [REASON_NOT_TRAINED] = {"not-trained", VERDICT_STOP,
+                            "ask somebody trained, or a storekeeper to enter the training"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

@@ -42,6 +42,8 @@ enum reason_code {
     REASON_AMOUNT_UNLIKELY, /* a thousand times too much or too little */
     REASON_MORE_THAN_BOOKED,
     REASON_OVERFILLED,
+    REASON_NOT_ALLOWED, /* not with this role */
+    REASON_NOT_TRAINED, /* the act needs a training that is not entered for the badge */
     REASON_CODES
 };
 
