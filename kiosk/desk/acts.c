@@ -11,6 +11,7 @@
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/pour.h"
+#include "kiosk/desk/people.h"
 #include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
@@ -45,6 +46,9 @@ const struct act_kind desk_acts[] = {
     {"printer-entry", printer_entry_act},
     {"person-entry", person_entry_act},
     {"name-erase", name_erase_act},
+    {"pin-issue", pin_issue_act},
+    {"enrol", enrol_act},
+    {"pin-tried", pin_tried_act},
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},

@@ -177,7 +177,7 @@ bool check_in_close(struct turn *turn, const char *place, struct fault *fault)
         counter_ask(counter, "How is the film of %s? Scan a film card, or 'nobody knows'.", vat->serial);
         return true;
     }
-    if (!turn_has_person(turn, "to bring this back"))
+    if (!turn_has_person(turn, "check-in", "to bring this back"))
         return true;
     if (!book_and_say(turn, place, fault))
         return false;

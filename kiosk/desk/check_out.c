@@ -89,6 +89,7 @@ static bool judge(struct turn *turn, const char *machine, struct verdict_list *l
                                                  .today = turn->act->moment.local_day,
                                                  .clock_trusted = turn->act->moment.trusted},
                         list);
+        turn_judge_person(turn, "check-out", list);
     }
     free(judgement);
     return done;
@@ -195,7 +196,7 @@ static void show(struct turn *turn, const struct verdict_list *list, const char 
 /* Books by scans: the group is closed, and the next thing is somebody's who shows a badge. */
 static bool close_group(struct turn *turn, const char *machine, struct fault *fault)
 {
-    if (!turn_has_person(turn, "to take this"))
+    if (!turn_has_person(turn, "check-out", "to take this"))
         return true;
     if (!book_and_say(turn, machine, &need_unknown, fault))
         return false;
@@ -310,7 +311,7 @@ bool check_out_taken(struct turn *turn, struct fault *fault)
         counter_ask(counter, "Scan the printer it was taken to, then 'already taken'.");
         return true;
     }
-    if (!turn_has_person(turn, "to say who took it"))
+    if (!turn_has_person(turn, "taken", "to say who took it"))
         return true;
     if (!book_taken(turn, &need_unknown, fault))
         return false;
@@ -348,11 +349,12 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
     char machine[PRINTER_SIZE];
     struct need need;
     bool confirm, taken;
-    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+    if (!turn_open(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "printer", CONTENT_REQUIRED, machine, sizeof machine, fault) ||
         !content_amount(content, "need_ml", 1e6, 1000, &need.need_ul, fault) ||
         !content_day(content, "ends", &need.ends, fault) || !content_flag(content, "confirm", &confirm, fault) ||
-        !content_flag(content, "taken", &taken, fault) || !read_units(&turn, content, fault))
+        !content_flag(content, "taken", &taken, fault) || !read_units(&turn, content, fault) ||
+        !turn_may(&turn, taken ? "taken" : "check-out", fault))
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");

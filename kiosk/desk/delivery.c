@@ -60,7 +60,7 @@ bool delivery_key(struct turn *turn, struct fault *fault)
         counter_say(counter, "A delivery is open already: scan the maker's code on each pack.");
         return true;
     }
-    if (!turn_has_person(turn, "and the card DELIVERY again, to open a delivery"))
+    if (!turn_has_person(turn, "delivery-open", "and the card DELIVERY again, to open a delivery"))
         return true;
     if (!open_delivery(turn, "not said", "", fault))
         return false;

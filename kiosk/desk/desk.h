@@ -12,6 +12,8 @@
  * movements. Answers are JSON objects.
  *
  * acts and their content (keys with ? are optional; serials, codes and words are strings, days "YYYY-MM-DD")
+ * who may do which stands in kiosk/rules/permission.c; release, pin-issue and undo of another person's act need a
+ * storekeeper's PIN besides (`approver` of struct act), else FAULT_APPROVAL.
  * every act may add  seen: {serial: version}: done only if those units are as the person saw them (else FAULT_CONFLICT)
  *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture;
  *                   more?: [{bytes; symbology?}]: the other codes of the same carton, in one picture
@@ -37,7 +39,11 @@
  *                   life_hours?           completes a provisional item: its units held for that are released
  *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
  *   printer-entry   code; name; slots
- *   person-entry    name; role; serial?: to change one     answer.serial = the badge, whose label is ordered
+ *   person-entry    name; role; serial?: to change one; training?: [pour|retire], what the person is trained for from
+ *                   now on; without it none, or as it was     answer.serial = the badge, whose label is ordered
+ *   pin-issue       person: badge of a storekeeper who gets a new PIN; approved     answer.serial
+ *   enrol           name: of the room's first storekeeper, or person: badge of one where nobody has a PIN
+ *   pin-tried       person    of the program itself
  *   name-erase      person: badge             forgets the name for ever; the badge opens nothing any more
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours? or
  *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only)
@@ -85,6 +91,7 @@ struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */
     char run[33];        /* this run of the daemon: monotonic times of another run mean nothing */
     struct clock *clock; /* borrowed; told when a storekeeper confirms date and time */
+    bool enrols_again;   /* the code of act "enrol" counts though somebody has a PIN: a demo, or so started */
 };
 
 extern const struct act_kind desk_acts[]; /* ends with kind NULL; hand `struct desk *` to the writer */

@@ -3,28 +3,11 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
-#include "kiosk/desk/hold.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/sds_entry.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/movement_detail.h"
 #include "labels/content/check_character.h"
-
-static bool look_for_storekeeper(const struct person *person, void *context)
-{
-    bool *found = context;
-    *found = *found || strcmp(person->role, "storekeeper") == 0;
-    return !*found;
-}
-
-bool entries_may_enter(struct turn *turn, bool *room_is_new, struct fault *fault)
-{
-    bool found = false;
-    if (!person_each(turn->ledger, look_for_storekeeper, &found, fault))
-        return false;
-    *room_is_new = !found;
-    return *room_is_new || hold_needs_storekeeper(turn, "enters what the room knows of", fault);
-}
 
 static bool write_name(const char *name, struct movement *entry, struct fault *fault)
 {
@@ -167,10 +150,10 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
     struct turn turn;
     struct item item, before;
     struct movement entry;
-    bool room_is_new, found;
+    bool found;
     movement_init(&entry, MOVEMENT_ITEM_ENTRY);
     if (!turn_begin(context, &turn, fault) || !read_item(context->act->content, &item, fault) ||
-        !entries_may_enter(&turn, &room_is_new, fault) || !item_load(turn.ledger, item.code, &before, &found, fault) ||
+        !item_load(turn.ledger, item.code, &before, &found, fault) ||
         !maker_numbers_are_free(turn.ledger, &item, fault) || !check_fits(turn.ledger, item.fits, fault))
         return false;
     if (found && before.letter != item.letter)
@@ -200,14 +183,14 @@ bool place_entry_act(struct act_context *context, json_t **answer, struct fault 
     struct movement entry;
     struct machine machine;
     char name[NAME_SIZE];
-    bool label, room_is_new, found = false;
+    bool label, found = false;
     movement_init(&entry, MOVEMENT_PLACE_ENTRY);
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "code", CONTENT_REQUIRED, entry.place, sizeof entry.place, fault) ||
         !content_one_of(content, "kind", CONTENT_REQUIRED, kinds, entry.word, sizeof entry.word, fault) ||
         !content_code(content, "printer", CONTENT_OPTIONAL, entry.printer, sizeof entry.printer, fault) ||
         !content_text(content, "name", CONTENT_OPTIONAL, name, sizeof name, fault) ||
-        !content_flag(content, "label", &label, fault) || !entries_may_enter(&turn, &room_is_new, fault) ||
+        !content_flag(content, "label", &label, fault) ||
         !machine_load(turn.ledger, entry.printer, &machine, &found, fault))
         return false;
     if (strpbrk(entry.place, "./"))
@@ -228,82 +211,13 @@ bool printer_entry_act(struct act_context *context, json_t **answer, struct faul
     struct turn turn;
     struct movement entry;
     char name[NAME_SIZE];
-    bool room_is_new;
     movement_init(&entry, MOVEMENT_PRINTER_ENTRY);
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "code", CONTENT_REQUIRED, entry.printer, sizeof entry.printer, fault) ||
         !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
         !content_count(content, "slots", CONTENT_REQUIRED, 0, 16, &entry.pieces, fault) ||
-        !entries_may_enter(&turn, &room_is_new, fault) || !write_name(name, &entry, fault) ||
-        !turn_book(&turn, &entry, fault))
+        !write_name(name, &entry, fault) || !turn_book(&turn, &entry, fault))
         return false;
     counter_say(&turn.counter, "Entered: printer %s, %s.", entry.printer, name);
     return turn_answer(&turn, answer, fault);
-}
-
-struct other_storekeeper {
-    const char *than;
-    bool found;
-};
-
-static bool look_for_other(const struct person *person, void *context)
-{
-    struct other_storekeeper *other = context;
-    other->found =
-        other->found || (strcmp(person->role, "storekeeper") == 0 && strcmp(person->serial, other->than) != 0);
-    return !other->found;
-}
-
-/* A room without a storekeeper is open to everybody: the last one stays. */
-bool entries_keep_storekeeper(struct turn *turn, const struct person *before, const char *role, struct fault *fault)
-{
-    struct other_storekeeper other = {.than = before->serial};
-    if (strcmp(before->role, "storekeeper") != 0 || strcmp(role, "storekeeper") == 0)
-        return true;
-    if (!person_each(turn->ledger, look_for_other, &other, fault))
-        return false;
-    return other.found ||
-           fault_set(fault, FAULT_REFUSED, "%s is the last storekeeper: enter another one first", before->serial);
-}
-
-bool person_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
-{
-    static const char *const keys[] = {"name", "role", "serial", NULL};
-    static const char *const roles[] = {"technician", "receiver", "counter", "storekeeper", "auditor", NULL};
-    const json_t *content = context->act->content;
-    struct turn turn;
-    struct movement entry;
-    struct person before;
-    char name[NAME_SIZE];
-    bool room_is_new, found;
-    movement_init(&entry, MOVEMENT_PERSON_ENTRY);
-    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !content_text(content, "name", CONTENT_REQUIRED, name, sizeof name, fault) ||
-        !content_one_of(content, "role", CONTENT_REQUIRED, roles, entry.word, sizeof entry.word, fault) ||
-        !content_code(content, "serial", CONTENT_OPTIONAL, entry.unit, sizeof entry.unit, fault) ||
-        !entries_may_enter(&turn, &room_is_new, fault))
-        return false;
-    if (room_is_new && strcmp(entry.word, "storekeeper") != 0)
-        return fault_set(fault, FAULT_REFUSED, "the first person of a room is a storekeeper: enter one first");
-    const bool is_new = entry.unit[0] == '\0';
-    if (is_new) {
-        if (!ledger_next_serial(turn.ledger, 'H', entry.unit, fault))
-            return false;
-    } else {
-        if (!person_load(turn.ledger, entry.unit, &before, &found, fault))
-            return false;
-        if (!found)
-            return fault_set(fault, FAULT_MISSING, "person '%s' is not known here: check the badge", entry.unit);
-        if (!entries_keep_storekeeper(&turn, &before, entry.word, fault))
-            return false;
-    }
-    if (!ledger_text_put(turn.ledger, name, entry.text, fault) || !turn_book(&turn, &entry, fault) ||
-        (is_new && !labels_order(&turn, entry.unit, fault)))
-        return false;
-    counter_say(&turn.counter, "Entered: %s, %s. Badge %s%s.", name, entry.word, entry.unit,
-                is_new ? " is printed" : "");
-    if (!turn_answer(&turn, answer, fault))
-        return false;
-    json_object_set_new(*answer, "serial", json_string(entry.unit));
-    return true;
 }

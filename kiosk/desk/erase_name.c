@@ -3,10 +3,10 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
-#include "kiosk/desk/entries.h"
-#include "kiosk/desk/hold.h"
+#include "kiosk/desk/people.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/erasure.h"
+#include "kiosk/ledger/pins.h"
 #include "kiosk/ledger/unit.h"
 
 static bool keep_serial(const struct unit *unit, void *context)
@@ -31,14 +31,13 @@ static bool may_erase(struct turn *turn, const char *serial, struct fault *fault
 {
     struct person person;
     bool found = false;
-    if (!hold_needs_storekeeper(turn, "erases names", fault) ||
-        !person_load(turn->ledger, serial, &person, &found, fault))
+    if (!person_load(turn->ledger, serial, &person, &found, fault))
         return false;
     if (!found)
         return fault_set(fault, FAULT_MISSING, "person '%s' is not known here: check the badge", serial);
     if (strcmp(person.role, "left") == 0)
         return fault_set(fault, FAULT_REFUSED, "the name of %s is erased already", serial);
-    return entries_keep_storekeeper(turn, &person, "left", fault) && has_nothing_out(turn, serial, fault);
+    return people_keep_storekeeper(turn, &person, "left", fault) && has_nothing_out(turn, serial, fault);
 }
 
 bool name_erase_act(struct act_context *context, json_t **answer, struct fault *fault)
@@ -50,7 +49,7 @@ bool name_erase_act(struct act_context *context, json_t **answer, struct fault *
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
         !content_code(context->act->content, "person", CONTENT_REQUIRED, erased.unit, sizeof erased.unit, fault) ||
         !may_erase(&turn, erased.unit, fault) || !turn_book(&turn, &erased, fault) ||
-        !erasure_of_name(turn.ledger, erased.unit, fault))
+        !erasure_of_name(turn.ledger, erased.unit, fault) || !pin_forget(turn.ledger, erased.unit, fault))
         return false;
     if (strcmp(turn.counter.person, erased.unit) == 0)
         turn_sign_out(&turn);

@@ -23,7 +23,7 @@ bool hold_group(struct turn *turn, struct fault *fault)
         counter_note(counter, "Scan what goes on hold first.");
         return true;
     }
-    if (!turn_has_person(turn, "to put this on hold"))
+    if (!turn_has_person(turn, "hold", "to put this on hold"))
         return true;
     for (size_t i = 0; i < count; i++)
         if (!book(turn, MOVEMENT_HOLD, counter->units[i].serial, "said-at-counter", fault))
@@ -31,17 +31,6 @@ bool hold_group(struct turn *turn, struct fault *fault)
     counter_clear_group(counter);
     counter_say(counter, "On hold: %zu thing%s. Put %s aside for the storekeeper.", count, count == 1 ? "" : "s",
                 count == 1 ? "it" : "them");
-    return true;
-}
-
-bool hold_needs_storekeeper(struct turn *turn, const char *what, struct fault *fault)
-{
-    struct person person = {.role = ""};
-    bool found = false;
-    if (turn->person[0] != '\0' && !person_load(turn->ledger, turn->person, &person, &found, fault))
-        return false;
-    if (!found || strcmp(person.role, "storekeeper") != 0)
-        return fault_set(fault, FAULT_REFUSED, "a storekeeper %s: scan a storekeeper's badge first", what);
     return true;
 }
 
@@ -80,15 +69,15 @@ bool release_act(struct act_context *context, json_t **answer, struct fault *fau
     struct item item;
     bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !read_unit(&turn, content, &unit, fault) || !hold_needs_storekeeper(&turn, "releases what is on hold", fault) ||
-        !item_load(turn.ledger, unit.item, &item, &found, fault))
+        !read_unit(&turn, content, &unit, fault) || !item_load(turn.ledger, unit.item, &item, &found, fault))
         return false;
     if (unit.hold[0] == '\0')
         return fault_set(fault, FAULT_REFUSED, "%s is not on hold: nothing to release", unit.serial);
     if (found && item.provisional) /* whatever else it is held for */
         return fault_set(fault, FAULT_REFUSED, "%s is held until its item is completed: complete item %s instead",
                          unit.serial, unit.item);
-    if (!book(&turn, MOVEMENT_RELEASE, unit.serial, unit.hold, fault))
+    if (!turn_approve(&turn, "approves what is released", fault) ||
+        !book(&turn, MOVEMENT_RELEASE, unit.serial, unit.hold, fault))
         return false;
     counter_say(&turn.counter, "Released: %s.", unit.serial);
     return turn_answer(&turn, answer, fault);

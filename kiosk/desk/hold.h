@@ -3,14 +3,11 @@
 
 #include "kiosk/desk/turn.h"
 
-/* Hold and release. Anyone may put a thing on hold; a storekeeper releases. */
+/* Hold and release. Anyone may put a thing on hold; a storekeeper releases, with a PIN. */
 
 bool hold_group(struct turn *turn, struct fault *fault); /* the card HOLD: all things scanned so far */
 
 bool hold_act(struct act_context *context, json_t **answer, struct fault *fault);    /* act "hold" */
 bool release_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "release" */
-
-/* Is the person who acts a storekeeper? A fault says who may. */
-bool hold_needs_storekeeper(struct turn *turn, const char *what, struct fault *fault);
 
 #endif

@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
-#include "kiosk/desk/hold.h"
 #include "kiosk/ledger/movement_detail.h"
 #include "kiosk/ledger/print_looks.h"
 
@@ -115,7 +114,6 @@ bool label_baseline_act(struct act_context *context, json_t **answer, struct fau
     bool found = true;
     movement_init(&movement, MOVEMENT_PRINT_BASELINE);
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !hold_needs_storekeeper(&turn, "sets what a label printer is compared with", fault) ||
         !content_word(content, "printer", CONTENT_REQUIRED, movement.word, sizeof movement.word, fault) ||
         !content_count(content, "from", CONTENT_OPTIONAL, 1, INT64_MAX, &movement.refers, fault))
         return false;

@@ -17,7 +17,7 @@ static bool book(struct turn *turn, const char *serial, const char *place, struc
 bool put_away_group(struct turn *turn, const char *place, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    if (!turn_has_person(turn, "and the shelf again, to put this away"))
+    if (!turn_has_person(turn, "put-away", "and the shelf again, to put this away"))
         return true;
     size_t moved = 0;
     char last[SERIAL_SIZE] = "";

@@ -217,7 +217,7 @@ bool receive_confirm(struct turn *turn, int64_t quantity, struct fault *fault)
         return receive_show(turn, fault);
     if (!quantity_is_right(turn, receipt.quantity))
         return true;
-    if (!turn_has_person(turn, "to receive this"))
+    if (!turn_has_person(turn, "receive", "to receive this"))
         return true;
     bool open;
     if (!delivery_is_open(turn, &open, fault))

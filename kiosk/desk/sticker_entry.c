@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
-#include "kiosk/desk/entries.h"
 #include "kiosk/desk/sticker_scan.h"
 #include "kiosk/desk/view.h"
 #include "kiosk/ledger/movement_detail.h"
@@ -152,16 +151,16 @@ bool sticker_entry_act(struct act_context *context, json_t **answer, struct faul
     struct movement entry = {.word = ""};
     struct span example = {NULL, 0};
     char supplier[65], text[STICKER_PATTERN_SIZE];
-    bool only_try = false, room_is_new;
-    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+    bool only_try = false;
+    if (!turn_open(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_text(content, "supplier", CONTENT_REQUIRED, supplier, sizeof supplier, fault) ||
         !content_flag(content, "try", &only_try, fault) ||
         !read_pattern(content, context->moment.local_day, &example, &pattern, &reading, fault))
         return false;
     sticker_pattern_write(&pattern, text);
     if (!only_try) {
-        if (!entries_may_enter(&turn, &room_is_new, fault) ||
-            !make_entry(&turn, supplier, text, example, &entry, fault) || !turn_book(&turn, &entry, fault))
+        if (!turn_may(&turn, context->act->kind, fault) || !make_entry(&turn, supplier, text, example, &entry, fault) ||
+            !turn_book(&turn, &entry, fault))
             return false;
         counter_say(&turn.counter, "Taught: how stickers of %s are read. With a delivery of theirs open, scan one.",
                     supplier);
@@ -180,11 +179,10 @@ bool sticker_forget_act(struct act_context *context, json_t **answer, struct fau
     struct turn turn;
     struct sticker row;
     struct movement forget;
-    bool found, room_is_new;
+    bool found;
     movement_init(&forget, MOVEMENT_STICKER_FORGET);
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
         !content_word(context->act->content, "sticker", CONTENT_REQUIRED, forget.word, sizeof forget.word, fault) ||
-        !entries_may_enter(&turn, &room_is_new, fault) ||
         !sticker_load(turn.ledger, forget.word, &row, &found, fault) || !turn_book(&turn, &forget, fault))
         return false;
     counter_say(&turn.counter, "Forgotten: a pattern for stickers of %s.", row.supplier);

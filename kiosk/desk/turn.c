@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/view.h"
-#include "kiosk/ledger/catalogue.h"
+#include "kiosk/rules/permission.h"
 
 void turn_copy(char *to, size_t size, const char *from)
 {
@@ -47,7 +47,37 @@ static bool check_seen(struct turn *turn, struct fault *fault)
     return true;
 }
 
-bool turn_begin(struct act_context *act, struct turn *turn, struct fault *fault)
+static void take_person(struct turn *turn, const struct person *person)
+{
+    turn_copy(turn->person, sizeof turn->person, person->serial);
+    turn_copy(turn->role, sizeof turn->role, person->role);
+    turn_copy(turn->training, sizeof turn->training, person->training);
+}
+
+/* Who acts: the act's person, else whoever is signed in. */
+static bool find_person(struct turn *turn, struct fault *fault)
+{
+    const char *said = turn->act->act->person;
+    struct person person;
+    bool found;
+    const char *serial = said[0] != '\0' ? said : turn->counter.person;
+    if (serial[0] == '\0')
+        return true;
+    if (!person_load(turn->ledger, serial, &person, &found, fault))
+        return false;
+    if (!found && said[0] == '\0')
+        return true; /* a counter's row is older than the ledger under it: nobody is signed in */
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "person '%s' is not known: enter the person first", said);
+    if (strcmp(person.role, "left") == 0 && said[0] == '\0')
+        return true;
+    if (strcmp(person.role, "left") == 0)
+        return fault_set(fault, FAULT_REFUSED, "the badge %s counts no more: its owner has left", said);
+    take_person(turn, &person);
+    return true;
+}
+
+bool turn_open(struct act_context *act, struct turn *turn, struct fault *fault)
 {
     memset(turn, 0, sizeof *turn);
     turn->act = act;
@@ -56,24 +86,72 @@ bool turn_begin(struct act_context *act, struct turn *turn, struct fault *fault)
     if (act->act->counter[0] != '\0' &&
         !counter_load(turn->ledger, turn->desk, act->act->counter, &act->moment, &turn->counter, fault))
         return false;
-    if (act->act->person[0] != '\0') {
-        struct person person;
-        bool found;
-        if (!person_load(turn->ledger, act->act->person, &person, &found, fault))
-            return false;
-        if (!found)
-            return fault_set(fault, FAULT_MISSING, "person '%s' is not known: enter the person first",
-                             act->act->person);
-        if (strcmp(person.role, "left") == 0)
-            return fault_set(fault, FAULT_REFUSED, "the badge %s counts no more: its owner has left", act->act->person);
-        turn_copy(turn->person, sizeof turn->person, act->act->person);
-    } else {
-        turn_copy(turn->person, sizeof turn->person, turn->counter.person);
-    }
+    if (!find_person(turn, fault))
+        return false;
     if (turn->counter.person[0] != '\0')
         turn->counter.person_mono_ms = act->moment.mono_ms; /* a busy counter keeps its person */
     set_booking(turn);
     return check_seen(turn, fault);
+}
+
+bool turn_begin(struct act_context *act, struct turn *turn, struct fault *fault)
+{
+    return turn_open(act, turn, fault) && turn_may(turn, act->act->kind, fault);
+}
+
+/* ---- who may ---- */
+
+static bool look_for_storekeeper(const struct person *person, void *context)
+{
+    bool *found = context;
+    *found = strcmp(person->role, "storekeeper") == 0;
+    return !*found;
+}
+
+void turn_judge_person(const struct turn *turn, const char *deed, struct verdict_list *list)
+{
+    const struct permission *permission = permission_find(deed);
+    assert(permission); /* every act has its row: a test reads the table */
+    permission_judge(permission, turn->role, turn->training, list);
+}
+
+bool turn_may(struct turn *turn, const char *deed, struct fault *fault)
+{
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    bool any = false;
+    turn_judge_person(turn, deed, &list);
+    if (list.count == 0)
+        return true;
+    if (turn->person[0] == '\0' && !person_each(turn->ledger, look_for_storekeeper, &any, fault))
+        return false;
+    if (turn->person[0] == '\0' && !any)
+        return fault_set(fault, FAULT_REFUSED,
+                         "this room has no storekeeper yet: enter the first one on the page Room, with the code that "
+                         "the kiosk wrote where it was started");
+    char sentence[REASON_SENTENCE_SIZE]; /* as a fault has it: inside another one, without its full stop */
+    turn_copy(sentence, sizeof sentence, list.reasons[0].sentence);
+    sentence[0] = (char)(sentence[0] - 'A' + 'a');
+    sentence[strlen(sentence) - 1] = '\0';
+    return fault_set(fault, FAULT_REFUSED, "%s", sentence);
+}
+
+bool turn_approve(struct turn *turn, const char *what, struct fault *fault)
+{
+    const char *approver = turn->act->act->approver;
+    struct movement approval;
+    struct person person;
+    bool found;
+    movement_init(&approval, MOVEMENT_APPROVAL);
+    if (approver[0] == '\0')
+        return fault_set(fault, FAULT_APPROVAL, "a storekeeper %s: it needs a storekeeper's PIN", what);
+    if (!person_load(turn->ledger, approver, &person, &found, fault))
+        return false;
+    if (!found || strcmp(person.role, "storekeeper") != 0)
+        return fault_set(fault, FAULT_APPROVAL, "a storekeeper %s, and %s is none: ask one for the PIN", what,
+                         approver);
+    turn_copy(approval.unit, sizeof approval.unit, approver);
+    turn_copy(approval.word, sizeof approval.word, turn->act->act->kind);
+    return turn_book(turn, &approval, fault);
 }
 
 bool turn_answer(struct turn *turn, json_t **answer, struct fault *fault)
@@ -92,10 +170,10 @@ bool turn_answer(struct turn *turn, json_t **answer, struct fault *fault)
     return true;
 }
 
-void turn_sign_in(struct turn *turn, const char *serial)
+void turn_sign_in(struct turn *turn, const struct person *person)
 {
-    turn_copy(turn->person, sizeof turn->person, serial);
-    turn_copy(turn->counter.person, sizeof turn->counter.person, serial);
+    take_person(turn, person);
+    turn_copy(turn->counter.person, sizeof turn->counter.person, person->serial);
     turn_copy(turn->counter.run, sizeof turn->counter.run, turn->desk->run);
     turn->counter.person_mono_ms = turn->act->moment.mono_ms;
     set_booking(turn);
@@ -123,10 +201,21 @@ bool turn_question(struct turn *turn, const char *code, const char *unit, const 
     return ledger_text_put(turn->ledger, note, question.text, fault) && turn_book(turn, &question, fault);
 }
 
-bool turn_has_person(struct turn *turn, const char *what_for)
+bool turn_may_here(struct turn *turn, const char *deed)
+{
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    turn_judge_person(turn, deed, &list);
+    if (list.count == 0)
+        return true;
+    counter_say(&turn->counter, "%s", list.reasons[0].sentence);
+    turn->counter.verdict = list;
+    return false;
+}
+
+bool turn_has_person(struct turn *turn, const char *deed, const char *what_for)
 {
     if (turn->person[0] != '\0')
-        return true;
+        return turn_may_here(turn, deed);
     counter_ask(&turn->counter, "Scan your badge %s.", what_for);
     return false;
 }

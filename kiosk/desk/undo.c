@@ -114,6 +114,14 @@ bool undo_view(struct ledger *ledger, const char *counter, const char *act_now, 
     return act_row_last(ledger, counter, &last, &found, fault) && (!found || offer(ledger, last.id, row, fault));
 }
 
+/* Of another person than the one who takes it back. Nobody in particular takes back what was done last where they
+ * stand: the counter signs out by itself when a group is closed. */
+static bool is_anothers(const struct turn *turn, const struct undone_act *act)
+{
+    return act->count > 0 && turn->person[0] != '\0' && act->movements[0].person[0] != '\0' &&
+           strcmp(act->movements[0].person, turn->person) != 0;
+}
+
 static bool undo(struct turn *turn, const char *id, struct fault *fault)
 {
     struct act_row row;
@@ -131,8 +139,9 @@ static bool undo(struct turn *turn, const char *id, struct fault *fault)
         done = fault_set(fault, FAULT_REFUSED, "that act can't be taken back: enter it anew the right way");
     if (done && row.undone)
         done = fault_set(fault, FAULT_REFUSED, "that act was taken back already");
-    done = done && undone_act_may(turn, &act, fault) && undone_act_take_back(turn, &act, fault) &&
-           act_row_mark_undone(turn->ledger, id, fault);
+    done = done && undone_act_may(turn, &act, fault) &&
+           (!is_anothers(turn, &act) || turn_approve(turn, "approves taking back what another person did", fault)) &&
+           undone_act_take_back(turn, &act, fault) && act_row_mark_undone(turn->ledger, id, fault);
     free(act.movements);
     if (!done)
         return false;
@@ -166,6 +175,8 @@ bool undo_card(struct turn *turn, struct fault *fault)
 {
     struct act_row last;
     bool found;
+    if (!turn_may_here(turn, "undo"))
+        return true;
     if (!act_row_last(turn->ledger, turn->counter.name, &last, &found, fault))
         return false;
     if (!found) {
@@ -176,8 +187,7 @@ bool undo_card(struct turn *turn, struct fault *fault)
     char sentence[160];
     if (!undone_act_load(turn->ledger, last.id, UNDONE_ACT_TOLD, &act, fault))
         return false;
-    const bool anothers = act.count > 0 && turn->person[0] != '\0' && act.movements[0].person[0] != '\0' &&
-                          strcmp(act.movements[0].person, turn->person) != 0;
+    const bool anothers = is_anothers(turn, &act);
     const bool done = describe(turn->ledger, &act, sentence, sizeof sentence, fault);
     free(act.movements);
     if (!done)
@@ -193,6 +203,12 @@ bool undo_confirm(struct turn *turn, struct fault *fault)
 {
     char id[ACT_ID_SIZE];
     turn_copy(id, sizeof id, turn->counter.undo_asked);
+    if (!turn_may_here(turn, "undo"))
+        return true;
+    if (turn->act->act->approver[0] == '\0' && strcmp(turn->act->act->kind, "scan") == 0) { /* a card has no PIN */
+        counter_ask(&turn->counter, "A storekeeper approves this: press the key Yes on the page, and give the PIN.");
+        return true;
+    }
     turn->counter.undo_asked[0] = '\0';
     return undo_or_say(turn, id, fault);
 }

@@ -171,9 +171,24 @@ static bool apply_person_entry(const struct movement *movement, const struct app
     if (letter != 'H')
         return fault_set(fault, FAULT_REFUSED, "'%s' is a thing's serial: a badge begins with H", movement->unit);
     memcpy(row.serial, movement->unit, sizeof row.serial);
+    if (!apply_detail_text(movement, "training", row.training, sizeof row.training, fault))
+        return false;
     memcpy(row.role, movement->word, sizeof row.role);
     row.version = movement->seq;
     return store->save_person(store->context, &row, movement->text, fault);
+}
+
+/* A PIN issued, an act approved: both are in the chain alone, and say who. */
+static bool apply_of_badge(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct person row = {0};
+    bool found = false;
+    if (!apply_needs(movement, movement->unit, "badge", fault))
+        return false;
+    memcpy(row.serial, movement->unit, sizeof row.serial);
+    return store->load_person(store->context, &row, &found, fault) &&
+           (found ||
+            fault_set(fault, FAULT_REFUSED, "person '%s' is not known: enter the person first", movement->unit));
 }
 
 /* The name itself is no part of the state that movements make: whoever erases it does so beside. */
@@ -238,6 +253,8 @@ static apply_step *const steps[] = {
     [MOVEMENT_PRINT_LOOK] = apply_print_look,
     [MOVEMENT_PRINT_BASELINE] = apply_print_baseline,
     [MOVEMENT_NAME_ERASE] = apply_name_erase,
+    [MOVEMENT_PIN_ISSUE] = apply_of_badge,
+    [MOVEMENT_APPROVAL] = apply_of_badge,
 };
 _Static_assert(sizeof steps / sizeof *steps == MOVEMENT_KIND_COUNT, "one function a kind");
 

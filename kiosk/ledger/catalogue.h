@@ -7,7 +7,7 @@
 /* What the room knows of: items, lots, places, printers, people. Rows kept by apply. All loads: `*found` false and
  * true returned when there is none. */
 
-enum { NAME_SIZE = 65, FITS_SIZE = 129 };
+enum { NAME_SIZE = 65, FITS_SIZE = 129, TRAINING_SIZE = 65 };
 
 enum { SDS_PRODUCT_SIZE = 121, SDS_PICTOGRAMS_SIZE = 64, SDS_LIST_SIZE = 1001, SDS_LANGUAGE_SIZE = 3 };
 
@@ -65,8 +65,9 @@ struct machine { /* a resin printer; the word printer is also what prints labels
 };
 struct person {
     char serial[SERIAL_SIZE];
-    char role[WORD_SIZE]; /* technician, receiver, counter, storekeeper, auditor */
-    char name[NAME_SIZE]; /* from the erasable text; "" once erased */
+    char role[WORD_SIZE];         /* technician, receiver, counter, storekeeper, auditor; left */
+    char training[TRAINING_SIZE]; /* words with one space between (kiosk/rules/permission.h), "" none */
+    char name[NAME_SIZE];         /* from the erasable text; "" once erased */
     int64_t version;
 };
 

@@ -20,7 +20,7 @@
     X(ITEM_ENTRY, "item-entry")         /* item: detail; creates or replaces its catalogue entry */                    \
     X(PLACE_ENTRY, "place-entry")       /* place: word shelf|slot|counter, printer for a slot, detail.name */          \
     X(PRINTER_ENTRY, "printer-entry")   /* printer: pieces = cartridge slots, detail.name */                           \
-    X(PERSON_ENTRY, "person-entry")     /* unit = badge serial: word = role, text = name */                            \
+    X(PERSON_ENTRY, "person-entry")     /* unit = badge serial: word = role, detail.training, text = name */           \
     X(DELIVERY_OPEN, "delivery-open")   /* delivery: detail.supplier, text = note */                                   \
     X(DELIVERY_CLOSE, "delivery-close") /* delivery */                                                                 \
     X(RECEIPT, "receipt")               /* unit comes in: item, lot, expires, amount_ul, delivery, word = hold */      \
@@ -52,7 +52,9 @@
     X(USE, "use")           /* of unit into the parts of job: amount_ul, word = estimate|told|weighed; detail */       \
     X(WASTE, "waste")       /* of unit into other (a waste container) or nowhere: amount_ul, word = reason; detail */  \
     X(CLEAN, "clean")       /* unit holds nothing any more: word = how; detail */                                      \
-    X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */
+    X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */                                    \
+    X(PIN_ISSUE, "pin-issue") /* unit = badge serial that has a new PIN, which stands nowhere in here */               \
+    X(APPROVAL, "approval")   /* unit = badge serial whose PIN approved the act; word = the act's kind */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

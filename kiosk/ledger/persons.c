@@ -9,24 +9,24 @@ struct person_row {
     char text[TEXT_ID_SIZE];
 };
 static const struct row_field PERSON_LIST[] = {
-    ROW_FIELD(TEXT, person_row, person.serial),
-    ROW_FIELD(TEXT, person_row, person.role),
-    ROW_FIELD(TEXT, person_row, text),
+    ROW_FIELD(TEXT, person_row, person.serial),   ROW_FIELD(TEXT, person_row, person.role),
+    ROW_FIELD(TEXT, person_row, person.training), ROW_FIELD(TEXT, person_row, text),
     ROW_FIELD(WHOLE, person_row, person.version),
 };
 static const struct row_fields PERSON_FIELDS = ROW_FIELDS("person", PERSON_LIST);
 enum { NAME_COLUMN = sizeof PERSON_LIST / sizeof *PERSON_LIST };
 
 #define PERSON_SELECT                                                                                                  \
-    "SELECT p.serial, p.role, p.text_id, p.version, t.value FROM person AS p"                                          \
+    "SELECT p.serial, p.role, p.training, p.text_id, p.version, t.value FROM person AS p"                              \
     " LEFT JOIN erasable_text AS t ON t.id = p.text_id"
 
 static const struct sql_text PERSON_SAVE = {
-    "INSERT INTO person (serial, role, text_id, version) VALUES ($1, $2, $3, $4)"
-    " ON CONFLICT (serial) DO UPDATE SET role = excluded.role, version = excluded.version,"
+    "INSERT INTO person (serial, role, training, text_id, version) VALUES ($1, $2, $3, $4, $5)"
+    " ON CONFLICT (serial) DO UPDATE SET role = excluded.role, training = excluded.training,"
+    " version = excluded.version,"
     " text_id = CASE WHEN excluded.text_id = '' THEN person.text_id ELSE excluded.text_id END"
     " WHERE person.version <= excluded.version",
-    "ttti"};
+    "tttti"};
 static const struct sql_text PERSON_LOAD = {PERSON_SELECT " WHERE p.serial = $1", "t"};
 static const struct sql_text PERSON_EACH = {PERSON_SELECT " ORDER BY p.serial", ""};
 

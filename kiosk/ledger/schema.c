@@ -208,7 +208,15 @@ static const char VERSION_4[] =
     "ALTER TABLE label_printer ADD COLUMN size_across {int};"                                                          \
     "ALTER TABLE label_printer ADD COLUMN size_down {int};"
 
-static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES "UPDATE schema_version SET version = 5";
+/* What people are trained for, and the PINs of those who approve. A PIN is beside the chain: it can be forgotten, and
+ * no export has it. */
+#define FORM_5_PEOPLE                                                                                                  \
+    "ALTER TABLE person ADD COLUMN training {text} NOT NULL DEFAULT '';"                                               \
+    "CREATE TABLE pin (person {text} NOT NULL PRIMARY KEY, hash {text} NOT NULL, issued_ms {int} NOT NULL,"            \
+    " wrong {int} NOT NULL, tried_ms {int} NOT NULL){rowless};"
+
+static const char VERSION_5[] =
+    FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

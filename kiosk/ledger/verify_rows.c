@@ -36,7 +36,8 @@ static const struct field place_fields[] = {
     F(place, kind, TEXT), F(place, printer, TEXT), F(place, name, TEXT), F(place, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field machine_fields[] = {
     F(machine, name, TEXT), F(machine, slots, NUMBER), F(machine, version, NUMBER), {NULL, TEXT, 0}};
-static const struct field person_fields[] = {F(person, role, TEXT), F(person, version, NUMBER), {NULL, TEXT, 0}};
+static const struct field person_fields[] = {
+    F(person, role, TEXT), F(person, training, TEXT), F(person, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field unit_fields[] = {
     F(unit, item, TEXT),      F(unit, resin, TEXT),       F(unit, lot, TEXT),
     F(unit, status, STATUS),  F(unit, place, TEXT),       F(unit, holder, TEXT),

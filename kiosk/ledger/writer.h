@@ -12,7 +12,7 @@
  * durable commit, at most WRITER_GROUP a group. Nothing is answered or published before COMMIT returned. A repeat of
  * an act id gets the stored answer (true, `repeated`); the same id with other content is FAULT_CONFLICT. */
 
-enum { WRITER_GROUP = 64, WRITER_QUEUE = 1024, ACT_KIND_SIZE = 25, ACT_COUNTER_SIZE = 17 };
+enum { WRITER_GROUP = 64, WRITER_QUEUE = 1024, ACT_KIND_SIZE = 25, ACT_COUNTER_SIZE = 17, ACT_ASIDE_SIZE = 128 };
 
 struct act {
     char id[ACT_ID_SIZE];           /* made by the caller: repeat it and nothing happens twice */
@@ -22,6 +22,10 @@ struct act {
     char person[SERIAL_SIZE];       /* who, "" = whoever is signed in at the counter */
     struct instant happened_at;     /* ms 0: now */
     json_t *content;                /* object; the writer owns it from writer_submit on */
+    /* The two below come from this program's own threads alone, never from a client's text; they are not part of what
+     * makes a repeat the same act. */
+    char approver[SERIAL_SIZE]; /* the storekeeper whose PIN was right just now, "" = nobody approved */
+    char aside[ACT_ASIDE_SIZE]; /* what must be in no digest, answer or log: the hash of a new PIN; "" */
 };
 
 struct act_context {

@@ -25,7 +25,7 @@ bool fault_set(struct fault *fault, enum fault_code code, const char *format, ..
 const char *fault_code_word(enum fault_code code)
 {
     static const char *const words[] = {"none",   "input",   "missing", "conflict", "busy",
-                                        "device", "storage", "refused", "damaged"};
+                                        "device", "storage", "refused", "approval", "damaged"};
     _Static_assert(sizeof words / sizeof *words == FAULT_CODES, "one word a code");
     return code >= 0 && code < FAULT_CODES ? words[code] : "unknown";
 }

@@ -16,6 +16,7 @@ enum fault_code {
     FAULT_DEVICE,   /* a printer, scanner, camera or the picture worker */
     FAULT_STORAGE,  /* the database or the disk */
     FAULT_REFUSED,  /* understood, and not allowed */
+    FAULT_APPROVAL, /* understood, and waits for a storekeeper's PIN: ask for it, or it was not the right one */
     FAULT_DAMAGED,  /* what is stored is not what was written: nothing can be booked until it is restored */
     FAULT_CODES     /* how many there are */
 };

@@ -53,6 +53,8 @@ static json_t *run_act(struct counter_room *room, const char *kind, const char *
     id_make(act.id);
     memcpy(act.kind, kind, strlen(kind) + 1);
     memcpy(act.person, person, strlen(person) + 1);
+    if (strcmp(kind, "enrol") == 0)
+        memcpy(act.aside, "none yet", sizeof "none yet"); /* no PIN has this hash */
     if (!content || !writer_run(room->writer, &act, &answer, &fault))
         fail(kind, &fault);
     return answer;
@@ -66,7 +68,8 @@ static void do_act(struct counter_room *room, const char *kind, const char *pers
 static void enter_person(struct counter_room *room, const char *name, const char *role, char serial[SERIAL_SIZE])
 {
     json_t *answer =
-        run_act(room, "person-entry", room->storekeeper, json_pack("{s:s, s:s}", "name", name, "role", role));
+        role ? run_act(room, "person-entry", room->storekeeper, json_pack("{s:s, s:s}", "name", name, "role", role))
+             : run_act(room, "enrol", "", json_pack("{s:s}", "name", name));
     const char *given = json_string_value(json_object_get(answer, "serial"));
     memcpy(serial, given, strlen(given) + 1);
     json_decref(answer);
@@ -76,7 +79,7 @@ static void enter(struct counter_room *room)
 {
     struct builder code;
     if (!room->storekeeper[0])
-        enter_person(room, "Maren", "storekeeper", room->storekeeper);
+        enter_person(room, "Maren", NULL, room->storekeeper); /* the first one */
     do_act(room, "item-entry", room->storekeeper,
            json_pack("{s:s, s:s, s:s, s:i}", "code", "FLINT-B", "letter", "R", "name", "Flint", "content_ml", 1000));
     do_act(room, "place-entry", room->storekeeper, json_pack("{s:s, s:s}", "code", "A01", "kind", "shelf"));

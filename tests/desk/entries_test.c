@@ -28,74 +28,6 @@ static void refuse_all(struct room *room, const char *kind, const char *good, co
     }
 }
 
-static void the_first_person_of_a_room_is_a_storekeeper(void **state)
-{
-    struct room *room = *state;
-    room_refuses(room, "person-entry", json_pack("{s:s,s:s}", "name", "Jarl", "role", "technician"), FAULT_REFUSED,
-                 "the first person of a room is a storekeeper");
-    const json_t *answer =
-        room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", "Maren Østby", "role", "storekeeper"));
-    char maren[SERIAL_SIZE];
-    (void)snprintf(maren, sizeof maren, "%s", json_string_value(json_object_get(answer, "serial")));
-    assert_int_equal(maren[0], 'H');
-    assert_int_equal(room_print(room, maren, "", 1).state, PRINT_WAITING); /* the badge's label is ordered */
-    room_refuses(room, "person-entry", json_pack("{s:s,s:s}", "name", "Eve", "role", "storekeeper"), FAULT_REFUSED,
-                 "a storekeeper enters"); /* from now on */
-    (void)snprintf(room->person, sizeof room->person, "%s", maren);
-    (void)room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", "Jarl", "role", "technician"));
-    (void)room_scan(room, maren);
-    room_expect(room, NULL, "idle", "Maren Østby is here");
-}
-
-static void a_person_is_changed_by_the_badge_and_gets_no_second_one(void **state)
-{
-    struct room *room = *state;
-    (void)room_act(room, "person-entry",
-                   json_pack("{s:s,s:s,s:s}", "name", "Jarl Vik", "role", "receiver", "serial", room->jarl));
-    struct person person;
-    bool found = false;
-    assert_true(person_load(room->reader, room->jarl, &person, &found, NULL) && found);
-    assert_string_equal(person.name, "Jarl Vik");
-    assert_string_equal(person.role, "receiver");
-    struct print print;
-    assert_true(print_load(room->reader, room->jarl, "", 2, &print, &found, NULL));
-    assert_false(found);
-    room_refuses(room, "person-entry",
-                 json_pack("{s:s,s:s,s:s}", "name", "X", "role", "receiver", "serial", "H999999X"), FAULT_MISSING,
-                 "'H999999X' is not known here");
-}
-
-static void the_last_storekeeper_stays_one(void **state)
-{
-    struct room *room = *state;
-    room_refuses(room, "person-entry",
-                 json_pack("{s:s,s:s,s:s}", "name", "Maren", "role", "technician", "serial", room->maren),
-                 FAULT_REFUSED, "is the last storekeeper");
-    (void)room_act(room, "person-entry",
-                   json_pack("{s:s,s:s,s:s}", "name", "Jarl", "role", "storekeeper", "serial", room->jarl));
-    (void)room_act(room, "person-entry",
-                   json_pack("{s:s,s:s,s:s}", "name", "Maren", "role", "technician", "serial", room->maren));
-    room_refuses(room, "place-entry", json_pack("{s:s,s:s}", "code", "C01", "kind", "shelf"), FAULT_REFUSED,
-                 "a storekeeper enters");
-}
-
-static void malformed_persons_are_refused_with_a_sentence(void **state)
-{
-    static const char *const cases[][3] = {
-        {"name", NULL, "'name' is missing"},
-        {"name", "\"\"", "'name' is missing"},
-        {"name", "7", "'name' is not a text"},
-        {"name", "\"a\\u0007b\"", "'name' holds a control character at place 2"},
-        {"name", "\"A name that goes on and on and on, longer than anybody could print it on a badge\"",
-         "'name' is longer"},
-        {"role", NULL, "'role' is missing"},
-        {"role", "\"boss\"", "'role' is 'boss', not one of technician, receiver, counter, storekeeper, auditor"},
-        {"rolle", "\"x\"", "'rolle' is not known here: known are name, role, serial"},
-        {NULL, NULL, NULL},
-    };
-    refuse_all(*state, "person-entry", "{\"name\":\"Ada\",\"role\":\"technician\"}", cases);
-}
-
 static void malformed_items_are_refused_with_a_sentence(void **state)
 {
     static const char *const cases[][3] = {
@@ -293,10 +225,6 @@ static void places_and_printers_are_entered_and_refused_with_a_sentence(void **s
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(the_first_person_of_a_room_is_a_storekeeper, room_setup_empty, room_teardown),
-        IN_ROOM(a_person_is_changed_by_the_badge_and_gets_no_second_one),
-        IN_ROOM(the_last_storekeeper_stays_one),
-        IN_ROOM(malformed_persons_are_refused_with_a_sentence),
         IN_ROOM(malformed_items_are_refused_with_a_sentence),
         IN_ROOM(an_item_keeps_its_letter_and_a_makers_number_is_one_items),
         IN_ROOM(an_item_is_corrected_by_entering_it_anew),

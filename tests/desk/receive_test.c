@@ -155,7 +155,7 @@ static void nobody_receives_without_a_badge(void **state)
     (void)room_press(room, "YES");
     room_expect(room, "ask", "receipt", "Scan your badge to receive this");
     room_expect_booked(room, false);
-    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->maren);
     room_expect(room, "ask", "receipt", "Receive 1 × Flint cartridge"); /* what speaks against it is in sight again */
     room_expect_reason(room, "short-dated", "Only 20 days");
     (void)room_press(room, "YES");

@@ -97,6 +97,8 @@ static bool run(struct room *room, const char *kind, json_t *content, json_t **a
     (void)snprintf(room->act, sizeof room->act, "%s", act.id);
     (void)snprintf(act.kind, sizeof act.kind, "%s", kind);
     (void)snprintf(act.counter, sizeof act.counter, "%s", room->counter);
+    (void)snprintf(act.approver, sizeof act.approver, "%s", room->approver);
+    (void)snprintf(act.aside, sizeof act.aside, "%s", room->aside);
     if (strcmp(kind, "scan") != 0 && strcmp(kind, "press") != 0)
         (void)snprintf(act.person, sizeof act.person, "%s", room->person);
     return writer_run(room->writer, &act, answer, fault);
@@ -176,6 +178,14 @@ static void enter_person(struct room *room, const char *name, const char *role, 
 {
     const json_t *answer = room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", name, "role", role));
     (void)snprintf(serial, SERIAL_SIZE, "%s", json_string_value(json_object_get(answer, "serial")));
+}
+
+void room_enrol(struct room *room, const char *name, char serial[SERIAL_SIZE])
+{
+    (void)snprintf(room->aside, sizeof room->aside, "no PIN has this hash");
+    const json_t *answer = room_act(room, "enrol", json_pack("{s:s}", "name", name));
+    (void)snprintf(serial, SERIAL_SIZE, "%s", json_string_value(json_object_get(answer, "serial")));
+    room->aside[0] = '\0';
 }
 
 static void enter_places(struct room *room)
@@ -261,8 +271,9 @@ int room_group_setup(void **state)
     struct room *room = create(false, NULL);
     *state = room;
     (void)snprintf(room->counter, sizeof room->counter, "office"); /* so that "front" has done nothing yet */
-    enter_person(room, "Maren", "storekeeper", room->maren);
+    room_enrol(room, "Maren", room->maren);
     (void)snprintf(room->person, sizeof room->person, "%s", room->maren);
+    (void)snprintf(room->approver, sizeof room->approver, "%s", room->maren);
     enter_person(room, "Tobias", "technician", room->tobias);
     enter_person(room, "Jarl", "technician", room->jarl);
     enter_places(room);

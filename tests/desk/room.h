@@ -31,6 +31,8 @@ struct room {
     int acts;
     char counter[COUNTER_SIZE]; /* where the next scan happens: "front" */
     char person[SERIAL_SIZE];   /* of acts that are no scans: the storekeeper */
+    char approver[SERIAL_SIZE]; /* whose PIN was right: the storekeeper's, "" nobody's */
+    char aside[ACT_ASIDE_SIZE]; /* of the next acts, "" */
     json_t *view;               /* the last answer; owned */
     char act[ACT_ID_SIZE];      /* of the last act */
 
@@ -63,6 +65,8 @@ void room_distrust_clock(struct room *room);
 json_t *room_act(struct room *room, const char *kind, json_t *content);
 /* The same, expected to fail with a sentence that holds `says`; and nothing was booked. */
 void room_refuses(struct room *room, const char *kind, json_t *content, enum fault_code code, const char *says);
+/* The first storekeeper of an empty room, as with the right code. */
+void room_enrol(struct room *room, const char *name, char serial[SERIAL_SIZE]);
 json_t *room_scan(struct room *room, const char *text);                                              /* typed */
 json_t *room_scan_bytes(struct room *room, const char *bytes, size_t length, const char *symbology); /* scanner */
 json_t *room_scan_picture(struct room *room, const char *text);

@@ -50,12 +50,12 @@
 
 const struct day_act act_run_day[] = {
     /* the room */
-    REFUSED("person-entry", "", "{\"name\":\"Tobias\",\"role\":\"technician\"}", "the first person of a room"),
-    DO("person-entry", "", "{\"name\":\"Maren\",\"role\":\"storekeeper\"}"),
+    REFUSED("person-entry", "", "{\"name\":\"Tobias\",\"role\":\"technician\"}", "no storekeeper yet"),
+    DO("enrol", "", "{\"name\":\"Maren\"}"),
     DO("person-entry", "<H1>", "{\"name\":\"Tobias\",\"role\":\"technician\"}"),
     REFUSED("person-entry", "<H2>", "{\"name\":\"Ines\",\"role\":\"receiver\"}", "a storekeeper enters"),
     DO("person-entry", "<H1>", "{\"name\":\"Ines\",\"role\":\"receiver\"}"),
-    DO("person-entry", "<H1>", "{\"name\":\"Jarl\",\"role\":\"technician\"}"),
+    DO("person-entry", "<H1>", "{\"name\":\"Jarl\",\"role\":\"technician\",\"training\":[\"pour\"]}"),
     DO("printer-entry", "<H1>", "{\"code\":\"CAPSTAN\",\"name\":\"Capstan\",\"slots\":1}"),
     DO("printer-entry", "<H1>", "{\"code\":\"SEXTANT\",\"name\":\"Sextant\",\"slots\":2}"),
     DO("printer-entry", "<H1>", "{\"code\":\"HALYARD\",\"name\":\"Halyard\",\"slots\":1}"),
@@ -94,7 +94,7 @@ const struct day_act act_run_day[] = {
     PRINTED("\"unit\":\"<H2>\",\"device\":\"label-desk\",\"device_job\":7", "1"), SCAN("<H2>"),
     PRINTED("\"place\":\"A01\"", "1"), SCAN("A01"), MARK("\"unit\":\"<H3>\"", "1", "sent"),
     MARK("\"unit\":\"<H3>\",\"note\":\"The power went: is the badge of Ines on the counter?\"", "1", "unknown"),
-    SCAN("<H3>"), DO("clock-confirm", "<H1>", "{}"), REFUSED("clock-confirm", "<H2>", "{}", "a storekeeper confirms"),
+    SCAN("<H3>"), DO("clock-confirm", "<H1>", "{}"), DO("pin-tried", "", "{\"person\":\"<H1>\"}"),
     DO("print-calibration", "<H1>", "{}"),
     /* out and back by scans, in several orders */
     SCAN("<C1>"), SCAN("<H2>"), SCAN("<C5>"), PRESS("NO"), SCAN("<V1>"), SCAN("<C1>"), SCAN("CAPSTAN"), SCAN("<V1>"),
@@ -163,8 +163,8 @@ const struct day_act act_run_day[] = {
     LENT("front", "<H2>", "<V2>", "<C1>", "CAPSTAN", "FILM-CLEAR", "A01"),
     LENT("back", "<H4>", "<V3>", "<C2>", "SEXTANT", "FILM-CLEAR", "A02"),
     LENT("front", "<H4>", "<V2>", "<C7>", "HALYARD", "FILM-CLEAR", "B01"),
-    LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), SCAN("B02"), SCAN("<H4>"), SCAN("<V2>"),
-    SCAN("CAPSTAN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"), SCAN("B01"),
+    LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), DO("pin-issue", "<H1>", "{\"person\":\"<H1>\"}"),
+    SCAN("<H4>"), SCAN("<V2>"), SCAN("CAPSTAN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"), SCAN("B01"),
     LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
     DO("name-erase", "<H1>", "{\"person\":\"<H3>\"}"), /* has left; no act beside it names her */
 };

@@ -97,7 +97,8 @@ static void the_day_holds_every_kind_of_act_answered_and_booked(void **state)
         bool done = false;
         for (int i = 0; i < ACT_RUN_LENGTH; i++)
             done = done || (strcmp(act_run_kind(i), kind->kind) == 0 &&
-                            (act_run_movements(i) > 0 || strcmp(kind->kind, "delivery-resume") == 0));
+                            (act_run_movements(i) > 0 || strcmp(kind->kind, "delivery-resume") == 0 ||
+                             strcmp(kind->kind, "pin-tried") == 0)); /* these two book nothing */
         if (!done)
             fail_msg("the day books no act of kind %s", kind->kind);
     }

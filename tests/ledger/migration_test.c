@@ -13,6 +13,7 @@
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/pins.h"
 #include "kiosk/ledger/print_batch.h"
 #include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/stock.h"
@@ -187,6 +188,14 @@ static void form_3_is_traced_by_its_lots(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+static bool count_untrained(const struct person *person, void *context)
+{
+    int *count = context;
+    assert_string_equal(person->training, "");
+    (*count)++;
+    return true;
+}
+
 static void form_4_says_nothing_of_what_it_did_not_know(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -195,7 +204,8 @@ static void form_4_says_nothing_of_what_it_did_not_know(void **state)
     struct unit unit;
     struct item item;
     struct label_printer printer;
-    bool clean = false, found = false;
+    bool clean = false, found = false, any_pin = true;
+    int people = 0;
     make_ledger(fixture, FIXTURES "/ledgers/form-4.sql");
     struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
     assert_true(unit_load(ledger, "V9000007", &unit, &found, &fault));
@@ -213,6 +223,10 @@ static void form_4_says_nothing_of_what_it_did_not_know(void **state)
     assert_int_equal(printer.shift_right, -4);
     assert_int_equal(printer.stretch_um, 40400);
     assert_true(printer.size_across == MOVEMENT_NULL && printer.size_down == MOVEMENT_NULL);
+    assert_true(person_each(ledger, count_untrained, &people, &fault));
+    assert_true(people > 0);
+    assert_true(pin_any(ledger, &any_pin, &fault));
+    assert_false(any_pin);
     ledger_close(ledger);
     if (!ledger_verify(fixture->address, &report, &clean, &fault))
         fail_msg("%s", fault.text);

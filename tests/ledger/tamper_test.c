@@ -194,6 +194,7 @@ static const struct {
     {"serial_next", "",
      "handed out, not booked: a number handed out again is refused by apply (unit is there already)"},
     {"session", "", "what a counter is in the middle of"},
+    {"pin", "", "PINs stand beside the chain, so that they can be forgotten"},
     {"act", "", "so that a repeated act is known; the movements are the truth"},
     {"act_answer", "", "so that a repeated act gets the same words; forgotten after a while"},
 };
