@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "kiosk/basics/id.h"
 #include "kiosk/basics/log.h"
@@ -9,17 +10,20 @@
 #include "kiosk/program/backup_thread.h"
 #include "kiosk/program/check_thread.h"
 #include "kiosk/program/command.h"
+#include "kiosk/program/enrolment.h"
 #include "kiosk/program/print_thread.h"
 #include "kiosk/program/scanner_thread.h"
 #include "kiosk/web/server.h"
 
 struct daemon {
     const struct config *config;
-    bool demo;
+    bool demo, enrols_again;
     struct clock *clock;
     struct feed *feed;
     struct desk desk;
     struct writer *writer;
+    struct enrolment enrolment;
+    char demo_pin[ENROLMENT_PIN_SIZE];
     struct check_thread *check;
     struct eye *eye;
     struct backup_thread *backup;
@@ -64,7 +68,9 @@ static void stop_feed(struct daemon *daemon)
 
 static bool start_writer(struct daemon *daemon, struct fault *fault)
 {
-    daemon->desk = (struct desk){.idle_seconds = daemon->config->idle_seconds, .clock = daemon->clock};
+    daemon->desk = (struct desk){.idle_seconds = daemon->config->idle_seconds,
+                                 .clock = daemon->clock,
+                                 .enrols_again = daemon->demo || daemon->enrols_again};
     id_make(daemon->desk.run);
     const struct writer_options options = {.address = daemon->config->ledger,
                                            .kinds = desk_acts,
@@ -82,6 +88,35 @@ static bool start_writer(struct daemon *daemon, struct fault *fault)
 static void stop_writer(struct daemon *daemon)
 {
     writer_destroy(daemon->writer);
+}
+
+/* After the writer, which makes the ledger. A damaged one has no code: nothing could be booked with it. */
+static bool start_enrolment(struct daemon *daemon, struct fault *fault)
+{
+    if (writer_is_shut(daemon->writer, NULL))
+        return true;
+    if (daemon->demo)
+        return enrolment_of_demo(daemon->writer, daemon->config->ledger, daemon->demo_pin, fault);
+    if (!enrolment_open(&daemon->enrolment, daemon->config->ledger, daemon->enrols_again, fault))
+        return false;
+    if (daemon->enrolment.code[0] != '\0') /* the log is read by more people than the code is for */
+        log_line(LOG_LEVEL_INFO, "people", "nobody has a PIN yet, or a new one was asked for: the code for it is %s%s",
+                 daemon->enrolment.file[0] ? "on standard output and in " : "on standard output",
+                 daemon->enrolment.file);
+    return true;
+}
+
+static void stop_enrolment(struct daemon *daemon)
+{
+    enrolment_close(&daemon->enrolment);
+}
+
+/* The web's thread: the code itself is the worker's by now, and the file is all that is left of it. */
+static void code_used(void *context)
+{
+    struct daemon *daemon = context;
+    if (daemon->enrolment.file[0] != '\0')
+        (void)unlink(daemon->enrolment.file);
 }
 
 /* Before the web: what is checked at once is checked before anybody can act. */
@@ -166,6 +201,10 @@ static bool start_web(struct daemon *daemon, struct fault *fault)
                                         .own_templates = templates.own,
                                         .demo = daemon->demo,
                                         .kiosk = daemon->config->kiosk,
+                                        .code = daemon->enrolment.code,
+                                        .code_used = code_used,
+                                        .code_context = daemon,
+                                        .demo_pin = daemon->demo_pin,
                                         .health = tell_health,
                                         .health_context = daemon};
     return web_create(&options, &daemon->web, fault);
@@ -224,6 +263,7 @@ static const struct {
     {"clock", start_clock, stop_clock},
     {"feed", start_feed, stop_feed},
     {"writer", start_writer, stop_writer},
+    {"enrolment", start_enrolment, stop_enrolment},
     {"check", start_check, stop_check},
     {"eye", start_eye, stop_eye},
     {"backup", start_backup, stop_backup},       /* before the web, whose /health asks it, */
@@ -234,13 +274,15 @@ static const struct {
 
 enum { PARTS = sizeof parts / sizeof *parts };
 
-bool daemon_start(const struct config *config, bool demo, struct daemon **daemon, struct fault *fault)
+bool daemon_start(const struct config *config, bool demo, bool enrols_again, struct daemon **daemon,
+                  struct fault *fault)
 {
     struct daemon *made = calloc(1, sizeof *made);
     if (!made)
         return no_memory(fault, "daemon");
     made->config = config;
     made->demo = demo;
+    made->enrols_again = enrols_again;
     for (int i = 0; i < PARTS; i++) {
         made->started = i + 1; /* a part that failed half-way is stopped too: every stop accepts that */
         if (!parts[i].start(made, fault)) {
@@ -264,4 +306,10 @@ void daemon_stop(struct daemon *daemon)
 uint16_t daemon_port(const struct daemon *daemon)
 {
     return web_port(daemon->web);
+}
+
+const char *daemon_code(const struct daemon *daemon, const char **file)
+{
+    *file = daemon->enrolment.file;
+    return daemon->enrolment.code;
 }

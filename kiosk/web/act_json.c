@@ -30,6 +30,20 @@ static bool key_is_known(const char *key, const char *const *known)
     return false;
 }
 
+static bool only_keys(const json_t *object, const char *const *known, struct fault *fault)
+{
+    const char *key;
+    json_t *value;
+    json_object_foreach((json_t *)object, key, value)
+    {
+        char shown[KEY_SHOWN];
+        if (!key_is_known(key, known))
+            return fault_set(fault, FAULT_INPUT, "key '%s' is not known here: see /api for the keys of this request",
+                             text_show(span_of(key), shown, sizeof shown));
+    }
+    return true;
+}
+
 static bool read_object(struct span body, const char *const *known, json_t **object, struct fault *fault)
 {
     json_error_t error;
@@ -43,17 +57,9 @@ static bool read_object(struct span body, const char *const *known, json_t **obj
         json_decref(root);
         return fault_set(fault, FAULT_INPUT, "the body is JSON but not an object: send {\"key\": value, …}");
     }
-    const char *key;
-    json_t *value;
-    json_object_foreach(root, key, value)
-    {
-        if (!key_is_known(key, known)) {
-            char shown[KEY_SHOWN];
-            fault_set(fault, FAULT_INPUT, "key '%s' is not known here: see /api for the keys of this request",
-                      text_show(span_of(key), shown, sizeof shown));
-            json_decref(root);
-            return false;
-        }
+    if (!only_keys(root, known, fault)) {
+        json_decref(root);
+        return false;
     }
     *object = root;
     return true;
@@ -118,10 +124,35 @@ static bool read_happened(const json_t *object, struct instant *happened, struct
     return true;
 }
 
-bool act_json_read(struct span body, struct act *act, struct fault *fault)
+static bool read_approval(const json_t *value, struct act_approval *approval, struct fault *fault)
 {
-    static const char *const known[] = {"id", "kind", "version", "counter", "person", "happened_at", "content", NULL};
+    static const char *const known[] = {"person", "pin", "code", NULL};
+    static const char digits[] = "0123456789";
+    const bool by_code = json_object_get(value, "code") != NULL;
+    memset(approval, 0, sizeof *approval);
+    if (!value || json_is_null(value))
+        return true;
+    if (!json_is_object(value) || by_code == (json_object_get(value, "pin") != NULL))
+        return fault_set(fault, FAULT_INPUT,
+                         "key 'approval' must be {\"person\": badge, \"pin\": six digits} or {\"code\": …}");
+    const struct text_key keys[] = {
+        {"person", !by_code, WORD_BYTES, 1, approval->person, sizeof approval->person},
+        {"pin", !by_code, digits, PIN_DIGITS, approval->pin, sizeof approval->pin},
+        {"code", by_code, WORD_BYTES, 1, approval->code, sizeof approval->code},
+    };
+    if (!only_keys(value, known, fault) || !read_texts(value, keys, sizeof keys / sizeof *keys, fault))
+        return false;
+    if (by_code)
+        approval->person[0] = '\0';
+    return true;
+}
+
+bool act_json_read(struct span body, struct act *act, struct act_approval *approval, struct fault *fault)
+{
+    static const char *const known[] = {"id",          "kind",    "version",  "counter", "person",
+                                        "happened_at", "content", "approval", NULL};
     struct act read = {.version = 1};
+    struct act_approval approved;
     json_t *object = NULL;
     if (!read_object(body, known, &object, fault))
         return false;
@@ -136,9 +167,11 @@ bool act_json_read(struct span body, struct act *act, struct fault *fault)
                 read_version(object, &read.version, fault) && read_happened(object, &read.happened_at, fault);
     if (good && !json_is_object(content))
         good = fault_set(fault, FAULT_INPUT, "key 'content' must be an object: {} when the act needs none");
+    good = good && read_approval(json_object_get(object, "approval"), &approved, fault);
     if (good) {
         read.content = json_incref(content);
         *act = read;
+        *approval = approved;
     }
     json_decref(object);
     return good;

@@ -6,6 +6,7 @@
 #include <jansson.h>
 
 #include "kiosk/ledger/writer.h"
+#include "kiosk/web/pin_worker.h"
 #include "labels/basics/fault.h"
 #include "labels/basics/text.h"
 
@@ -15,9 +16,19 @@
 
 enum { ACT_JSON_BODY = 256 * 1024 };
 
-/* {"id","kind","version"?,"counter"?,"person"?,"happened_at"?,"content"}. True: `*act` is filled and owns
- * `act->content`: hand it to the writer or json_decref it. False: FAULT_INPUT, `*act` untouched. */
-bool act_json_read(struct span body, struct act *act, struct fault *fault);
+/* What approves an act: a storekeeper's badge and PIN, or the code from the kiosk's terminal; "" when not said. It
+ * stands beside the content, which is digested. */
+struct act_approval {
+    char person[SERIAL_SIZE];
+    char pin[PIN_DIGITS + 1];
+    char code[PIN_CODE_SIZE];
+};
+
+/* {"id","kind","version"?,"counter"?,"person"?,"happened_at"?,"content","approval"?: {"person","pin"} or {"code"}}.
+ * True: `*act` is filled and owns `act->content`: hand it to the writer or json_decref it. False: FAULT_INPUT, `*act`
+ * and
+ * `*approval` untouched. */
+bool act_json_read(struct span body, struct act *act, struct act_approval *approval, struct fault *fault);
 
 /* {"counter", "text" or "bytes" (hex), "symbology"?, "source"?: "scanner"|"typed", "person"?, "id"?}: the act "scan".
  * Without an id one is made up. Same ownership. */

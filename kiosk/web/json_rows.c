@@ -113,11 +113,23 @@ json_t *json_rows_machine(const struct machine *machine)
                      (json_int_t)machine->version);
 }
 
+/* "pour retire" -> ["pour", "retire"] */
+static json_t *word_list(const char *words)
+{
+    json_t *list = json_array();
+    for (const char *at = words; *at != '\0';) {
+        const size_t length = strcspn(at, " ");
+        json_array_append_new(list, json_stringn(at, length));
+        at += length + (at[length] == ' ');
+    }
+    return list;
+}
+
 json_t *json_rows_person(const struct person *person)
 {
-    return json_pack("{s:o, s:o, s:o, s:I}", "serial", json_rows_text(person->serial), "name",
-                     json_rows_text(person->name), "role", json_rows_text(person->role), "version",
-                     (json_int_t)person->version);
+    return json_pack("{s:o, s:o, s:o, s:o, s:I}", "serial", json_rows_text(person->serial), "name",
+                     json_rows_text(person->name), "role", json_rows_text(person->role), "training",
+                     word_list(person->training), "version", (json_int_t)person->version);
 }
 
 json_t *json_rows_delivery(const struct delivery *delivery)

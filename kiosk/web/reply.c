@@ -18,6 +18,7 @@ unsigned reply_status(enum fault_code code)
         [FAULT_DEVICE] = MHD_HTTP_BAD_GATEWAY,
         [FAULT_STORAGE] = MHD_HTTP_INTERNAL_SERVER_ERROR,
         [FAULT_REFUSED] = MHD_HTTP_UNPROCESSABLE_CONTENT,
+        [FAULT_APPROVAL] = MHD_HTTP_FORBIDDEN,
         [FAULT_DAMAGED] = MHD_HTTP_INTERNAL_SERVER_ERROR,
     };
     _Static_assert(sizeof statuses / sizeof *statuses == FAULT_CODES, "one status a fault code");

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "kiosk/devices/eye/eye.h"
+#include "kiosk/web/pin_worker.h"
 #include "kiosk/web/reply.h"
 #include "kiosk/web/request.h"
 
@@ -114,6 +115,9 @@ static json_t *gather_notes(struct web *web, json_t *health)
     json_t *notes = json_array();
     writer_read_log(web->options.writer, &log);
     json_object_set_new(health, "log_bytes", json_integer(log.bytes));
+    json_object_set_new(health, "enrolment", json_boolean(pin_worker_has_code(web->pins)));
+    if (web->options.demo_pin[0])
+        json_object_set_new(health, "demo_pin", json_string(web->options.demo_pin));
     if (log.sentence[0])
         json_array_append_new(notes, json_string(log.sentence));
     return notes;

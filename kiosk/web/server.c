@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "kiosk/web/guard.h"
+#include "kiosk/web/pin_worker.h"
 #include "kiosk/web/request.h"
 #include "kiosk/web/template_worker.h"
 #include "kiosk/web/web.h"
@@ -41,6 +42,7 @@ static void free_texts(struct web_options *options)
     free((void *)options->templates_folder);
     free((void *)options->own_templates);
     free((void *)options->kiosk);
+    free((void *)options->demo_pin);
 }
 
 static bool copy_text(const char **text, const char *fallback)
@@ -62,6 +64,7 @@ static bool copy_options(const struct web_options *from, struct web_options *to)
     good = copy_text(&to->templates_folder, "") && good;
     good = copy_text(&to->own_templates, "") && good;
     good = copy_text(&to->kiosk, "") && good;
+    good = copy_text(&to->demo_pin, "") && good;
     if (to->keep_alive_ms <= 0)
         to->keep_alive_ms = KEEP_ALIVE_MS;
     return good;
@@ -158,7 +161,10 @@ bool web_create(const struct web_options *options, struct web **web, struct faul
         goto failed;
     }
     const struct template_files templates = web_template_files(made);
+    const struct pin_worker_options pins = {made->readers, options->writer, options->clock, options->code};
+    made->options.code = NULL; /* the worker has it, and forgets it once used */
     if (!listen_at(made, fault) || !template_worker_start(&templates, made->options.demo, &made->templates, fault) ||
+        !pin_worker_start(&pins, &made->pins, fault) ||
         !events_create(made->options.feed, made->readers, WEB_STREAMS, made->options.keep_alive_ms, &made->events,
                        fault) ||
         !start_daemon(made, fault))
@@ -197,6 +203,7 @@ void web_destroy(struct web *web)
     }
     if (web->socket >= 0)
         close(web->socket);
+    pin_worker_stop(web->pins);
     template_worker_stop(web->templates); /* nobody can hand it anything any more */
     events_destroy(web->events);
     readers_destroy(web->readers);

@@ -13,9 +13,10 @@
 #include "labels/basics/fault.h"
 
 /* The kiosk's HTTP server: JSON under /api/ (docs/api.yaml describes every path), the event stream, metrics, health,
- * and the page's files. Two threads serve all connections, so a handler never waits for the writer, the eye or
- * the drawing of a label: it queues the act, picture or template, suspends its connection, and the completion resumes
- * it. What a handler reads, it reads from a connection of its own to the ledger, out of a small pool.
+ * and the page's files. Two threads serve all connections, so a handler never waits for the writer, the eye, a
+ * PIN or the drawing of a label: it queues the act, picture, PIN or template, suspends its connection, and the
+ * completion resumes it. What a handler reads, it reads from a connection of its own to the ledger, out of a small
+ * pool.
  *
  * Loopback only: any other address is refused at start, since there is no TLS and no sign-in here. Requests whose Host
  * is no loopback name, and changes asked for by another site's page, are refused (guard.h).
@@ -49,7 +50,11 @@ struct web_options {
     bool demo;                 /* every label drawn here is marked SAMPLE */
     const char *kiosk;         /* this kiosk's name */
     int keep_alive_ms;         /* between comment lines on a quiet event stream; 0: 15 000 */
-    web_health *health;        /* may be NULL */
+    const char *code;          /* the code of act "enrol" that counts now, "" or NULL: none */
+    void (*code_used)(void *context); /* it has, and counts no more; on a web thread; may be NULL */
+    void *code_context;
+    const char *demo_pin; /* a demo tells everybody the PIN of its storekeeper; "" or NULL: none */
+    web_health *health;   /* may be NULL */
     void *health_context;
 };
 

@@ -16,6 +16,7 @@
  * Locks, in the order they may be taken: web.mutex, then a waiter's (waiter.h). The events' locks are their own
  * (events.h) and are never taken under these. */
 
+struct pin_worker;
 struct template_worker;
 struct waiter;
 
@@ -27,6 +28,7 @@ struct web {
     struct readers *readers;
     struct events *events;
     struct template_worker *templates;
+    struct pin_worker *pins;
 
     pthread_mutex_t mutex; /* guards the four below */
     pthread_cond_t quiet;  /* `active` became 0 */

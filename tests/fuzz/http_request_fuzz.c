@@ -29,8 +29,9 @@ static void read_path(const char *text)
 static void read_act(struct span body)
 {
     struct act act;
+    struct act_approval approval;
     struct fault fault = {0};
-    if (act_json_read(body, &act, &fault) || act_json_read_scan(body, &act, &fault)) {
+    if (act_json_read(body, &act, &approval, &fault) || act_json_read_scan(body, &act, &fault)) {
         if (!json_is_object(act.content) || strlen(act.id) < 8)
             abort();
         json_decref(act.content);

@@ -15,9 +15,10 @@ static void reads_an_act_with_every_key(void **state)
                                "\"person\":\"H000001X\",\"happened_at\":\"2026-02-14T09:30:00Z\","
                                "\"content\":{\"unit\":\"C000001X\",\"gs\":\"a\\u001db\"}}";
     struct act act;
+    struct act_approval approval;
     struct fault fault = {0};
     (void)state;
-    if (!act_json_read(span_of(body), &act, &fault))
+    if (!act_json_read(span_of(body), &act, &approval, &fault))
         fail_msg("%s", fault.text);
     assert_string_equal(act.id, "abcdefgh-1");
     assert_string_equal(act.kind, "put-away");
@@ -32,8 +33,12 @@ static void reads_an_act_with_every_key(void **state)
 static void reads_an_act_with_the_needed_keys_only(void **state)
 {
     struct act act;
+    struct act_approval approval;
     (void)state;
-    assert_true(act_json_read(span_of("{\"id\":\"12345678\",\"kind\":\"undo\",\"content\":{}}"), &act, NULL));
+    assert_true(
+        act_json_read(span_of("{\"id\":\"12345678\",\"kind\":\"undo\",\"content\":{}}"), &act, &approval, NULL));
+    assert_string_equal(approval.person, "");
+    assert_string_equal(approval.code, "");
     assert_int_equal(act.version, 1);
     assert_int_equal(act.happened_at.ms, 0);
     assert_string_equal(act.counter, "");
@@ -69,15 +74,45 @@ static void refuses_with_the_key_in_the_sentence_and_leaves_the_act_alone(void *
         {"{\"id\":\"12345678\",\"kind\":\"x\",\"content\":{},\"happened_at\":\"yesterday\"}", "'happened_at'"},
         {"{\"id\":\"12345678\",\"kind\":\"x\",\"content\":{},\"counters\":\"a\"}", "'counters' is not known"},
         {"{\"id\":\"12345678\",\"kind\":\"x\",\"content\":{\"a\":1e999}}", "not JSON"},
+#define APPROVED(with) "{\"id\":\"12345678\",\"kind\":\"x\",\"content\":{},\"approval\":" with "}"
+        {APPROVED("\"123456\""), "'approval' must be"},
+        {APPROVED("{}"), "'approval' must be"},
+        {APPROVED("{\"pin\":\"123456\"}"), "'person' is missing"},
+        {APPROVED("{\"person\":\"H000001X\",\"pin\":\"12345\"}"), "'pin' has 5 characters"},
+        {APPROVED("{\"person\":\"H000001X\",\"pin\":\"1234567\"}"), "'pin' has 7 characters"},
+        {APPROVED("{\"person\":\"H000001X\",\"pin\":\"12345x\"}"), "'pin' has a character"},
+        {APPROVED("{\"person\":\"H000001X\",\"pin\":123456}"), "'pin' must be a text"},
+        {APPROVED("{\"pin\":\"123456\",\"code\":\"ABCD-EFGH\"}"), "'approval' must be"},
+        {APPROVED("{\"code\":\"ABCD-EFGHJ\"}"), "'code' has 10 characters"},
+        {APPROVED("{\"person\":\"H000001X\",\"pin\":\"123456\",\"for\":\"ever\"}"), "'for' is not known"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct act act = {.version = 77};
+        struct act_approval approval = {.pin = "kept"};
         struct fault fault = {0};
-        if (act_json_read(span_of(cases[i].body), &act, &fault) || fault.code != FAULT_INPUT || act.version != 77 ||
-            !strstr(fault.text, cases[i].word))
+        if (act_json_read(span_of(cases[i].body), &act, &approval, &fault) || fault.code != FAULT_INPUT ||
+            act.version != 77 || strcmp(approval.pin, "kept") != 0 || !strstr(fault.text, cases[i].word))
             fail_msg("%s: %s", cases[i].body, fault.text);
     }
+}
+
+static void an_approval_stands_beside_the_content(void **state)
+{
+    struct act act;
+    struct act_approval approval;
+    (void)state;
+    assert_true(
+        act_json_read(span_of(APPROVED("{\"person\":\"H000001X\",\"pin\":\"012345\"}")), &act, &approval, NULL));
+    assert_string_equal(approval.person, "H000001X");
+    assert_string_equal(approval.pin, "012345");
+    assert_int_equal(json_object_size(act.content), 0);
+    assert_string_equal(act.approver, ""); /* nobody has checked it yet */
+    json_decref(act.content);
+    assert_true(act_json_read(span_of(APPROVED("{\"code\":\"ABCD-EFGH\"}")), &act, &approval, NULL));
+    assert_string_equal(approval.code, "ABCD-EFGH");
+    assert_string_equal(approval.person, "");
+    json_decref(act.content);
 }
 
 static void a_scan_becomes_the_act_scan_with_an_id_of_its_own(void **state)
@@ -152,12 +187,13 @@ static void a_deeply_nested_body_is_refused_and_nothing_overflows(void **state)
     enum { DEPTH = 100000 };
     char *body = malloc(DEPTH + 1);
     struct act act;
+    struct act_approval approval;
     struct fault fault = {0};
     (void)state;
     assert_non_null(body);
     memset(body, '[', DEPTH);
     body[DEPTH] = '\0';
-    assert_false(act_json_read(span_of(body), &act, &fault));
+    assert_false(act_json_read(span_of(body), &act, &approval, &fault));
     assert_int_equal(fault.code, FAULT_INPUT);
     free(body);
 }
@@ -181,6 +217,7 @@ int main(void)
         cmocka_unit_test(reads_an_act_with_every_key),
         cmocka_unit_test(reads_an_act_with_the_needed_keys_only),
         cmocka_unit_test(refuses_with_the_key_in_the_sentence_and_leaves_the_act_alone),
+        cmocka_unit_test(an_approval_stands_beside_the_content),
         cmocka_unit_test(a_scan_becomes_the_act_scan_with_an_id_of_its_own),
         cmocka_unit_test(refuses_scans_that_are_none),
         cmocka_unit_test(the_longest_scan_passes_and_one_byte_more_does_not),
