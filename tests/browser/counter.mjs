@@ -73,10 +73,10 @@ export class Counter {
     }
 
     /** An act of a person that this page has no part in, as another counter's or a script's. */
-    async act(kind, content, person) {
+    async act(kind, content, person, approval) {
         const response = await fetch(new URL('/api/acts', this.page.url()), {
             method: 'POST', headers: {'Content-Type': 'application/json'},
-            body: JSON.stringify({id: randomUUID(), kind, counter: 'elsewhere', person, content})});
+            body: JSON.stringify({id: randomUUID(), kind, counter: 'elsewhere', person, content, approval})});
         assert(response.ok, `${kind}: the kiosk answered ${response.status} ${await response.text()}`);
     }
 
@@ -84,6 +84,14 @@ export class Counter {
         const answered = this.page.waitForResponse(response => response.url().endsWith('/api/acts'));
         await this.tap(`[data-word="${word}"]`);
         await answered;
+    }
+
+    /** The PIN pad, as fingers use it. */
+    async give_pin(pin) {
+        await this.page.waitForSelector('.dialog [data-digit="0"]');
+        for (const digit of pin)
+            await this.page.click(`[data-digit="${digit}"]`);
+        await this.page.click('.dialog button:text-is("OK")');
     }
 
     word() {

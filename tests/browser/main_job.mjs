@@ -234,7 +234,7 @@ async function lose_an_answer(page, counter) {
 }
 
 async function look_around(page, counter, {vat, oak, tobias}) {
-    const maren = await find_badge('Maren');
+    const maren = await find_badge('Maren'), pin = (await read('/health')).demo_pin;
     await check('Shelves shows the stock by item and lot, and finds a lot', async () => {
         await counter.go('shelves', 'Shelves');
         await page.waitForSelector('.stock-item');
@@ -284,7 +284,7 @@ async function look_around(page, counter, {vat, oak, tobias}) {
         await counter.act('hold', {unit: serial, reason: 'to-inspect'}, tobias);
         await page.waitForSelector('.stock-lot .unit-row >> text=on hold: to inspect');
         await page.waitForSelector('.stock-lot .key-open >> text=1 on hold');
-        await counter.act('release', {unit: serial}, maren);
+        await counter.act('release', {unit: serial}, maren, {person: maren, pin});
         await page.waitForSelector('.stock-lot .tag-hold', {state: 'detached'});
     });
     await check('a movement makes the page read again what it changed, and nothing else', async () => {
@@ -303,7 +303,7 @@ async function look_around(page, counter, {vat, oak, tobias}) {
         page.off('request', listen);
         const tables = asked.map(url => url.pathname).filter(path => !path.startsWith('/api/counters/'));
         assert(tables.join(' ') === '/api/places', `a place's entry: ${tables.join(' ')}`);
-        await counter.act('release', {unit: vat}, maren);
+        await counter.act('release', {unit: vat}, maren, {person: maren, pin});
         await counter.go('shelves', 'Shelves');
     });
     await check('no page asks for all units', async () => {
@@ -340,6 +340,7 @@ async function look_around(page, counter, {vat, oak, tobias}) {
         await page.waitForSelector('.trouble >> text=a storekeeper releases what is on hold');
         await counter.scan(maren);
         await page.click('text="Release it"');
+        await counter.give_pin(pin);
         await page.waitForSelector('.tag-hold', {state: 'detached'});
     });
     await check('the storekeeper settles the question', async () => {

@@ -182,8 +182,9 @@ export function post_scan(counter, text) {
     return queue('/api/scans', {id: new_id(), counter, text, source: 'typed'});
 }
 
-export function post_act(counter, kind, content) {
-    return queue('/api/acts', {id: new_id(), kind, counter, content});
+/** `approval`: {person, pin} or {code}, beside the content, which the kiosk keeps a digest of; null: none. */
+export function post_act(counter, kind, content, approval) {
+    return queue('/api/acts', {id: new_id(), kind, counter, content, ...(approval && {approval})});
 }
 
 /** A person gives up on what the kiosk has not answered. */

@@ -5,6 +5,7 @@ import {Shape, Tag} from './parts.js';
 import {DeskPage} from './page_desk.js';
 import {LabelsPage} from './page_labels.js';
 import {LabelPrintersPage} from './page_label_printers.js';
+import {PinPad, PinTold} from './pin_pad.js';
 import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
@@ -83,10 +84,17 @@ class SoundKey extends Component {
 
 // ---- what is wrong with the whole room ----
 
-function DemoBand() {
+function DemoBand({demo_pin}) {
     return h('div', {class: 'band band-demo', role: 'note'},
-             h('strong', null, 'DEMO'), h('span', null, 'Kestrel Quay is invented. Nothing here is a real stock.'),
+             h('strong', null, 'DEMO'), h('span', null, 'Kestrel Quay is invented. Nothing here is a real stock.',
+                                          demo_pin ? ` The storekeeper\u2019s PIN at the start: ${demo_pin}` : ''),
              h('strong', {'aria-hidden': 'true'}, 'DEMO'));
+}
+
+function EnrolBand() {
+    return h('div', {class: 'band band-clock', role: 'note'}, h(Shape, {name: 'ask'}),
+             h('span', null, 'Somebody is to get a storekeeper\u2019s first PIN, with the code from the kiosk\u2019s terminal: ',
+               h('a', {href: '#/room'}, 'page Room'), '.'));
 }
 
 function ClockBand({view}) {
@@ -171,7 +179,8 @@ class Room extends Component {
                    h('p', {class: 'brand'}, h('img', {src: '/pages/mark.svg', alt: '', width: 36, height: 36}), 'Ambershelf'),
                    h(Nav, {here: route.name === 'unit' ? 'shelves' : within(route.name), tables: state.tables}),
                    h(SoundKey)),
-                 view.demo ? h(DemoBand) : null,
+                 view.demo ? h(DemoBand, state) : null,
+                 state.enrolment ? h(EnrolBand) : null,
                  view.clock_trusted ? null : h(ClockBand, {view}),
                  state.link === 'lost' || state.stuck ? h(LostBand, state) : null,
                  state.stopped ? h(StoppedBand, state) : null,
@@ -183,7 +192,9 @@ class Room extends Component {
                    view.delivery ? h('p', {class: 'delivery-chip'}, h(Tag, {look: 'plain'}, `delivery open: ${supplier_words(view.delivery)}`)) : null,
                    counter === 'desk' ? null : h('p', {class: 'quiet'}, `counter ${counter}`)),
                  at_counter || state.stopped ? null : h(VerdictLine, {view, fresh_until: state.fresh_until}),
-                 this.page());
+                 this.page(),
+                 state.pin_asked ? h(PinPad, {asked: state.pin_asked}) : null,
+                 state.pin_told ? h(PinTold, {told: state.pin_told}) : null);
     }
 }
 

@@ -4,93 +4,15 @@ import {Component, h} from '/vendor/preact/preact.js';
 import {Backups} from './backups.js';
 import {ItemSds} from './item_sds.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
+import {Enrolment, People} from './people.js';
+import {List} from './room_list.js';
 import {act, need} from './store.js';
 import {day_words} from './words.js';
 
 const KINDS = [['C', 'cartridge of resin'], ['R', 'bottle of resin'], ['V', 'vat'], ['P', 'platform'], ['W', 'waste container']];
-const ROLES = ['technician', 'receiver', 'counter', 'storekeeper', 'auditor'];
 
 async function told(kind, content) {
     return (await act(kind, content)).title;
-}
-
-const LIST_MOST = 24; // rows at once; a longer list is looked through by words
-
-/** props: rows, none (a sentence), find (what it is a list of: rows are then looked through by code, name and kind). */
-class List extends Component {
-    render({rows, none, find, children}, {typed}) {
-        if (rows === undefined)
-            return h('p', null, 'Reading\u2026');
-        if (rows.length === 0)
-            return h('p', null, none);
-        const words = (typed || '').toLowerCase().split(/\s+/).filter(Boolean), id = `find-${find}`;
-        const found = words.length === 0 ? rows : rows.filter(row => words.every(word =>
-            [row.code, row.name, row.serial, row.unit, row.place, row.role, row.kind, row.state, row.provisional && 'provisional']
-                .filter(Boolean).join(' ').toLowerCase().includes(word)));
-        return h('div', null,
-                 rows.length > LIST_MOST ? h('div', {class: 'field filter'}, h('label', {for: id}, `Find among ${rows.length} ${find}`),
-                     h('input', {id, autocomplete: 'off', spellcheck: false, value: typed || '',
-                                 onInput: event => this.setState({typed: event.target.value})})) : null,
-                 found.length === 0 ? h('p', {role: 'status'}, 'None has these words.') : null,
-                 h('ul', {class: 'room-list'}, found.slice(0, LIST_MOST).map(children[0])),
-                 found.length > LIST_MOST ? h('p', {class: 'quiet'}, `and ${found.length - LIST_MOST} more`) : null);
-    }
-}
-
-/** Two steps: the key, then what it means and a key that does it. */
-class EraseName extends Component {
-    constructor(props) {
-        super(props);
-        this.state = {asked: false};
-        this.ask = this.ask.bind(this);
-        this.leave = this.leave.bind(this);
-    }
-
-    ask() {
-        this.setState({asked: true});
-    }
-
-    leave() {
-        this.setState({asked: false});
-    }
-
-    render({person}, {asked}) {
-        if (!asked)
-            return h('button', {type: 'button', class: 'key key-small', onClick: this.ask,
-                                'aria-label': `Erase the name of ${person.name}`}, 'Erase name');
-        return h('div', {class: 'erase', role: 'group', 'aria-label': `Erase the name of ${person.name}`},
-                 h('p', null, 'For somebody who has left. The kiosk forgets the name ', h('strong', null, person.name),
-                   ' for ever, and the badge opens nothing any more; what was done stays, under ',
-                   h('span', {class: 'serial'}, person.serial), '. Backups and exports made before still hold the name: ',
-                   'delete those that you need not keep.'),
-                 h(DoKey, {word: 'Erase the name for ever', look: 'key-grave', done: async () => {
-                     await act('name-erase', {person: person.serial});
-                     this.leave();
-                 }}),
-                 h('button', {type: 'button', class: 'key key-plain', onClick: this.leave}, 'Leave it'));
-    }
-}
-
-function PersonKeys({person}) {
-    if (person.role === 'left')
-        return null;
-    return h('div', {class: 'person-keys'},
-             h(DoKey, {word: 'Reprint badge', label: `Reprint the badge of ${person.name || person.serial}`,
-                       done: () => act('reprint', {unit: person.serial})}),
-             h(EraseName, {person}));
-}
-
-function People({people}) {
-    return h('section', {class: 'panel'}, h('h2', null, 'People'),
-             h(List, {rows: people, find: 'people', none: 'Nobody is entered yet. The first person is a storekeeper.'}, person =>
-                 h('li', {key: person.serial}, h('span', null, h('strong', null, person.name || 'name erased'), `, ${person.role} `,
-                                                 h('span', {class: 'serial'}, person.serial)),
-                   h(PersonKeys, {person, key: `${person.serial} ${person.role}`}))),
-             h('h3', null, 'Enter a person'),
-             h(Form, {name: 'Enter a person', word: 'Enter', done: content => told('person-entry', content), fields: [
-                 {name: 'name', label: 'First name', required: true, longest: 48},
-                 {name: 'role', label: 'Role', required: true,
-                  options: people && people.length === 0 ? ['storekeeper'] : ROLES}]}));
 }
 
 function Printers({printers}) {
@@ -229,6 +151,7 @@ export class RoomPage extends Component {
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Room'),
                  h(Trouble, {text: state.problem}),
+                 state.enrolment && people ? h(Enrolment, {people}) : null,
                  h('p', null, 'A storekeeper enters what the room knows of: scan a storekeeper\u2019s badge first.'),
                  h('div', {class: 'columns'},
                    h('div', null, h(Clock, {view: state.view}), h(Backups, {health}), h(People, {people}), h(Printers, {printers})),

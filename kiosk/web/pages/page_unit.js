@@ -32,10 +32,10 @@ function History({unit, people}) {
 function Hold({unit}) {
     if (unit.hold)
         return h('section', {class: 'panel'}, h('h2', null, 'On hold'),
-                 h('p', null, `Reason: ${word_words(unit.hold)}. A storekeeper can release it.`),
+                 h('p', null, `Reason: ${word_words(unit.hold)}. A storekeeper releases it, with the PIN.`),
                  h(DoKey, {word: 'Release it', look: 'key-main', done: () => act('release', {unit: unit.serial})}));
     return h('section', {class: 'panel'}, h('h2', null, 'Put on hold'),
-             h('p', null, 'Anyone may put a thing on hold; a storekeeper releases it.'),
+             h('p', null, 'Anyone may put a thing on hold; a storekeeper releases it, with the PIN.'),
              h(Form, {name: `Hold ${unit.serial}`, word: 'Put on hold',
                       fields: [{name: 'reason', label: 'Reason', required: true, options: HOLD_REASONS}],
                       done: async content => (await act('hold', {unit: unit.serial, ...content})).title}));

@@ -99,6 +99,8 @@ function read_field(form, field) {
         return undefined;
     if (field.type === 'lines') // "one|two" to the kiosk, a line each to a person
         return text.split('\n').map(line => line.trim()).filter(Boolean).join('|');
+    if (field.raised)
+        return text.toUpperCase();
     return field.type === 'number' ? Number(text) : text;
 }
 

@@ -3,7 +3,7 @@
 // (ASCII: code = key's code - 64); they are shown by their picture in the box and sent as themselves.
 
 import {Component, h} from '/vendor/preact/preact.js';
-import {scan} from './store.js';
+import {scan, state} from './store.js';
 
 const controls = {']': '\u241D', '^': '\u241E', '6': '\u241E', 'd': '\u2404', '\\': '\u241C', '_': '\u241F'};
 const LONGEST = 4096; // what one scan may hold
@@ -51,7 +51,7 @@ export class ScanBox extends Component {
     /** At the counter the box has the focus whenever nothing else wants it. */
     keep_focus() {
         const open = document.activeElement;
-        if (this.props.always && (!open || open === document.body || !open.isConnected))
+        if (this.props.always && !state.pin_asked && !state.pin_told && (!open || open === document.body || !open.isConnected))
             this.box.focus({preventScroll: true});
     }
 
@@ -67,6 +67,8 @@ export class ScanBox extends Component {
     /** A scanner may type while a key or a link has the focus: the text still comes here. */
     key_down(event) {
         const here = event.target === this.box;
+        if (state.pin_asked || state.pin_told) // a PIN is no scan
+            return;
         if (!here && takes_text(event.target) && !is_misplaced(event))
             return;
         if (event.ctrlKey && !event.altKey && !event.metaKey) {

@@ -1,7 +1,7 @@
 // What the page knows: the counter's view, the tables that the open page shows, the state of the link. One object;
 // whoever changes it calls `set`, and the page is drawn anew.
 
-import {forget_waiting, post_act, post_scan, read, read_all, read_health, watch_queue} from './api.js';
+import {Problem, forget_waiting, post_act, post_scan, read, read_all, read_health, watch_queue} from './api.js';
 import {follow_stream} from './stream.js';
 import {play, tone_of} from './tones.js';
 
@@ -26,6 +26,10 @@ export const state = {
     devices: {},       // device -> what is wrong with it, as a sentence
     stopped: null,     // the ledger is damaged: the kiosk's sentence
     notes: [],         // what a person should know though the kiosk works
+    enrolment: false,  // a code from the kiosk's terminal counts just now
+    demo_pin: null,    // a demo tells its storekeeper's PIN
+    pin_asked: null,   // a storekeeper's PIN is awaited: {sentence, trouble, person, answer(approval or null)}
+    pin_told: null,    // one was made just now: {name, pin}
 };
 
 const readers = {
@@ -94,7 +98,8 @@ export async function reload_view() {
 async function reload_health() {
     const health = await read_health();
     if (health)
-        set({stopped: health.stopped || null, notes: health.notes || []});
+        set({stopped: health.stopped || null, notes: health.notes || [], enrolment: Boolean(health.enrolment),
+             demo_pin: health.demo_pin || null});
 }
 
 // ---- acts ----
@@ -115,6 +120,57 @@ async function settle(promise, quiet) {
     }
 }
 
+// ---- approvals ----
+
+/** Asks for a storekeeper's PIN over the page; null: nobody gave one. */
+function ask_pin(sentence, trouble, person) {
+    if (stale.has('people') || !state.tables.people)
+        reload_table('people');
+    return new Promise(done => set({pin_asked: {sentence, trouble, person, answer: approval => {
+        set({pin_asked: null});
+        done(approval);
+    }}}));
+}
+
+/** An act that may need an approval: asked for until it is right or given up. Fails with the kiosk's Problem. */
+async function settle_approved(kind, content) {
+    let approval = null, why = null;
+    for (;;) {
+        try {
+            return await settle(post_act(counter, kind, content, approval), true);
+        } catch (problem) {
+            if (problem.code !== 'approval')
+                throw problem;
+            why = why || sentence_of(problem.message);
+            approval = await ask_pin(why, approval ? sentence_of(problem.message) : null, approval ? approval.person : null);
+            if (!approval)
+                throw new Problem('Nothing was done: no storekeeper approved it.', 'given-up', 0);
+        }
+    }
+}
+
+function sentence_of(text) {
+    return `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? '' : '.'}`;
+}
+
+/** The first storekeeper, or a first PIN, by the code of the kiosk's terminal. */
+export async function enrol(content, code) {
+    const answer = await settle(post_act(counter, 'enrol', content, {code}), true);
+    reload_health();
+    return answer;
+}
+
+/** Shown on the page, with its tone; the promise always ends well. */
+async function shown(promise) {
+    try {
+        return await promise;
+    } catch (problem) {
+        play('stop');
+        set({problem: problem.message});
+        return null;
+    }
+}
+
 /** Scans and keys: what goes wrong is shown on the page; the promise always ends well. */
 export function scan(text) {
     return settle(post_scan(counter, text), false).catch(() => null);
@@ -122,23 +178,19 @@ export function scan(text) {
 
 export async function press(word, more) {
     set({pressed: word});
-    try {
-        return await settle(post_act(counter, 'press', {word, ...more}), false);
-    } catch {
-        return null;
-    } finally {
-        set({pressed: null});
-    }
+    const answer = await shown(settle_approved('press', {word, ...more}));
+    set({pressed: null});
+    return answer;
 }
 
 /** An act from a form: fails with the kiosk's Problem, which the form shows beside its key. */
 export function act(kind, content) {
-    return settle(post_act(counter, kind, content), true);
+    return settle_approved(kind, content);
 }
 
 /** An act from a single key: what goes wrong is shown on the page. */
 export function act_shown(kind, content) {
-    return settle(post_act(counter, kind, content), false).catch(() => null);
+    return shown(settle_approved(kind, content));
 }
 
 export {forget_waiting};
@@ -156,7 +208,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers'], 'job-end': ['printers'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
-    'print-move': ['prints'], 'print-tell': [],
+    'print-move': ['prints'], 'print-tell': [], 'pin-issue': [], 'approval': [],
     'question': ['questions'], 'settlement': ['questions'],
     'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [], 'supply': [],
 };
