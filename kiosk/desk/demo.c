@@ -74,8 +74,8 @@ static bool run(struct filling *filling, const char *kind, json_t *content, json
     builder_addf(&id, "demo-%03d-%s", ++filling->acts, kind);
     (void)span_copy(span_of(kind), act.kind, sizeof act.kind);
     (void)span_copy(span_of(filling->storekeeper), act.person, sizeof act.person);
-    if (strcmp(kind, "enrol") == 0) /* no PIN has this hash: whoever starts the demo gives her one that it tells */
-        (void)span_copy(span_of("none yet"), act.aside, sizeof act.aside);
+    if (strcmp(kind, "enrol") == 0)
+        (void)span_copy(span_of(DESK_DEMO_NO_PIN), act.aside, sizeof act.aside);
     json_t *ignored = NULL;
     struct fault why = {0};
     const bool done = writer_run(filling->writer, &act, answer ? answer : &ignored, &why);

@@ -103,6 +103,9 @@ bool desk_view(const struct desk *desk, struct ledger *ledger, const char *count
 /* One unit as in a view, with history asked for separately (ledger_each_of_unit). FAULT_MISSING when there is none. */
 bool desk_unit(struct ledger *ledger, const char *serial, struct day today, json_t **unit, struct fault *fault);
 
+/* The "hash" of its storekeeper's PIN then: no PIN has it. Whoever starts the demo gives her one that it tells. */
+#define DESK_DEMO_NO_PIN "none yet"
+
 /* Fills an empty demo ledger with an invented print room, days relative to the moment, act by act as people would.
  * Does nothing when it was filled before. */
 bool desk_demo_fill(struct writer *writer, struct moment moment, struct fault *fault);

@@ -90,15 +90,22 @@ static void stop_writer(struct daemon *daemon)
     writer_destroy(daemon->writer);
 }
 
-/* After the writer, which makes the ledger. A damaged one has no code: nothing could be booked with it. */
+static bool enrol(struct daemon *daemon, struct fault *fault)
+{
+    const char *ledger = daemon->config->ledger;
+    return daemon->demo ? enrolment_of_demo(daemon->writer, ledger, daemon->demo_pin, fault)
+                        : enrolment_open(&daemon->enrolment, ledger, daemon->enrols_again, fault);
+}
+
+/* After the writer, which makes the ledger. On a damaged one the kiosk starts all the same, to say so; there is no code
+ * then, for nothing could be booked with it. */
 static bool start_enrolment(struct daemon *daemon, struct fault *fault)
 {
+    struct fault why = {FAULT_NONE, ""};
     if (writer_is_shut(daemon->writer, NULL))
         return true;
-    if (daemon->demo)
-        return enrolment_of_demo(daemon->writer, daemon->config->ledger, daemon->demo_pin, fault);
-    if (!enrolment_open(&daemon->enrolment, daemon->config->ledger, daemon->enrols_again, fault))
-        return false;
+    if (!enrol(daemon, &why) && why.code != FAULT_DAMAGED)
+        return fault_set(fault, why.code, "%s", why.text);
     if (daemon->enrolment.code[0] != '\0') /* the log is read by more people than the code is for */
         log_line(LOG_LEVEL_INFO, "people", "nobody has a PIN yet, or a new one was asked for: the code for it is %s%s",
                  daemon->enrolment.file[0] ? "on standard output and in " : "on standard output",

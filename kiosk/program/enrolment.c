@@ -10,6 +10,7 @@
 #include <sodium.h>
 
 #include "kiosk/basics/id.h"
+#include "kiosk/desk/desk.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/pins.h"
 #include "kiosk/web/pin_worker.h"
@@ -92,37 +93,68 @@ void enrolment_close(struct enrolment *enrolment)
 
 /* ---- the demo ---- */
 
+struct demo_search {
+    char serial[SERIAL_SIZE]; /* of the first storekeeper */
+    char pin[ENROLMENT_PIN_SIZE];
+    struct pin kept;
+    bool has;
+};
+
 static bool keep_storekeeper(const struct person *person, void *context)
 {
+    struct demo_search *search = context;
     if (strcmp(person->role, "storekeeper") != 0)
         return true;
-    (void)span_copy(span_of(person->serial), context, SERIAL_SIZE);
+    (void)span_copy(span_of(person->serial), search->serial, sizeof search->serial);
     return false;
 }
 
-static bool find_storekeeper(const char *address, char serial[SERIAL_SIZE], struct fault *fault)
+/* Six digits of the first movement's hash, which a random salt is in: each demo has its own, and keeps it. */
+static bool derive_pin(const struct movement *first, void *context)
+{
+    struct demo_search *search = context;
+    uint32_t number = 0;
+    memcpy(&number, first->hash, sizeof number);
+    (void)snprintf(search->pin, sizeof search->pin, "%06u", (unsigned)(number % 1000000));
+    return false;
+}
+
+static bool search_demo(const char *address, struct demo_search *search, struct fault *fault)
 {
     struct ledger *ledger = NULL;
     if (!ledger_open(address, LEDGER_READER, &ledger, fault))
         return false;
-    const bool read = person_each(ledger, keep_storekeeper, serial, fault);
+    const bool read = person_each(ledger, keep_storekeeper, search, fault) &&
+                      ledger_each(ledger, 0, 1, derive_pin, search, fault) &&
+                      pin_load(ledger, search->serial, &search->kept, &search->has, fault);
     ledger_close(ledger);
     return read;
+}
+
+static bool give_pin(struct writer *writer, const struct demo_search *search, struct fault *fault)
+{
+    struct act act = {.kind = "enrol", .version = 1};
+    json_t *answer = NULL;
+    if (!pin_hash(search->pin, act.aside, fault))
+        return false;
+    id_make(act.id);
+    act.content = json_pack("{s:s}", "person", search->serial);
+    const bool given = writer_run(writer, &act, &answer, fault);
+    json_decref(answer);
+    return given;
 }
 
 bool enrolment_of_demo(struct writer *writer, const char *ledger_address, char pin[ENROLMENT_PIN_SIZE],
                        struct fault *fault)
 {
-    struct act act = {.kind = "enrol", .version = 1};
-    char serial[SERIAL_SIZE] = "", made[ENROLMENT_PIN_SIZE];
-    json_t *answer = NULL;
-    if (!find_storekeeper(ledger_address, serial, fault) || !pin_make(made, act.aside, fault))
+    struct demo_search search = {.serial = ""};
+    if (!search_demo(ledger_address, &search, fault))
         return false;
-    id_make(act.id);
-    act.content = json_pack("{s:s}", "person", serial);
-    if (!writer_run(writer, &act, &answer, fault))
+    const bool mine = search.has && pin_fits(search.pin, search.kept.hash);
+    const bool new = !search.has || strcmp(search.kept.hash, DESK_DEMO_NO_PIN) == 0;
+    if (new && !give_pin(writer, &search, fault))
         return false;
-    json_decref(answer);
-    memcpy(pin, made, sizeof made);
+    if (mine || new) /* else somebody was issued another one: whoever that was knows it */
+        memcpy(pin, search.pin, sizeof search.pin);
     return true;
 }

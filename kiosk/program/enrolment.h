@@ -23,7 +23,8 @@ bool enrolment_open(struct enrolment *enrolment, const char *ledger_address, boo
 /* Removes the file. Also when the code was used. */
 void enrolment_close(struct enrolment *enrolment);
 
-/* A demo has no secrets: its first storekeeper gets a new PIN at each start, for the page to tell. */
+/* A demo has no secrets: its first storekeeper has a PIN that follows from its ledger, for the page to tell; given at
+ * the first start, the same at every other. `pin` stays as it was when she was issued another one since. */
 bool enrolment_of_demo(struct writer *writer, const char *ledger_address, char pin[ENROLMENT_PIN_SIZE],
                        struct fault *fault);
 

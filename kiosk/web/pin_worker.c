@@ -43,16 +43,22 @@ void pin_job_free(void *job)
     free(job);
 }
 
-bool pin_make(char pin[PIN_DIGITS + 1], char hash[PIN_HASH_SIZE], struct fault *fault)
+bool pin_hash(const char pin[PIN_DIGITS + 1], char hash[PIN_HASH_SIZE], struct fault *fault)
 {
-    char made[PIN_DIGITS + 1];
-    (void)snprintf(made, sizeof made, "%06u", (unsigned)randombytes_uniform(PINS));
-    const bool done = crypto_pwhash_str(hash, made, PIN_DIGITS, crypto_pwhash_OPSLIMIT_INTERACTIVE,
-                                        crypto_pwhash_MEMLIMIT_INTERACTIVE) == 0;
-    if (done)
-        memcpy(pin, made, sizeof made);
-    sodium_memzero(made, sizeof made);
-    return done || fault_set(fault, FAULT_BUSY, "no memory to make a PIN (64 MB): end other programs and try again");
+    return crypto_pwhash_str(hash, pin, strlen(pin), crypto_pwhash_OPSLIMIT_INTERACTIVE,
+                             crypto_pwhash_MEMLIMIT_INTERACTIVE) == 0 ||
+           fault_set(fault, FAULT_BUSY, "no memory to make a PIN (64 MB): end other programs and try again");
+}
+
+bool pin_fits(const char pin[PIN_DIGITS + 1], const char hash[PIN_HASH_SIZE])
+{
+    return crypto_pwhash_str_verify(hash, pin, strlen(pin)) == 0;
+}
+
+static bool make_pin(struct pin_job *job, struct fault *fault)
+{
+    (void)snprintf(job->made, sizeof job->made, "%06u", (unsigned)randombytes_uniform(PINS));
+    return pin_hash(job->made, job->hash, fault);
 }
 
 /* ---- the code of the first storekeeper ---- */
@@ -150,7 +156,7 @@ static bool check_pin(struct pin_worker *worker, const struct pin_job *job, stru
                          name);
     if (must_wait(pin_throttle_left_s(pin.wrong, now.wall.ms - pin.tried_ms), "with this PIN", fault))
         return false;
-    const bool right = crypto_pwhash_str_verify(pin.hash, job->pin, strlen(job->pin)) == 0;
+    const bool right = pin_fits(job->pin, pin.hash);
     sodium_memzero(&pin.hash, sizeof pin.hash);
     if (right) {
         pin_tries_forget(&worker->tries, job->terminal);
@@ -186,7 +192,7 @@ static void do_job(struct pin_worker *worker, struct pin_job *job)
         done = check_code(worker, job, &fault);
     else if (done && job->person[0] != '\0')
         done = check_pin(worker, job, &fault);
-    done = done && (!job->makes || pin_make(job->made, job->hash, &fault));
+    done = done && (!job->makes || make_pin(job, &fault));
     waiter_complete(job->waiter, job, pin_job_free, done ? NULL : &fault);
 }
 

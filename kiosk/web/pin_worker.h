@@ -56,7 +56,9 @@ bool pin_worker_push(struct pin_worker *worker, struct pin_job *job, struct faul
 bool pin_worker_has_code(struct pin_worker *worker);
 void pin_worker_drop_code(struct pin_worker *worker);
 
-/* A new PIN, six random digits, and its hash. False: no memory for argon2id (FAULT_BUSY). Also for the demo. */
-bool pin_make(char pin[PIN_DIGITS + 1], char hash[PIN_HASH_SIZE], struct fault *fault);
+/* The argon2id hash of a PIN, and whether a PIN is that of a hash. Slow: a tenth of a second; never on an HTTP thread.
+ * False of the first: no memory (FAULT_BUSY). */
+bool pin_hash(const char pin[PIN_DIGITS + 1], char hash[PIN_HASH_SIZE], struct fault *fault);
+bool pin_fits(const char pin[PIN_DIGITS + 1], const char hash[PIN_HASH_SIZE]);
 
 #endif

@@ -24,6 +24,8 @@ class Kiosk:
         self.process = subprocess.Popen([build / "ambershelf", "serve", "--config", config], stdout=subprocess.PIPE,
                                         stderr=self._log)
         line = self.process.stdout.readline().decode()
+        if line.startswith("Code "):  # nobody has a PIN in here
+            line = self.process.stdout.readline().decode()
         address = re.search(r"http://127\.0\.0\.1:(\d+)/", line)
         if not address:
             raise SystemExit(f"the kiosk does not start: {open(self._log.name, encoding='utf-8').read()}")

@@ -133,8 +133,8 @@ async function release_with_pin(context) {
     await check('an act of a role that may not is a stop with who may', async () => {
         await page.goto(`${base}/#/desk`);
         await counter.scan(ines);
-        await counter.scan(units.find(row => row.item === 'OAK' && row.use_by && row.use_by.state === 'good').serial);
-        assert_has(await page.textContent('.verdict'), 'STOP', 'A technician or storekeeper takes things to a printer');
+        await counter.scan(units.find(row => row.kind === 'cartridge' && row.status === 'in' && row.labelled && !row.hold).serial);
+        assert_has(await page.textContent('.verdict'), 'STOP', 'technician or storekeeper takes things to a printer');
         await picture(page, 'not-allowed');
         await counter.press('NO');
     });

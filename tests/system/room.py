@@ -104,12 +104,16 @@ class Kiosk(web.Web):
         arguments = [settings.PROGRAM, "serve", "--config", self._config] + (["--demo"] if demo else [])
         self.process = processes.start(arguments, {**settings.SANITIZERS, "TZ": room.zone}, stdout=subprocess.PIPE, stderr=self._log)
         line = self.process.stdout.readline().decode()
+        code = re.fullmatch(r"Code for the first storekeeper's PIN: (\S+) \(page Room; .*\)\n", line)
+        self.code = code[1] if code else None  # of this start, when nobody has a PIN
+        if code:
+            line = self.process.stdout.readline().decode()
         address = re.fullmatch(r"Ambershelf( \(demo\))? is at http://127\.0\.0\.1:(\d+)/\n", line)
         if not address:
-            code = processes.end(self.process)
+            ended = processes.end(self.process)
             self.process.stdout.close()
             self._log.close()
-            raise AssertionError(f"the daemon does not start (exit {code}, '{line}'): {room.log_text()[-800:]}")
+            raise AssertionError(f"the daemon does not start (exit {ended}, '{line}'): {room.log_text()[-800:]}")
         super().__init__(int(address[2]))
         self.stream = None
         if room.scanner:
@@ -144,6 +148,10 @@ class Kiosk(web.Web):
         if self.stream and counter == DESK and answer.status == 200 and not answer.body.get("repeated"):
             self.stream.wait(lambda: self.stream.count("counter", counter=DESK) > before, 15, f"word of {act}")
         return answer
+
+    def approved(self, act, content, person, counter=None):
+        """An act with the PIN of the room's storekeeper."""
+        return self.act(act, content, person, counter, approval={"person": self.room.approver, "pin": self.room.pin})
 
     def unit(self, serial):
         return self.get(f"/api/units/{serial}").body
@@ -197,6 +205,7 @@ class Room:
         self.clock = None
         self.zone = "UTC"
         self.kiosk = None
+        self.approver = self.pin = None  # of the first storekeeper, once furnished
         self.reports = []
 
     def set_clock(self, instant, trusted=True):
@@ -245,7 +254,9 @@ class Room:
         """A small real room, entered by its first storekeeper. Everything in it is invented; the item numbers use the
         range that GS1 keeps for examples (950...)."""
         kiosk = self.kiosk
-        maren = kiosk.act("person-entry", {"name": "Maren", "role": "storekeeper"}).body["serial"]
+        first = kiosk.act("enrol", {"name": "Maren"}, approval={"code": kiosk.code}).body
+        maren = self.approver = first["serial"]
+        self.pin = first["pin"]
         tobias = kiosk.act("person-entry", {"name": "Tobias", "role": "technician"}, maren).body["serial"]
         entries = [
             ("printer-entry", {"code": "CAPSTAN", "name": "Capstan", "slots": 1}),

@@ -53,7 +53,8 @@ class Worker(threading.Thread):
 
 class Soak(room.RoomTest):
     def act(self, kind, content, person, counter=None):
-        answer = web.Web.act(self.kiosk, kind, content, self.people[person], counter)
+        more = {"approval": {"person": self.people[person], "pin": self.pin}} if kind == "release" else {}
+        answer = web.Web.act(self.kiosk, kind, content, self.people[person], counter, **more)
         if answer.status != 200:
             raise AssertionError(f"{kind} {content}: {answer}")
         return answer.body
@@ -169,6 +170,7 @@ class Soak(room.RoomTest):
         self.sanitized = "libasan" in pathlib.Path(f"/proc/{self.kiosk.process.pid}/maps").read_text()
         self.kiosk.listen()
         self.people = {row["name"]: row["serial"] for row in self.kiosk.get("/api/people").body["people"]}
+        self.pin = self.kiosk.get("/health").body["demo_pin"]
         self.kiosk.wait_all_printed()
         self.act("delivery-open", {"supplier": "Gannet Supply"}, "Ines")
         self.delivery = self.kiosk.get("/api/deliveries").body["deliveries"][0]["id"]
