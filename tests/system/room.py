@@ -96,12 +96,12 @@ class LabelPrinter:
 class Kiosk(web.Web):
     """A running daemon."""
 
-    def __init__(self, room, demo, extra):
+    def __init__(self, room, demo, extra, enrol=False):
         self.room = room
         self._config = room.folder / "kiosk.ini"
         self._config.write_text(room.configuration(extra))
         self._log = open(room.log, "ab")
-        arguments = [settings.PROGRAM, "serve", "--config", self._config] + (["--demo"] if demo else [])
+        arguments = [settings.PROGRAM, "serve", "--config", self._config] + (["--demo"] if demo else []) + (["--enrol"] if enrol else [])
         self.process = processes.start(arguments, {**settings.SANITIZERS, "TZ": room.zone}, stdout=subprocess.PIPE, stderr=self._log)
         line = self.process.stdout.readline().decode()
         code = re.fullmatch(r"Code for the first storekeeper's PIN: (\S+) \(page Room; .*\)\n", line)
@@ -230,9 +230,9 @@ class Room:
                       *extra.get("scanner", [])]
         return "\n".join(lines) + "\n"
 
-    def open(self, demo=False, **extra):
-        """Starts the daemon. `extra`: more lines of a section, as kiosk=["idle-seconds = 5"]."""
-        self.kiosk = Kiosk(self, demo, extra)
+    def open(self, demo=False, enrol=False, **extra):
+        """Starts the daemon; `enrol`: with a code for a PIN even though somebody has one. `extra`: more lines of a section, as kiosk=["idle-seconds = 5"]."""
+        self.kiosk = Kiosk(self, demo, extra, enrol)
         return self.kiosk
 
     def log_text(self):
