@@ -86,7 +86,7 @@ static bool do_it(struct turn *turn, bool asked, struct fault *fault)
                         cleaning.unit, cleaning.waste[0] ? ", " : "", cleaning.waste);
         return true;
     }
-    if (!turn_has_person(turn, "to say who cleaned it"))
+    if (!turn_has_person(turn, "clean", "to say who cleaned it"))
         return true;
     if (!book(turn, &cleaning, &rest, fault))
         return false;

@@ -61,6 +61,7 @@ static void judge(const struct turn *turn, const struct pour *pour, struct verdi
                                    .today = turn->act->moment.local_day,
                                    .clock_trusted = turn->act->moment.trusted},
                list);
+    turn_judge_person(turn, "pour", list);
 }
 
 /* ---- booking ---- */
@@ -170,7 +171,7 @@ static void show(struct counter *counter, const struct verdict_list *list)
 /* Books what has been said in full and nothing speaks against; the group is closed then. */
 static bool go_on(struct turn *turn, const struct pour *pour, struct fault *fault)
 {
-    if (!turn_has_person(turn, "to pour this"))
+    if (!turn_has_person(turn, "pour", "to pour this"))
         return true;
     if (!book_and_say(turn, pour, fault))
         return false;
@@ -308,7 +309,7 @@ bool pour_done_already(struct turn *turn, struct fault *fault)
                                             : "Say how much first, or 'nobody knows'.");
         return true;
     }
-    if (!turn_has_person(turn, "to say who poured it"))
+    if (!turn_has_person(turn, "taken", "to say who poured it"))
         return true;
     if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault) ||
         !book_against(turn, &pour, fault))
@@ -339,11 +340,11 @@ bool pour_act(struct act_context *context, json_t **answer, struct fault *fault)
     struct verdict_list list;
     char from[SERIAL_SIZE], to[SERIAL_SIZE];
     bool confirm, taken;
-    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+    if (!turn_open(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "from", CONTENT_REQUIRED, from, sizeof from, fault) ||
         !content_code(content, "to", CONTENT_REQUIRED, to, sizeof to, fault) || !read_amount(content, &pour, fault) ||
         !content_flag(content, "confirm", &confirm, fault) || !content_flag(content, "taken", &taken, fault) ||
-        !load(&turn, from, to, &pour, fault))
+        !turn_may(&turn, taken ? "taken" : "pour", fault) || !load(&turn, from, to, &pour, fault))
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who pours it");

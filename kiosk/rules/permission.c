@@ -16,7 +16,10 @@ static const struct permission table[] = {
     {"pin-tried", ROLES_ALL, false, NULL, "tries a PIN"},              /* of the program itself */
 
     {"check-out", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "takes things to a printer"},
-    {"taken", ROLES_WORKING, false, NULL, "says what was taken"},
+    {"pour", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "pour", "pours resin"},
+    {"clean", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "cleans vats"},
+    {"taken", ROLES_WORKING, false, NULL, "says what was taken or poured"},
+    {"amount", ROLES_WORKING, false, NULL, "says how much is left"},
     {"check-in", ROLES_WORKING, false, NULL, "brings things back"},
     {"put-away", ROLES_WORKING, false, NULL, "puts things away"},
     {"hold", ROLES_WORKING, false, NULL, "puts things on hold"},

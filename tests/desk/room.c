@@ -176,7 +176,8 @@ void room_take_on(struct room *room, const char *item, json_t *more, char serial
 
 static void enter_person(struct room *room, const char *name, const char *role, char serial[SERIAL_SIZE])
 {
-    const json_t *answer = room_act(room, "person-entry", json_pack("{s:s,s:s}", "name", name, "role", role));
+    const json_t *answer = room_act(
+        room, "person-entry", json_pack("{s:s,s:s,s:[s,s]}", "name", name, "role", role, "training", "pour", "retire"));
     (void)snprintf(serial, SERIAL_SIZE, "%s", json_string_value(json_object_get(answer, "serial")));
 }
 
@@ -274,6 +275,9 @@ int room_group_setup(void **state)
     room_enrol(room, "Maren", room->maren);
     (void)snprintf(room->person, sizeof room->person, "%s", room->maren);
     (void)snprintf(room->approver, sizeof room->approver, "%s", room->maren);
+    (void)room_act(room, "person-entry",
+                   json_pack("{s:s,s:s,s:s,s:[s,s]}", "name", "Maren", "role", "storekeeper", "serial", room->maren,
+                             "training", "pour", "retire"));
     enter_person(room, "Tobias", "technician", room->tobias);
     enter_person(room, "Jarl", "technician", room->jarl);
     enter_places(room);

@@ -36,7 +36,8 @@ struct room {
     json_t *view;               /* the last answer; owned */
     char act[ACT_ID_SIZE];      /* of the last act */
 
-    char maren[SERIAL_SIZE], tobias[SERIAL_SIZE], jarl[SERIAL_SIZE]; /* storekeeper, technician, technician */
+    char maren[SERIAL_SIZE], tobias[SERIAL_SIZE],
+        jarl[SERIAL_SIZE]; /* storekeeper, technician, technician; trained for all */
     /* proved and on shelf A01 (vats B01) */
     char flint[SERIAL_SIZE], flint_more[SERIAL_SIZE]; /* lot FL-1, good for 240 days, 1000 ml */
     char flint_today[SERIAL_SIZE];                    /* last usable day is today */

@@ -52,7 +52,7 @@ const struct day_act act_run_day[] = {
     /* the room */
     REFUSED("person-entry", "", "{\"name\":\"Tobias\",\"role\":\"technician\"}", "no storekeeper yet"),
     DO("enrol", "", "{\"name\":\"Maren\"}"),
-    DO("person-entry", "<H1>", "{\"name\":\"Tobias\",\"role\":\"technician\"}"),
+    DO("person-entry", "<H1>", "{\"name\":\"Tobias\",\"role\":\"technician\",\"training\":[\"pour\"]}"),
     REFUSED("person-entry", "<H2>", "{\"name\":\"Ines\",\"role\":\"receiver\"}", "a storekeeper enters"),
     DO("person-entry", "<H1>", "{\"name\":\"Ines\",\"role\":\"receiver\"}"),
     DO("person-entry", "<H1>", "{\"name\":\"Jarl\",\"role\":\"technician\",\"training\":[\"pour\"]}"),
