@@ -36,17 +36,20 @@ static bool make_known(const struct movement *movement, struct fold *fold)
            store->save_job(store->context, &job, &fold->fault);
 }
 
-static bool read_contents(const struct movement *movement, struct contents *contents, int64_t *before_ul,
-                          struct fault *fault)
+static bool read_contents(const struct movement *movement, struct contents *contents, struct fault *fault)
 {
     char lots[CONTENTS_TEXT_SIZE] = "";
+    int64_t total_ul = MOVEMENT_NULL;
     json_t *detail = NULL;
     if (!movement_detail_read(movement->detail, &detail, fault))
         return false;
     const bool read = movement_detail_text(detail, "lots", lots, sizeof lots, fault) &&
-                      movement_detail_number(detail, "before_ul", before_ul, fault);
+                      movement_detail_number(detail, "before_ul", &total_ul, fault);
     json_decref(detail);
-    return read && contents_read(lots, contents, fault);
+    if (!read || !contents_read(lots, contents, fault))
+        return false;
+    contents->total_ul = total_ul; /* may be known where the composition is not */
+    return true;
 }
 
 /* The other end of a pour, as it was as far as the movement says: what was in it when it is the source; where it goes
@@ -61,7 +64,7 @@ static bool make_other_end(const struct movement *movement, struct fold *fold)
         return true;
     memcpy(unit.serial, is_source ? movement->unit : movement->other, sizeof unit.serial);
     if (is_source) {
-        if (!read_contents(movement, &contents, &contents.total_ul, &fold->fault))
+        if (!read_contents(movement, &contents, &fold->fault))
             return false;
         contents_put(&contents, &unit, mix.lots);
         unit.expires = movement->expires;

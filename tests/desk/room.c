@@ -104,15 +104,22 @@ static bool run(struct room *room, const char *kind, json_t *content, json_t **a
     return writer_run(room->writer, &act, answer, fault);
 }
 
+bool room_try(struct room *room, const char *kind, json_t *content, struct fault *fault)
+{
+    json_t *answer = NULL;
+    if (!run(room, kind, content, &answer, fault))
+        return false;
+    json_decref(room->view);
+    room->view = answer;
+    return true;
+}
+
 json_t *room_act(struct room *room, const char *kind, json_t *content)
 {
     struct fault fault = {0};
-    json_t *answer = NULL;
-    if (!run(room, kind, content, &answer, &fault))
+    if (!room_try(room, kind, content, &fault))
         fail_msg("%s: %s", kind, fault.text);
-    json_decref(room->view);
-    room->view = answer;
-    return answer;
+    return room->view;
 }
 
 void room_refuses(struct room *room, const char *kind, json_t *content, enum fault_code code, const char *says)

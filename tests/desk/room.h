@@ -64,6 +64,8 @@ void room_distrust_clock(struct room *room);
 
 /* Runs an act; `content` is taken over. A fault fails the test. The answer is room->view, borrowed. */
 json_t *room_act(struct room *room, const char *kind, json_t *content);
+/* The same, of which it is not known whether it may: false with its fault, and room->view as before. */
+bool room_try(struct room *room, const char *kind, json_t *content, struct fault *fault);
 /* The same, expected to fail with a sentence that holds `says`; and nothing was booked. */
 void room_refuses(struct room *room, const char *kind, json_t *content, enum fault_code code, const char *says);
 /* The first storekeeper of an empty room, as with the right code. */

@@ -1,0 +1,61 @@
+#ifndef TESTS_DESK_PLAIN_ROOM_H
+#define TESTS_DESK_PLAIN_ROOM_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* A room as somebody with pencil and paper would keep it: what each thing is, where it is and what is in it. It shares
+ * no code with the desk or the ledger, so that the two can be compared. Amounts in microlitres, PLAIN_UNKNOWN where
+ * nobody knows. */
+
+enum { PLAIN_LOTS = 24, PLAIN_UNITS = 64, PLAIN_TEXT = 36 };
+#define PLAIN_UNKNOWN INT64_MIN
+
+struct plain_lot {
+    char item[PLAIN_TEXT], lot[PLAIN_TEXT];
+    int64_t ul;
+};
+
+struct plain_unit {
+    char serial[PLAIN_TEXT];
+    bool out;
+    char place[PLAIN_TEXT], printer[PLAIN_TEXT], holder[PLAIN_TEXT], hold[PLAIN_TEXT];
+    int64_t total; /* of what is in it; 0 when it never held anything */
+    struct plain_lot lots[PLAIN_LOTS];
+    size_t lot_count;
+};
+
+/* What came in and went away of each lot besides what is in the units. */
+struct plain_account {
+    char item[PLAIN_TEXT], lot[PLAIN_TEXT];
+    int64_t in, wasted; /* `in` also holds what the books were put right by */
+    bool vague;         /* once not known: no sum can be asked for */
+};
+
+struct plain_room {
+    struct plain_unit units[PLAIN_UNITS];
+    size_t unit_count;
+    struct plain_account accounts[PLAIN_UNITS];
+    size_t account_count;
+};
+
+struct plain_unit *plain_find(struct plain_room *room, const char *serial);
+/* A thing that stands at `place`; item "" when nothing is in it. */
+void plain_add(struct plain_room *room, const char *serial, const char *place, const char *item, const char *lot,
+               int64_t ul);
+
+void plain_take_out(struct plain_unit *unit, const char *printer, const char *holder);
+void plain_bring_back(struct plain_unit *unit, const char *place);
+/* So much is in it: what is there in proportion. */
+void plain_set_total(struct plain_room *room, struct plain_unit *unit, int64_t ul);
+/* `all`: nothing is left behind, known or not. */
+void plain_pour(struct plain_room *room, struct plain_unit *from, struct plain_unit *to, int64_t ul, bool all);
+void plain_clean(struct plain_room *room, struct plain_unit *unit);
+
+/* Of each lot that was always known: what came in is what is in the units and what was wasted. A sentence on the first
+ * that does not add up, NULL when all do. `in_units` says what the caller found in the units. */
+typedef int64_t plain_sum(void *context, const char *item, const char *lot);
+const char *plain_balance(const struct plain_room *room, plain_sum *in_units, void *context);
+
+#endif

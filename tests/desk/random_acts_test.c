@@ -1,0 +1,424 @@
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "kiosk/ledger/apply.h"
+#include "kiosk/ledger/contents.h"
+#include "tests/desk/plain_room.h"
+#include "tests/desk/room.h"
+
+/* Random acts by the real desk and writer beside a plain model of the room (plain_room.h), which is told only whether
+ * an act was booked: every row as the model has it, no drop of any lot lost, no unit in two places, what is taken back
+ * is as before, and the past of any unit at any instant as it was. 2 000 acts; AMBERSHELF_TEST_LONG=1: 100 000. The
+ * room's teardown verifies the ledger. */
+
+enum { ACTS = 2000, ACTS_LONG = 100000, LOOK_EVERY = 50, INSTANTS = 60, JOURNAL = 400, TOUCHED = 2 };
+
+static const char *const printers[] = {"CAPSTAN", "SEXTANT", "HALYARD"};
+static const char *const shelves[] = {"A01", "A02", "B01"};
+
+struct entry { /* an act that was booked, and what it changed as it was before */
+    char act[ACT_ID_SIZE];
+    struct plain_unit before[TOUCHED];
+    struct plain_account moved[PLAIN_UNITS]; /* by how much it moved each account; before it is sealed: as they were */
+    size_t touched;
+    bool undone;
+};
+
+struct game {
+    struct room *room;
+    struct plain_room plain;
+    uint64_t seed;
+    bool vague; /* unknown amounts too */
+    struct entry journal[JOURNAL];
+    size_t journal_count;
+    struct {
+        int64_t seq;
+        struct plain_room plain;
+    } instants[INSTANTS];
+    size_t instant_count;
+    int64_t booked, refused, undone;
+};
+
+static uint64_t draw(struct game *game, uint64_t below)
+{
+    game->seed ^= game->seed << 13; /* xorshift64: Marsaglia, Xorshift RNGs, 2003 */
+    game->seed ^= game->seed >> 7;
+    game->seed ^= game->seed << 17;
+    return game->seed % below;
+}
+
+static struct plain_unit *draw_unit(struct game *game, const char *letters)
+{
+    struct plain_unit *unit;
+    do
+        unit = &game->plain.units[draw(game, game->plain.unit_count)];
+    while (!strchr(letters, unit->serial[0]));
+    return unit;
+}
+
+/* ---- what the ledger says ---- */
+
+static void contents_text(struct room *room, const struct unit *unit, char text[CONTENTS_TEXT_SIZE])
+{
+    struct contents contents;
+    struct fault fault = {0};
+    if (!contents_load(room->reader, unit, &contents, &fault))
+        fail_msg("%s", fault.text);
+    contents_write(&contents, text);
+}
+
+static void plain_text(const struct plain_unit *unit, char text[CONTENTS_TEXT_SIZE])
+{
+    size_t at = 0;
+    text[0] = '\0';
+    for (size_t i = 0; i < unit->lot_count; i++) {
+        char number[24] = "?";
+        if (unit->lots[i].ul != PLAIN_UNKNOWN)
+            (void)snprintf(number, sizeof number, "%lld", (long long)unit->lots[i].ul);
+        at += (size_t)snprintf(text + at, CONTENTS_TEXT_SIZE - at, "%s%s:%s:%s", i > 0 ? " " : "", number,
+                               unit->lots[i].item, unit->lots[i].lot);
+    }
+}
+
+static void must_be(const char *what, const char *serial, const char *is, const char *should)
+{
+    if (strcmp(is, should) != 0)
+        fail_msg("%s of %s is '%s', and the plain room has '%s'", what, serial, is, should);
+}
+
+static void compare(const struct plain_unit *plain, const struct unit *unit)
+{
+    must_be("place", plain->serial, unit->place, plain->place);
+    must_be("printer", plain->serial, unit->printer, plain->printer);
+    must_be("holder", plain->serial, unit->holder, plain->holder);
+    must_be("hold", plain->serial, unit->hold, plain->hold);
+    assert_int_equal(unit->status, plain->out ? UNIT_OUT : UNIT_IN);
+    assert_true(unit->place[0] == '\0' || (unit->printer[0] == '\0' && unit->holder[0] == '\0'));
+}
+
+static int64_t sum_of_lot(void *context, const char *item, const char *lot)
+{
+    struct game *game = context;
+    int64_t sum = 0;
+    for (size_t i = 0; i < game->plain.unit_count; i++) {
+        const struct unit unit = room_unit(game->room, game->plain.units[i].serial);
+        struct contents contents;
+        struct fault fault = {0};
+        assert_true(contents_load(game->room->reader, &unit, &contents, &fault));
+        for (size_t j = 0; j < contents.count; j++)
+            if (strcmp(contents.lots[j].item, item) == 0 && strcmp(contents.lots[j].lot, lot) == 0)
+                sum += contents.lots[j].amount_ul;
+    }
+    return sum;
+}
+
+static void look(struct game *game)
+{
+    for (size_t i = 0; i < game->plain.unit_count; i++) {
+        const struct plain_unit *plain = &game->plain.units[i];
+        const struct unit unit = room_unit(game->room, plain->serial);
+        char is[CONTENTS_TEXT_SIZE], should[CONTENTS_TEXT_SIZE];
+        compare(plain, &unit);
+        contents_text(game->room, &unit, is);
+        plain_text(plain, should);
+        must_be("content", plain->serial, is, should);
+        if (plain->lot_count > 0)
+            assert_int_equal(unit.amount_ul, plain->total);
+    }
+    const char *trouble = plain_balance(&game->plain, sum_of_lot, game);
+    if (trouble)
+        fail_msg("%s", trouble);
+}
+
+/* ---- acts ---- */
+
+static void note(struct game *game, const struct plain_unit *one, const struct plain_unit *two)
+{
+    if (game->journal_count == JOURNAL) {
+        memmove(game->journal, game->journal + JOURNAL / 2, JOURNAL / 2 * sizeof *game->journal);
+        game->journal_count = JOURNAL / 2;
+    }
+    struct entry *entry = &game->journal[game->journal_count++];
+    *entry = (struct entry){.touched = two ? 2 : 1};
+    (void)snprintf(entry->act, sizeof entry->act, "%s", game->room->act);
+    entry->before[0] = *one;
+    if (two)
+        entry->before[1] = *two;
+    memcpy(entry->moved, game->plain.accounts, sizeof entry->moved); /* those not there yet are 0 */
+    game->booked++;
+}
+
+/* The plain room has done it too. */
+static void seal(struct game *game)
+{
+    struct entry *entry = &game->journal[game->journal_count - 1];
+    for (size_t i = 0; i < game->plain.account_count; i++) {
+        entry->moved[i].in = game->plain.accounts[i].in - entry->moved[i].in;
+        entry->moved[i].wasted = game->plain.accounts[i].wasted - entry->moved[i].wasted;
+    }
+}
+
+/* True when it was booked. */
+static bool done(struct game *game, const char *kind, json_t *content)
+{
+    struct fault fault = {0};
+    const bool answered = room_try(game->room, kind, content, &fault);
+    const bool booked = answered && json_is_true(json_object_get(game->room->view, "booked"));
+    if (!answered && fault.code != FAULT_REFUSED && fault.code != FAULT_CONFLICT)
+        fail_msg("%s: %s", kind, fault.text);
+    game->refused += !booked;
+    return booked;
+}
+
+static void pour(struct game *game)
+{
+    struct plain_unit *from = draw_unit(game, "VCR"), *to = draw_unit(game, "VCR");
+    const uint64_t way = draw(game, game->vague ? 10 : 8);
+    const bool all = way == 0 || way == 9, unknown = way == 8;
+    const int64_t ul = all ? from->total : unknown ? PLAIN_UNKNOWN : (int64_t)(1 + draw(game, 400)) * 1000;
+    json_t *content = json_pack("{s:s,s:s}", "from", from->serial, "to", to->serial);
+    if (all || unknown)
+        json_object_set_new(content, all ? "all" : "unknown", json_true());
+    else
+        json_object_set_new(content, "amount_ml", json_integer(ul / 1000));
+    json_object_set_new(content, draw(game, 20) == 0 ? "taken" : "confirm", json_true());
+    if (from == to || from->lot_count == 0 || (!game->vague && from->total == 0) ||
+        to->lot_count + from->lot_count > PLAIN_LOTS) {
+        json_decref(content);
+        return;
+    }
+    if (!done(game, "pour", content))
+        return;
+    note(game, from, to);
+    plain_pour(&game->plain, from, to, ul, all);
+    seal(game);
+}
+
+static void clean(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VR");
+    if (!done(game, "clean", json_pack("{s:s}", "unit", unit->serial)))
+        return;
+    note(game, unit, NULL);
+    plain_clean(&game->plain, unit);
+    seal(game);
+}
+
+static void say_amount(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VCR");
+    const int64_t ml = (int64_t)draw(game, 900);
+    if (unit->lot_count > 1 && unit->total == 0 && !game->vague) /* of nothing no proportion is left */
+        return;
+    if (!done(game, "amount", json_pack("{s:s,s:I}", "unit", unit->serial, "amount_ml", (json_int_t)ml)))
+        return;
+    note(game, unit, NULL);
+    plain_set_total(&game->plain, unit, ml * 1000);
+    seal(game);
+}
+
+static void take_out(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VC");
+    const char *printer = printers[draw(game, 3)];
+    json_t *content = json_pack("{s:[s],s:s}", "units", unit->serial, "printer", printer);
+    json_object_set_new(content, draw(game, 10) == 0 ? "taken" : "confirm", json_true());
+    if (!done(game, "check-out", content))
+        return;
+    note(game, unit, NULL);
+    plain_take_out(unit, printer, game->room->person);
+    seal(game);
+}
+
+static void bring_back(struct game *game)
+{
+    static const char *const films[] = {"clear", "fogged", "dented"};
+    struct plain_unit *unit = draw_unit(game, "VC");
+    const char *film = films[draw(game, 3)], *shelf = shelves[draw(game, 3)];
+    const bool is_vat = unit->serial[0] == 'V';
+    json_t *row = json_pack("{s:s}", "unit", unit->serial);
+    if (!unit->out) {
+        json_decref(row);
+        return;
+    }
+    if (is_vat)
+        json_object_set_new(row, "film", json_string(film));
+    if (!done(game, "check-in", json_pack("{s:[o],s:s}", "units", row, "place", shelf)))
+        return;
+    note(game, unit, NULL);
+    plain_bring_back(unit, shelf);
+    if (is_vat && strcmp(film, "dented") == 0)
+        (void)snprintf(unit->hold, sizeof unit->hold, "film-dented");
+    seal(game);
+}
+
+static void put_away(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VCR");
+    const char *shelf = shelves[draw(game, 3)];
+    if (!done(game, "put-away", json_pack("{s:s,s:s}", "unit", unit->serial, "place", shelf)))
+        return;
+    note(game, unit, NULL);
+    (void)snprintf(unit->place, sizeof unit->place, "%s", shelf);
+    seal(game);
+}
+
+static void hold_or_release(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VCR");
+    const bool release = unit->hold[0] != '\0';
+    if (!release && draw(game, 4) != 0)
+        return;
+    if (!done(game, release ? "release" : "hold",
+              release ? json_pack("{s:s}", "unit", unit->serial)
+                      : json_pack("{s:s,s:s}", "unit", unit->serial, "reason", "damaged")))
+        return;
+    note(game, unit, NULL);
+    (void)snprintf(unit->hold, sizeof unit->hold, "%s", release ? "" : "damaged");
+    seal(game);
+}
+
+static void undo(struct game *game)
+{
+    if (game->journal_count == 0)
+        return;
+    const size_t back = 1 + draw(game, game->journal_count < 6 ? game->journal_count : 6);
+    struct entry *entry = &game->journal[game->journal_count - back];
+    if (entry->undone || !done(game, "undo", json_pack("{s:s}", "act", entry->act)))
+        return;
+    for (size_t i = 0; i < game->plain.account_count; i++) {
+        game->plain.accounts[i].in -= entry->moved[i].in;
+        game->plain.accounts[i].wasted -= entry->moved[i].wasted;
+    }
+    for (size_t i = 0; i < entry->touched; i++)
+        *plain_find(&game->plain, entry->before[i].serial) = entry->before[i];
+    entry->undone = true;
+    game->undone++;
+}
+
+static void keep_instant(struct game *game)
+{
+    const size_t at = game->instant_count < INSTANTS ? game->instant_count++ : draw(game, INSTANTS);
+    game->instants[at].seq = room_seq(game->room);
+    game->instants[at].plain = game->plain;
+}
+
+static void past_is_as_it_was(struct game *game)
+{
+    for (size_t i = 0; i < game->instant_count; i++)
+        for (size_t j = 0; j < game->plain.unit_count; j += 5) {
+            const struct plain_unit *plain = &game->instants[i].plain.units[j];
+            struct unit_state state;
+            struct contents contents;
+            struct fault fault = {0};
+            bool found = false;
+            char is[CONTENTS_TEXT_SIZE], should[CONTENTS_TEXT_SIZE];
+            if (!apply_unit_before(game->room->reader, plain->serial, game->instants[i].seq + 1, &state, &found,
+                                   &fault) ||
+                !contents_of(&state.unit, state.mix, &contents, &fault))
+                fail_msg("%s", fault.text);
+            assert_true(found);
+            compare(plain, &state.unit);
+            contents_write(&contents, is);
+            plain_text(plain, should);
+            must_be("content then", plain->serial, is, should);
+        }
+}
+
+/* ---- the room and the day ---- */
+
+static void add(struct game *game, const char *item, const char *resin, const char *lot, int ml)
+{
+    char serial[SERIAL_SIZE];
+    json_t *more = json_object();
+    if (lot) {
+        json_object_set_new(more, "lot", json_string(lot));
+        json_object_set_new(more, "amount_ml", json_integer(ml));
+        json_object_set_new(more, "expires", room_day(game->room, 200 + (int)draw(game, 100)));
+    }
+    if (item[0] == 'V')
+        json_object_set_new(more, "resin", resin ? json_string(resin) : json_null());
+    if (item[0] == 'V' && !resin)
+        json_object_del(more, "resin");
+    room_take_on(game->room, item, more, serial);
+    plain_add(&game->plain, serial, item[0] == 'V' ? "B01" : "A01", lot ? (resin ? resin : item) : "", lot ? lot : "",
+              (int64_t)ml * 1000);
+}
+
+static void fill_room(struct game *game)
+{
+    (void)room_act(game->room, "item-entry",
+                   json_pack("{s:s,s:s,s:s,s:s,s:s}", "code", "FLINT-R", "letter", "R", "name", "Flint bottle", "resin",
+                             "Flint", "revision", "2"));
+    for (int i = 0; i < 12; i++) {
+        char lot[12];
+        (void)snprintf(lot, sizeof lot, "F-%d", i % 5);
+        add(game, "FLINT", NULL, lot, 700 + 50 * i);
+    }
+    for (int i = 0; i < 4; i++)
+        add(game, "OAK", NULL, i % 2 ? "O-1" : "O-2", 1000);
+    for (int i = 0; i < 3; i++)
+        add(game, "FLINT-R", NULL, "F-1", 100);
+    for (int i = 0; i < 6; i++)
+        add(game, i < 4 ? "VAT-S" : "VAT-L", i == 0 ? "FLINT" : NULL, i == 0 ? "F-0" : NULL, i == 0 ? 300 : 0);
+}
+
+static void play(struct game *game)
+{
+    static void (*const acts[])(struct game *) = {
+        pour, pour, pour, pour, clean, say_amount, take_out, bring_back, put_away, bring_back, hold_or_release, undo};
+    const int count = getenv("AMBERSHELF_TEST_LONG") ? ACTS_LONG : ACTS;
+    (void)snprintf(game->room->person, sizeof game->room->person, "%s", game->room->maren);
+    fill_room(game);
+    for (int i = 1; i <= count; i++) {
+        acts[draw(game, sizeof acts / sizeof *acts)](game);
+        room_pass(game->room, 1);
+        if (i % LOOK_EVERY == 0)
+            look(game);
+        if (draw(game, (uint64_t)count / INSTANTS) == 0)
+            keep_instant(game);
+    }
+    past_is_as_it_was(game);
+    print_message("%d acts: %lld booked, %lld taken back, %lld refused or asked about, %zu instants\n", count,
+                  (long long)game->booked, (long long)game->undone, (long long)game->refused, game->instant_count);
+    assert_true(game->booked > count / 4 && game->undone > count / 100 && game->refused > count / 20);
+}
+
+static void every_drop_is_known(void **state)
+{
+    struct game *game = calloc(1, sizeof *game);
+    assert_non_null(game);
+    game->room = *state;
+    game->seed = 20261126;
+    play(game);
+    for (size_t i = 0; i < game->plain.account_count; i++)
+        assert_false(game->plain.accounts[i].vague); /* so the balances above were asked for */
+    free(game);
+}
+
+static void some_amounts_nobody_knows(void **state)
+{
+    struct game *game = calloc(1, sizeof *game);
+    assert_non_null(game);
+    game->room = *state;
+    game->seed = 7;
+    game->vague = true;
+    play(game);
+    free(game);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(every_drop_is_known, room_setup, room_teardown),
+        cmocka_unit_test_setup_teardown(some_amounts_nobody_knows, room_setup, room_teardown),
+    };
+    return cmocka_run_group_tests_name("desk/random_acts", tests, room_group_setup, room_group_teardown);
+}
