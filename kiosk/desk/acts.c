@@ -16,6 +16,7 @@
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/reprint.h"
+#include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/settle.h"
 #include "kiosk/desk/sticker_entry.h"
@@ -35,6 +36,8 @@ const struct act_kind desk_acts[] = {
     {"pour", pour_act},
     {"clean", clean_act},
     {"amount", amount_act},
+    {"retire", retire_act},
+    {"dispose", dispose_act},
     {"hold", hold_act},
     {"release", release_act},
     {"undo", undo_act},

@@ -19,6 +19,7 @@ enum counter_step {
     STEP_PUT_AWAY,
     STEP_POUR,
     STEP_CLEAN,
+    STEP_RETIRE,
     STEPS
 };
 

@@ -30,6 +30,8 @@
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?: as check-out
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
+ *   retire          unit; reason: keyword; to?: the fresh one that takes its resin; confirm?: as check-out
+ *   dispose         unit: retired before, it has left the room
  *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
  *   undo            act?: id (default: the counter's last)
  *   settle          question: number; how
@@ -71,12 +73,12 @@
  * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
- *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean",
+ *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown},
- *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened}],
+ *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir}],
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
  *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)

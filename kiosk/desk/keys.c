@@ -84,6 +84,8 @@ static void add_pour_and_clean(json_t *keys, const struct counter *counter)
         add(keys, "POUR", counter->unit_count == 1 ? "Pour out of it" : "Pour the first into the second");
     if (counter->unit_count == 1 && strchr("VTR", first[0]))
         add(keys, "CLEAN", "It was cleaned");
+    if (strchr("VTPCR", first[0]))
+        add(keys, "RETIRE", counter->unit_count == 1 ? "Retire it" : "Retire the first");
 }
 
 static void add_pour(json_t *keys, const struct counter *counter, bool stop, bool ask)
@@ -138,6 +140,11 @@ json_t *keys_of(const struct counter *counter)
     case STEP_POUR:
         add_pour(keys, counter, stop, ask);
         break;
+    case STEP_RETIRE:
+        if (ask)
+            add(keys, "YES", "Yes, retire it");
+        add(keys, "NO", "No, start over");
+        break;
     case STEP_CLEAN:
         add(keys, "YES", "Yes, it is clean now");
         add(keys, "NO", "No, start over");
@@ -191,6 +198,11 @@ json_t *keys_prompts(const struct counter *counter)
                               json_string("Nitrile gloves and eye protection, over a tray, away from daylight; wipe up "
                                           "what drips before it cures; follow the SDS, your local rules and the "
                                           "maker's instructions."));
+    if (counter->step == STEP_RETIRE)
+        json_array_append_new(
+            prompts, json_string("A film that is taken out is wet with resin and its frame may be sharp: "
+                                 "gloves and eye protection; what cannot be cleaned is waste like resin; follow "
+                                 "the SDS, your local rules and the maker's instructions."));
     if (counter->step == STEP_CLEAN)
         json_array_append_new(prompts,
                               json_string("Soft lint-free wipes only, no solvent on the inner film, a clean surface "

@@ -318,6 +318,26 @@ bool pour_done_already(struct turn *turn, struct fault *fault)
     return true;
 }
 
+/* ---- for other acts ---- */
+
+bool pour_all_judge(struct turn *turn, const char *from, const char *to, struct verdict_list *list, struct fault *fault)
+{
+    struct pour pour = {.amount_ul = MOVEMENT_NULL, .all = true, .said = true};
+    if (!load(turn, from, to, &pour, fault))
+        return false;
+    if (strncmp(pour.from.unit.hold, "film-", 5) == 0) /* that the film is bad is why its resin moves out */
+        pour.from.unit.hold[0] = '\0';
+    pour.from.unit.film[0] = '\0';
+    judge(turn, &pour, list);
+    return true;
+}
+
+bool pour_all_book(struct turn *turn, const char *from, const char *to, struct fault *fault)
+{
+    struct pour pour = {.amount_ul = MOVEMENT_NULL, .all = true, .said = true};
+    return load(turn, from, to, &pour, fault) && book(turn, &pour, fault);
+}
+
 /* ---- by a script or the page ---- */
 
 static bool read_amount(const json_t *content, struct pour *pour, struct fault *fault)

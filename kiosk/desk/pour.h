@@ -19,6 +19,12 @@ bool pour_show(struct turn *turn, struct fault *fault);
 bool pour_confirm(struct turn *turn, struct fault *fault);
 bool pour_done_already(struct turn *turn, struct fault *fault);
 
+/* All that is in one into another, for an act that has more to do with both: adds what speaks against it (`list` is
+ * cleared first); and books it. */
+bool pour_all_judge(struct turn *turn, const char *from, const char *to, struct verdict_list *list,
+                    struct fault *fault);
+bool pour_all_book(struct turn *turn, const char *from, const char *to, struct fault *fault);
+
 bool pour_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "pour" */
 
 #endif

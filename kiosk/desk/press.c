@@ -8,6 +8,7 @@
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/undo.h"
 
@@ -29,6 +30,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
         return pour_confirm(turn, fault);
     case STEP_CLEAN:
         return clean_confirm(turn, fault);
+    case STEP_RETIRE:
+        return retire_confirm(turn, fault);
     case STEP_RECEIPT:
         return receive_confirm(turn, quantity, fault);
     case STEP_PROOF:
@@ -80,6 +83,8 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return pour_begin(turn, fault);
     if (strcmp(card, "CLEAN") == 0)
         return clean_begin(turn, fault);
+    if (strcmp(card, "RETIRE") == 0)
+        return retire_begin(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)

@@ -90,8 +90,8 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
         return true;
     }
     if (unit.status != UNIT_IN && unit.status != UNIT_OUT) {
-        counter_object(counter, REASON_GONE, serial, "%s is no longer in service (%s).", serial,
-                       unit_status_word(unit.status));
+        counter_object(counter, REASON_GONE, serial, "%s is no longer in service (%s)%s%s.", serial,
+                       unit_status_word(unit.status), unit.heir[0] ? "; its resin went into " : "", unit.heir);
         return true;
     }
     if (!unit.labelled && unit.status == UNIT_IN)

@@ -83,6 +83,7 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_object_set_new(made, "recovered", json_boolean(unit->recovered));
     json_object_set_new(made, "first_filled", view_day(unit->first_filled));
     json_object_set_new(made, "opened", view_day(unit->opened));
+    json_object_set_new(made, "heir", text_or_null(unit->heir));
     json_object_set_new(made, "hours",
                         unit->minutes == MOVEMENT_NULL ? json_null() : json_real((double)unit->minutes / 60));
     json_object_set_new(made, "status", json_string(unit_status_word(unit->status)));

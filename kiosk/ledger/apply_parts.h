@@ -15,6 +15,7 @@ apply_step apply_delivery_open, apply_delivery_close, apply_job_start, apply_job
 apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;
+apply_step apply_retire, apply_dispose;
 apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
 

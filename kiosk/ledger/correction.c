@@ -31,7 +31,7 @@ static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE
     json_t *object = json_object();
     const bool filled = object && put(object, "status", json_string(unit_status_word(unit->status))) &&
                         put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
-                        put_text(object, "mix", state->mix) &&
+                        put_text(object, "mix", state->mix) && put_text(object, "heir", unit->heir) &&
                         (!unit->labelled || put(object, "labelled", json_integer(1))) &&
                         (!unit->estimated || put(object, "estimated", json_integer(1))) &&
                         (!unit->recovered || put(object, "recovered", json_integer(1))) &&
@@ -84,6 +84,7 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
                     movement_detail_text(object, "resin", unit->resin, sizeof unit->resin, fault) &&
                     movement_detail_text(object, "film", unit->film, sizeof unit->film, fault) &&
                     movement_detail_text(object, "mix", state->mix, sizeof state->mix, fault) &&
+                    movement_detail_text(object, "heir", unit->heir, sizeof unit->heir, fault) &&
                     movement_detail_number(object, "labelled", &labelled, fault) &&
                     movement_detail_number(object, "estimated", &estimated, fault) &&
                     movement_detail_number(object, "recovered", &recovered, fault) &&

@@ -53,6 +53,8 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_USE:
     case MOVEMENT_CLEAN:
     case MOVEMENT_WEIGHING:
+    case MOVEMENT_RETIRE:
+    case MOVEMENT_DISPOSE:
         break;
     default:
         return 0;

@@ -53,6 +53,8 @@
     X(WASTE, "waste")       /* of unit into other (a waste container) or nowhere: amount_ul, word = reason; detail */  \
     X(CLEAN, "clean")       /* unit holds nothing any more: word = how; detail */                                      \
     X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */                                    \
+    X(RETIRE, "retire")     /* unit's service ends: word = reason, other = what took its resin over */                 \
+    X(DISPOSE, "dispose")   /* unit, retired before, has left the room */                                              \
     X(PIN_ISSUE, "pin-issue") /* unit = badge serial that has a new PIN, which stands nowhere in here */               \
     X(APPROVAL, "approval")   /* unit = badge serial whose PIN approved the act; word = the act's kind */
 

@@ -215,8 +215,11 @@ static const char VERSION_4[] =
     "CREATE TABLE pin (person {text} NOT NULL PRIMARY KEY, hash {text} NOT NULL, issued_ms {int} NOT NULL,"            \
     " wrong {int} NOT NULL, tried_ms {int} NOT NULL){rowless};"
 
+/* What took over from a thing whose service ended: */
+#define FORM_5_HEIRS "ALTER TABLE unit ADD COLUMN heir {text} NOT NULL DEFAULT '';"
+
 static const char VERSION_5[] =
-    FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE "UPDATE schema_version SET version = 5";
+    FORM_5_CONTENTS FORM_5_HEIRS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

@@ -37,6 +37,7 @@ struct unit {
     bool recovered;          /* a bottle's content has been in a vat */
     int64_t first_filled;    /* day of a vat's first pour, for life; MOVEMENT_NULL: what `filled` says */
     int64_t opened;          /* day a cartridge or bottle was opened, MOVEMENT_NULL = not, or nobody said */
+    char heir[SERIAL_SIZE];  /* of what is retired: what took its resin over, "" none */
     int64_t tare_dg;         /* weight when empty, 0.1 g; MOVEMENT_NULL = not known */
     int64_t version;         /* number of the last movement that touched it */
 };

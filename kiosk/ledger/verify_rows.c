@@ -38,16 +38,32 @@ static const struct field machine_fields[] = {
     F(machine, name, TEXT), F(machine, slots, NUMBER), F(machine, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field person_fields[] = {
     F(person, role, TEXT), F(person, training, TEXT), F(person, version, NUMBER), {NULL, TEXT, 0}};
-static const struct field unit_fields[] = {
-    F(unit, item, TEXT),      F(unit, resin, TEXT),       F(unit, lot, TEXT),
-    F(unit, status, STATUS),  F(unit, place, TEXT),       F(unit, holder, TEXT),
-    F(unit, printer, TEXT),   F(unit, job, TEXT),         F(unit, delivery, TEXT),
-    F(unit, hold, TEXT),      F(unit, film, TEXT),        F(unit, filled, NUMBER),
-    F(unit, expires, NUMBER), F(unit, amount_ul, NUMBER), F(unit, minutes, NUMBER),
-    F(unit, labelled, FLAG),  F(unit, prints, NUMBER),    F(unit, out_since_ms, NUMBER),
-    F(unit, estimated, FLAG), F(unit, recovered, FLAG),   F(unit, first_filled, NUMBER),
-    F(unit, opened, NUMBER),  F(unit, tare_dg, NUMBER),   F(unit, version, NUMBER),
-    {NULL, TEXT, 0}};
+static const struct field unit_fields[] = {F(unit, item, TEXT),
+                                           F(unit, resin, TEXT),
+                                           F(unit, lot, TEXT),
+                                           F(unit, status, STATUS),
+                                           F(unit, place, TEXT),
+                                           F(unit, holder, TEXT),
+                                           F(unit, printer, TEXT),
+                                           F(unit, job, TEXT),
+                                           F(unit, delivery, TEXT),
+                                           F(unit, hold, TEXT),
+                                           F(unit, film, TEXT),
+                                           F(unit, filled, NUMBER),
+                                           F(unit, expires, NUMBER),
+                                           F(unit, amount_ul, NUMBER),
+                                           F(unit, minutes, NUMBER),
+                                           F(unit, labelled, FLAG),
+                                           F(unit, prints, NUMBER),
+                                           F(unit, out_since_ms, NUMBER),
+                                           F(unit, estimated, FLAG),
+                                           F(unit, recovered, FLAG),
+                                           F(unit, first_filled, NUMBER),
+                                           F(unit, opened, NUMBER),
+                                           F(unit, tare_dg, NUMBER),
+                                           F(unit, heir, TEXT),
+                                           F(unit, version, NUMBER),
+                                           {NULL, TEXT, 0}};
 static const struct field unit_mix_fields[] = {F(unit_mix, lots, TEXT), F(unit_mix, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field delivery_fields[] = {F(delivery, supplier, TEXT),
                                                F(delivery, open, FLAG),

@@ -18,6 +18,8 @@ static const struct permission table[] = {
     {"check-out", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "takes things to a printer"},
     {"pour", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "pour", "pours resin"},
     {"clean", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "cleans vats"},
+    {"retire", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "retire", "ends a thing's service"},
+    {"dispose", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says what has left the room"},
     {"taken", ROLES_WORKING, false, NULL, "says what was taken or poured"},
     {"amount", ROLES_WORKING, false, NULL, "says how much is left"},
     {"check-in", ROLES_WORKING, false, NULL, "brings things back"},

@@ -54,6 +54,8 @@ static const struct {
     [REASON_NOT_ALLOWED] = {"not-allowed", VERDICT_STOP, "ask somebody whose role may, who then scans their badge"},
     [REASON_NOT_TRAINED] = {"not-trained", VERDICT_STOP,
                             "ask somebody trained, or a storekeeper to enter the training"},
+    [REASON_STILL_FULL] = {"still-full", VERDICT_STOP,
+                           "scan the fresh vat that takes its resin too, or say that it was cleaned out"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

@@ -225,6 +225,12 @@ static void pour_and_clean(struct ledger *ledger)
     flow(ledger, MOVEMENT_WEIGHING, BOOKED_VAT, "", 280000);
     flow(ledger, MOVEMENT_WASTE, BOOKED_VAT, "cured-bits", 280000);
     flow(ledger, MOVEMENT_CLEAN, BOOKED_VAT, "wiped", MOVEMENT_NULL);
+    flow(ledger, MOVEMENT_WASTE, other, "empty", MOVEMENT_NULL);
+    struct movement m = of_unit(MOVEMENT_RETIRE, other, "empty");
+    SET(m.other, BOOKED_CARTRIDGE);
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_DISPOSE, other, "");
+    book(ledger, &m);
 }
 
 static void store_act(struct ledger *ledger, const char *id, int64_t first, int64_t last, bool undone)

@@ -5,7 +5,7 @@ import {read} from './api.js';
 import {DoKey, Form, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {UnitRows, UnitTags} from './units.js';
-import {HOLD_REASONS, instant_words, movement_words, word_words} from './words.js';
+import {HOLD_REASONS, RETIRE_REASONS, instant_words, movement_words, word_words} from './words.js';
 
 /** The unit, and what happened to it: behind what is known already, which never changes. */
 async function read_unit(serial, history) {
@@ -39,6 +39,22 @@ function Hold({unit}) {
              h(Form, {name: `Hold ${unit.serial}`, word: 'Put on hold',
                       fields: [{name: 'reason', label: 'Reason', required: true, options: HOLD_REASONS}],
                       done: async content => (await act('hold', {unit: unit.serial, ...content})).title}));
+}
+
+/** Reasons that the kiosk gave are the act's answer: its title is shown, and nothing was booked. */
+function Retire({unit}) {
+    if (unit.status === 'retired' || unit.status === 'gone')
+        return h('section', {class: 'panel'}, h('h2', null, 'End of service'),
+                 unit.heir ? h('p', null, 'Its resin is in ', h('a', {href: `#/unit/${unit.heir}`, class: 'serial'}, unit.heir), '.') : null,
+                 unit.status === 'gone' ? h('p', null, 'It has left the room.')
+                     : h(DoKey, {word: 'It has left the room', done: () => act('dispose', {unit: unit.serial})}));
+    const fresh = unit.resin && unit.amount_ml !== 0
+        ? [{name: 'to', label: 'Fresh vat that takes its resin', hint: 'Its serial. Left empty: it was emptied and cleaned before.'}] : [];
+    return h('section', {class: 'panel'}, h('h2', null, 'Retire'),
+             h('p', null, 'It is not used any more, and its labels say so when they turn up.'),
+             h(Form, {name: `Retire ${unit.serial}`, word: 'Retire it',
+                      fields: [{name: 'reason', label: 'Reason', required: true, options: RETIRE_REASONS}, ...fresh],
+                      done: async content => (await act('retire', {unit: unit.serial, confirm: true, ...content})).title}));
 }
 
 export class UnitPage extends Component {
@@ -86,7 +102,7 @@ export class UnitPage extends Component {
                                                          : 'Its label was not scanned back yet: stick it on and scan it.'),
                               h(DoKey, {word: 'Reprint the label', look: 'key-plain',
                                         done: () => act('reprint', {unit: unit.serial})})),
-                            h(Hold, {unit})),
+                            h(Hold, {unit}), h(Retire, {unit})),
                           h('div', null, h(History, {unit, people: state.tables.people})))
                  : trouble ? null : h('p', null, 'Reading\u2026'));
     }

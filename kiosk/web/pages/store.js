@@ -203,7 +203,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'delivery-open': ['deliveries'], 'delivery-close': ['deliveries'],
     'receipt': ['stock', 'deliveries', 'demo_units'], 'take-on': ['stock', 'demo_units'],
     'put-away': ['demo_units'], 'fill': unit_kinds, 'pour': unit_kinds, 'use': unit_kinds, 'waste': unit_kinds,
-    'clean': unit_kinds, 'weighing': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
+    'clean': unit_kinds, 'weighing': unit_kinds, 'retire': unit_kinds, 'dispose': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers'], 'job-end': ['printers'],

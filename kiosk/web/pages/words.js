@@ -103,6 +103,8 @@ const movement_kinds = {
     'use': movement => `${amount_words(movement)} used by job ${movement.job}${movement.word === 'estimate' ? ', an estimate' : ''}`,
     'waste': movement => [`${amount_words(movement)} thrown away`, movement.other && `into ${movement.other}`,
                           movement.word && word_words(movement.word)].filter(Boolean).join(', '),
+    'retire': movement => [`Retired: ${word_words(movement.word || '')}`, movement.other && `its resin is in ${movement.other}`].filter(Boolean).join(', '),
+    'dispose': () => 'It has left the room',
     'clean': () => 'Cleaned: nothing is in it',
     'weighing': movement => `${amount_words(movement)} were found in it`,
     'receipt': came_in_words,
@@ -136,6 +138,12 @@ export function movement_words(movement, names) {
 export const HOLD_REASONS = [
     ['damaged', 'damaged'], ['leaking', 'leaking'], ['not-ordered', 'not ordered'], ['short-dated', 'short-dated'],
     ['wrong-label', 'wrong label'], ['contaminated', 'contaminated'], ['to-inspect', 'to inspect'],
+];
+
+/** Reasons to end a thing's service. */
+export const RETIRE_REASONS = [
+    ['worn', 'worn out'], ['film-damaged', 'film damaged'], ['leaking', 'leaking'], ['scratched', 'scratched'], ['empty', 'empty'],
+    ['contaminated', 'contaminated'], ['lost', 'lost'],
 ];
 
 /** A delivery opened by its card has no supplier yet. */

@@ -1,0 +1,182 @@
+#include "kiosk/desk/retire.h"
+
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/pour.h"
+#include "kiosk/ledger/contents.h"
+
+enum { UL_A_ML = 1000 };
+
+struct retiring {
+    struct unit old;
+    char fresh[SERIAL_SIZE]; /* takes the resin; "" not said */
+    char reason[WORD_SIZE];
+    struct contents rest;
+};
+
+static bool load(struct turn *turn, const char *serial, struct retiring *retiring, struct fault *fault)
+{
+    bool found;
+    if (!unit_load(turn->ledger, serial, &retiring->old, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
+    return contents_load(turn->ledger, &retiring->old, &retiring->rest, fault);
+}
+
+static bool holds_resin(const struct retiring *retiring)
+{
+    return retiring->rest.count > 0 && retiring->rest.total_ul != 0;
+}
+
+/* Who may, what is left in it, whether the fresh one may have that. */
+static bool judge(struct turn *turn, const struct retiring *retiring, struct verdict_list *list, struct fault *fault)
+{
+    const char *serial = retiring->old.serial;
+    *list = (struct verdict_list){.verdict = VERDICT_GO};
+    if (holds_resin(retiring) && retiring->fresh[0] != '\0' &&
+        !pour_all_judge(turn, serial, retiring->fresh, list, fault))
+        return false;
+    turn_judge_person(turn, "retire", list);
+    if (retiring->old.status != UNIT_IN && retiring->old.status != UNIT_OUT)
+        verdict_add(list, REASON_GONE, serial, "%s is no longer in service (%s).", serial,
+                    unit_status_word(retiring->old.status));
+    if (!holds_resin(retiring) || retiring->fresh[0] != '\0')
+        return true;
+    if (retiring->rest.total_ul == MOVEMENT_NULL)
+        verdict_add(list, REASON_STILL_FULL, serial, "Nobody knows how much is still in %s.", serial);
+    else
+        verdict_add(list, REASON_STILL_FULL, serial, "%g ml are still in %s.",
+                    (double)retiring->rest.total_ul / UL_A_ML, serial);
+    return true;
+}
+
+static bool book(struct turn *turn, const struct retiring *retiring, struct fault *fault)
+{
+    const bool moves = holds_resin(retiring);
+    struct movement movement;
+    movement_init(&movement, MOVEMENT_RETIRE);
+    if (moves && !pour_all_book(turn, retiring->old.serial, retiring->fresh, fault))
+        return false;
+    turn_copy(movement.unit, sizeof movement.unit, retiring->old.serial);
+    turn_copy(movement.other, sizeof movement.other, moves ? retiring->fresh : "");
+    turn_copy(movement.word, sizeof movement.word, retiring->reason);
+    if (!turn_book(turn, &movement, fault))
+        return false;
+    counter_clear_group(&turn->counter);
+    if (moves)
+        counter_say(&turn->counter, "Booked: %s is retired (%s), what was in it is in %s. Deface its labels.",
+                    retiring->old.serial, retiring->reason, retiring->fresh);
+    else
+        counter_say(&turn->counter, "Booked: %s is retired (%s). Deface its labels.", retiring->old.serial,
+                    retiring->reason);
+    return true;
+}
+
+/* ---- at the counter ---- */
+
+static void show(struct counter *counter, const struct verdict_list *list)
+{
+    counter_say(counter, "%s", verdict_worst(list)->sentence);
+    counter->verdict = *list;
+}
+
+static bool look_at_counter(struct turn *turn, struct retiring *retiring, struct verdict_list *list,
+                            struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    turn_copy(retiring->reason, sizeof retiring->reason, "worn");
+    turn_copy(retiring->fresh, sizeof retiring->fresh, counter->unit_count > 1 ? counter->units[1].serial : "");
+    return load(turn, counter->units[0].serial, retiring, fault) && judge(turn, retiring, list, fault);
+}
+
+bool retire_begin(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct retiring retiring;
+    struct verdict_list list;
+    const bool may = counter->step == STEP_CHECK_OUT || counter->step == STEP_CHECK_IN || counter->step == STEP_RETIRE;
+    if (!may || counter->unit_count == 0 || counter->unit_count > 2) {
+        counter_note(counter, "Scan what is worn out, then the fresh one that takes its resin, then the card.");
+        return true;
+    }
+    if (!look_at_counter(turn, &retiring, &list, fault))
+        return false;
+    counter->step = STEP_RETIRE;
+    counter->place[0] = '\0';
+    if (list.verdict != VERDICT_GO) {
+        show(counter, &list);
+        return true;
+    }
+    if (holds_resin(&retiring))
+        counter_ask(counter, "Retire %s and pour all of its resin into %s?", retiring.old.serial, retiring.fresh);
+    else
+        counter_ask(counter, "Retire %s? It can't be used any more.", retiring.old.serial);
+    return true;
+}
+
+bool retire_confirm(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct retiring retiring;
+    struct verdict_list list;
+    if (counter->unit_count == 0)
+        return retire_begin(turn, fault);
+    if (!look_at_counter(turn, &retiring, &list, fault))
+        return false;
+    if (list.verdict == VERDICT_STOP || !verdict_covers(&counter->verdict, &list)) {
+        show(counter, &list);
+        return true;
+    }
+    if (!turn_has_person(turn, "retire", "to retire it"))
+        return true;
+    if (!book(turn, &retiring, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
+}
+
+/* ---- by the page or a script ---- */
+
+bool retire_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"unit", "to", "reason", "confirm", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct retiring retiring;
+    struct verdict_list list;
+    char serial[SERIAL_SIZE];
+    bool confirm;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
+        !content_code(content, "to", CONTENT_OPTIONAL, retiring.fresh, sizeof retiring.fresh, fault) ||
+        !content_word(content, "reason", CONTENT_REQUIRED, retiring.reason, sizeof retiring.reason, fault) ||
+        !content_flag(content, "confirm", &confirm, fault) || !load(&turn, serial, &retiring, fault) ||
+        !judge(&turn, &retiring, &list, fault))
+        return false;
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who retires it");
+    if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
+        if (!book(&turn, &retiring, fault))
+            return false;
+    } else {
+        show(&turn.counter, &list);
+    }
+    return turn_answer(&turn, answer, fault);
+}
+
+bool dispose_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"unit", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct movement movement;
+    movement_init(&movement, MOVEMENT_DISPOSE);
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "unit", CONTENT_REQUIRED, movement.unit, sizeof movement.unit, fault) ||
+        !turn_book(&turn, &movement, fault))
+        return false;
+    counter_say(&turn.counter, "Booked: %s has left the room.", movement.unit);
+    return turn_answer(&turn, answer, fault);
+}
