@@ -22,6 +22,7 @@
 #include "kiosk/desk/sticker_entry.h"
 #include "kiosk/desk/take_on.h"
 #include "kiosk/desk/undo.h"
+#include "kiosk/desk/weigh_in.h"
 
 const struct act_kind desk_acts[] = {
     {"scan", scan_act},
@@ -36,6 +37,7 @@ const struct act_kind desk_acts[] = {
     {"pour", pour_act},
     {"clean", clean_act},
     {"amount", amount_act},
+    {"weigh", weigh_in_act},
     {"retire", retire_act},
     {"dispose", dispose_act},
     {"hold", hold_act},

@@ -30,6 +30,8 @@
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?: as check-out
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
+ *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as
+ *                   check-out
  *   retire          unit; reason: keyword; to?: the fresh one that takes its resin; confirm?: as check-out
  *   dispose         unit: retired before, it has left the room
  *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
@@ -38,7 +40,7 @@
  *   reprint         unit, place, or batch; of a batch: from?, to? (labels 5 to 12 of 20)
  *   prove           unit (what a scan of a waiting label does)
  *   item-entry      code; letter; name; resin?; revision?; gtin?; maker_code?; fits?; content_ml?; minimum_days?;
- *                   life_hours?           completes a provisional item: its units held for that are released
+ *                   life_hours?; density_g_ml?     completes a provisional item: its units held for that are released
  *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
  *   printer-entry   code; name; slots
  *   person-entry    name; role; serial?: to change one; training?: [pour|retire], what the person is trained for from

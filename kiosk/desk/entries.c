@@ -9,6 +9,8 @@
 #include "kiosk/ledger/movement_detail.h"
 #include "labels/content/check_character.h"
 
+enum { DENSITY_MOST = 25 }; /* g/ml: no substance is heavier */
+
 static bool write_name(const char *name, struct movement *entry, struct fault *fault)
 {
     json_t *detail = json_pack("{s:s}", "name", name);
@@ -61,9 +63,9 @@ static bool check_fits(struct ledger *ledger, const char *fits, struct fault *fa
 
 static bool read_item(const json_t *content, struct item *item, struct fault *fault)
 {
-    static const char *const keys[] = {"code",       "letter",       "name", "resin",      "revision",
-                                       "gtin",       "maker_code",   "fits", "content_ml", "minimum_days",
-                                       "life_hours", SDS_ENTRY_KEYS, NULL};
+    static const char *const keys[] = {"code",       "letter",       "name",         "resin",      "revision",
+                                       "gtin",       "maker_code",   "fits",         "content_ml", "minimum_days",
+                                       "life_hours", "density_g_ml", SDS_ENTRY_KEYS, NULL};
     char letter[2];
     memset(item, 0, sizeof *item);
     if (!content_only(content, keys, fault) ||
@@ -78,6 +80,7 @@ static bool read_item(const json_t *content, struct item *item, struct fault *fa
         !content_amount(content, "content_ml", 1e6, 1000, &item->content_ul, fault) ||
         !content_count(content, "minimum_days", CONTENT_OPTIONAL, 0, 3650, &item->minimum_days, fault) ||
         !content_amount(content, "life_hours", 1e6, 60, &item->life_minutes, fault) ||
+        !content_amount(content, "density_g_ml", DENSITY_MOST, 1000, &item->density_mg_ml, fault) ||
         !sds_entry_read(content, &item->sds, fault))
         return false;
     if (strpbrk(item->code, "./"))

@@ -20,6 +20,7 @@ bool receive_item_of(struct ledger *ledger, const struct counter_receipt *receip
                           .content_ul = receipt->content_ul,
                           .minimum_days = MOVEMENT_NULL,
                           .life_minutes = MOVEMENT_NULL,
+                          .density_mg_ml = MOVEMENT_NULL,
                           .provisional = true};
     struct builder name;
     builder_init(&name, item->name, sizeof item->name);

@@ -37,10 +37,11 @@ struct item {
     char revision[WORD_SIZE];
     char gtin[15]; /* GTIN-14 or "" */
     char maker_code[SUPPLIER_CODE_SIZE];
-    char fits[FITS_SIZE]; /* printer codes separated by one space; "" = every printer */
-    int64_t content_ul;   /* of a full one, MOVEMENT_NULL unknown */
-    int64_t minimum_days; /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
-    int64_t life_minutes; /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
+    char fits[FITS_SIZE];  /* printer codes separated by one space; "" = every printer */
+    int64_t content_ul;    /* of a full one, MOVEMENT_NULL unknown */
+    int64_t minimum_days;  /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
+    int64_t life_minutes;  /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
+    int64_t density_mg_ml; /* of a resin at the temperature its SDS states it for; MOVEMENT_NULL unknown */
     struct item_sds sds;
     bool provisional; /* made from a scan; its units are held until a storekeeper completes it */
     int64_t version;

@@ -27,10 +27,30 @@ struct key {
     }
 
 static const struct key keys[] = {
-    TEXT(name),         TEXT(resin),          TEXT(revision),       TEXT(gtin),   TEXT(maker_code), TEXT(fits),
-    NUMBER(content_ul), NUMBER(minimum_days), NUMBER(life_minutes), SDS(product), SDS(signal_word), SDS(pictograms),
-    SDS(statements),    SDS(precautions),     SDS(place),           SDS(label),   SDS(revised),     SDS(supplier),
-    SDS(address),       SDS(phone),           SDS(quantity),        SDS(ufi),     SDS(language),
+    TEXT(name),
+    TEXT(resin),
+    TEXT(revision),
+    TEXT(gtin),
+    TEXT(maker_code),
+    TEXT(fits),
+    NUMBER(content_ul),
+    NUMBER(minimum_days),
+    NUMBER(life_minutes),
+    NUMBER(density_mg_ml),
+    SDS(product),
+    SDS(signal_word),
+    SDS(pictograms),
+    SDS(statements),
+    SDS(precautions),
+    SDS(place),
+    SDS(label),
+    SDS(revised),
+    SDS(supplier),
+    SDS(address),
+    SDS(phone),
+    SDS(quantity),
+    SDS(ufi),
+    SDS(language),
 };
 enum { KEYS = sizeof keys / sizeof *keys };
 

@@ -203,6 +203,9 @@ static const char VERSION_4[] =
     "ALTER TABLE item ADD COLUMN sds_ufi {text} NOT NULL DEFAULT '';"                                                  \
     "ALTER TABLE item ADD COLUMN sds_language {text} NOT NULL DEFAULT '';"
 
+/* How heavy a resin is: */
+#define FORM_5_DENSITY "ALTER TABLE item ADD COLUMN density_mg_ml {int};"
+
 /* How long a printer's labels come out, both ways, so that they can be drawn for it: */
 #define FORM_5_SIZES                                                                                                   \
     "ALTER TABLE label_printer ADD COLUMN size_across {int};"                                                          \
@@ -218,8 +221,8 @@ static const char VERSION_4[] =
 /* What took over from a thing whose service ended: */
 #define FORM_5_HEIRS "ALTER TABLE unit ADD COLUMN heir {text} NOT NULL DEFAULT '';"
 
-static const char VERSION_5[] =
-    FORM_5_CONTENTS FORM_5_HEIRS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE "UPDATE schema_version SET version = 5";
+static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_HEIRS FORM_5_SDS FORM_5_DENSITY FORM_5_SIZES FORM_5_PEOPLE
+    "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

@@ -21,16 +21,34 @@ struct field {
 #field, type, offsetof(struct row, field)                                                                      \
     }
 
-static const struct field item_fields[] = {
-    F(item, letter, LETTER),       F(item, name, TEXT),           F(item, resin, TEXT),
-    F(item, revision, TEXT),       F(item, gtin, TEXT),           F(item, maker_code, TEXT),
-    F(item, fits, TEXT),           F(item, content_ul, NUMBER),   F(item, minimum_days, NUMBER),
-    F(item, life_minutes, NUMBER), F(item, sds.product, TEXT),    F(item, sds.signal_word, TEXT),
-    F(item, sds.pictograms, TEXT), F(item, sds.statements, TEXT), F(item, sds.precautions, TEXT),
-    F(item, sds.revised, TEXT),    F(item, sds.place, TEXT),      F(item, sds.label, TEXT),
-    F(item, sds.supplier, TEXT),   F(item, sds.address, TEXT),    F(item, sds.phone, TEXT),
-    F(item, sds.quantity, TEXT),   F(item, sds.ufi, TEXT),        F(item, sds.language, TEXT),
-    F(item, provisional, FLAG),    F(item, version, NUMBER),      {NULL, TEXT, 0}};
+static const struct field item_fields[] = {F(item, letter, LETTER),
+                                           F(item, name, TEXT),
+                                           F(item, resin, TEXT),
+                                           F(item, revision, TEXT),
+                                           F(item, gtin, TEXT),
+                                           F(item, maker_code, TEXT),
+                                           F(item, fits, TEXT),
+                                           F(item, content_ul, NUMBER),
+                                           F(item, minimum_days, NUMBER),
+                                           F(item, life_minutes, NUMBER),
+                                           F(item, density_mg_ml, NUMBER),
+                                           F(item, sds.product, TEXT),
+                                           F(item, sds.signal_word, TEXT),
+                                           F(item, sds.pictograms, TEXT),
+                                           F(item, sds.statements, TEXT),
+                                           F(item, sds.precautions, TEXT),
+                                           F(item, sds.revised, TEXT),
+                                           F(item, sds.place, TEXT),
+                                           F(item, sds.label, TEXT),
+                                           F(item, sds.supplier, TEXT),
+                                           F(item, sds.address, TEXT),
+                                           F(item, sds.phone, TEXT),
+                                           F(item, sds.quantity, TEXT),
+                                           F(item, sds.ufi, TEXT),
+                                           F(item, sds.language, TEXT),
+                                           F(item, provisional, FLAG),
+                                           F(item, version, NUMBER),
+                                           {NULL, TEXT, 0}};
 static const struct field lot_fields[] = {F(lot, expires, NUMBER), F(lot, version, NUMBER), {NULL, TEXT, 0}};
 static const struct field place_fields[] = {
     F(place, kind, TEXT), F(place, printer, TEXT), F(place, name, TEXT), F(place, version, NUMBER), {NULL, TEXT, 0}};

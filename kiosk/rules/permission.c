@@ -22,6 +22,7 @@ static const struct permission table[] = {
     {"dispose", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says what has left the room"},
     {"taken", ROLES_WORKING, false, NULL, "says what was taken or poured"},
     {"amount", ROLES_WORKING, false, NULL, "says how much is left"},
+    {"weigh", ROLES_WORKING, false, NULL, "weighs what is left"},
     {"check-in", ROLES_WORKING, false, NULL, "brings things back"},
     {"put-away", ROLES_WORKING, false, NULL, "puts things away"},
     {"hold", ROLES_WORKING, false, NULL, "puts things on hold"},

@@ -56,6 +56,9 @@ static const struct {
                             "ask somebody trained, or a storekeeper to enter the training"},
     [REASON_STILL_FULL] = {"still-full", VERDICT_STOP,
                            "scan the fresh vat that takes its resin too, or say that it was cleaned out"},
+    [REASON_WEIGHT] = {"weight", VERDICT_STOP, "look whether it is the right one, and weigh it again"},
+    [REASON_WEIGHT_DIFFERS] = {"weight-differs", VERDICT_ASK,
+                               "weigh it again, or YES if it is so: the books follow, the storekeeper is told"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

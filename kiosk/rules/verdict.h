@@ -42,9 +42,11 @@ enum reason_code {
     REASON_AMOUNT_UNLIKELY, /* a thousand times too much or too little */
     REASON_MORE_THAN_BOOKED,
     REASON_OVERFILLED,
-    REASON_NOT_ALLOWED, /* not with this role */
-    REASON_NOT_TRAINED, /* the act needs a training that is not entered for the badge */
-    REASON_STILL_FULL,  /* resin is in what is to be retired */
+    REASON_NOT_ALLOWED,    /* not with this role */
+    REASON_NOT_TRAINED,    /* the act needs a training that is not entered for the badge */
+    REASON_STILL_FULL,     /* resin is in what is to be retired */
+    REASON_WEIGHT,         /* it cannot be so */
+    REASON_WEIGHT_DIFFERS, /* from the books */
     REASON_CODES
 };
 

@@ -34,7 +34,8 @@ const sds_fields = [
 
 /** The item's whole entry with this part of it: an entry replaces the one before. */
 function whole_entry(item, content) {
-    const kept = ['code', 'letter', 'name', 'resin', 'revision', 'gtin', 'maker_code', 'fits', 'content_ml', 'minimum_days'];
+    const kept = ['code', 'letter', 'name', 'resin', 'revision', 'gtin', 'maker_code', 'fits', 'content_ml', 'minimum_days',
+                  'density_g_ml'];
     const entry = Object.fromEntries(kept.filter(name => item[name] !== null).map(name => [name, item[name]]));
     if (item.life_minutes !== null)
         entry.life_hours = item.life_minutes / 60;

@@ -62,6 +62,7 @@ const item_fields = [
     {name: 'content_ml', label: 'Content of a full one, ml', type: 'number', min: 0},
     {name: 'minimum_days', label: 'Days that must be left at receipt', type: 'number', min: 0, max: 3650, whole: true},
     {name: 'life_hours', label: 'Hours of light it lasts', type: 'number', min: 0},
+    {name: 'density_g_ml', label: 'Density of the resin, g/ml', type: 'number', min: 0, max: 25, hint: 'SDS section 9; needed to weigh what is left.'},
 ];
 
 function item_values(item) {

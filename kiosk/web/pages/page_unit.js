@@ -41,6 +41,26 @@ function Hold({unit}) {
                       done: async content => (await act('hold', {unit: unit.serial, ...content})).title}));
 }
 
+/** Asked about, it is weighed again, or it is so. */
+class Weigh extends Component {
+    render({unit}, {differs}) {
+        if (!/^(vat|cartridge|bottle)$/.test(unit.kind) || (unit.status !== 'in' && unit.status !== 'out'))
+            return null;
+        const fields = [
+            {name: 'gross_g', label: 'The scale shows, g', type: 'number', min: 0, required: true},
+            {name: 'tare_g', label: 'It weighs when empty, g', type: 'number', min: 0, hint: 'Left empty: as it was weighed or said before.'},
+            {name: 'empty', label: 'It is empty: this is what it weighs when empty', type: 'flag'},
+            ...(differs ? [{name: 'confirm', label: 'It was weighed again, and it is so', type: 'flag'}] : []),
+        ];
+        return h('section', {class: 'panel'}, h('h2', null, 'Weigh'),
+                 h(Form, {name: `Weigh ${unit.serial}`, word: 'Book the weight', fields, done: async content => {
+                     const view = await act('weigh', {unit: unit.serial, ...content});
+                     this.setState({differs: view.verdict === 'ask'});
+                     return view.title;
+                 }}));
+    }
+}
+
 /** Reasons that the kiosk gave are the act's answer: its title is shown, and nothing was booked. */
 function Retire({unit}) {
     if (unit.status === 'retired' || unit.status === 'gone')
@@ -102,7 +122,7 @@ export class UnitPage extends Component {
                                                          : 'Its label was not scanned back yet: stick it on and scan it.'),
                               h(DoKey, {word: 'Reprint the label', look: 'key-plain',
                                         done: () => act('reprint', {unit: unit.serial})})),
-                            h(Hold, {unit}), h(Retire, {unit})),
+                            h(Weigh, {unit}), h(Hold, {unit}), h(Retire, {unit})),
                           h('div', null, h(History, {unit, people: state.tables.people})))
                  : trouble ? null : h('p', null, 'Reading\u2026'));
     }
