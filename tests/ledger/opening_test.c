@@ -232,6 +232,37 @@ static void flip_in_last_commit(const struct ledger_fixture *fixture)
     flip(fixture, "-wal", damage_room_size(fixture, "-wal") - FRAME + 100);
 }
 
+static uint32_t end_of_frame(const struct ledger_fixture *fixture, long number) /* 0: more of it follows */
+{
+    uint8_t header[8];
+    damage_room_read(fixture, "-wal", LOG_HEADER + (number - 1) * FRAME, header, sizeof header);
+    return (uint32_t)header[4] << 24 | (uint32_t)header[5] << 16 | (uint32_t)header[6] << 8 | header[7];
+}
+
+/* The power went while the last transaction was written, and a sector that ends in the header of its first frame holds
+ * what an older frame had there: the last of a transaction. */
+static void tear_header_of_last_transaction(const struct ledger_fixture *fixture)
+{
+    static const uint8_t older[8] = {0, 0, 0, 2, 0, 0, 0, 40};
+    const long last = (damage_room_size(fixture, "-wal") - LOG_HEADER) / FRAME;
+    long first = last;
+    assert_true(end_of_frame(fixture, last) != 0);
+    while (first > 1 && end_of_frame(fixture, first - 1) == 0)
+        first--;
+    assert_true(first < last); /* of several frames, else this tests nothing */
+    damage_room_write(fixture, "-wal", LOG_HEADER + (first - 1) * FRAME, older, sizeof older);
+}
+
+/* The same eight bytes of a transaction that others followed: no power cut does that. */
+static void spoil_header_of_early_end(const struct ledger_fixture *fixture)
+{
+    static const uint8_t other[8] = {0, 0, 0, 2, 0, 0, 0, 0};
+    long number = (damage_room_size(fixture, "-wal") - LOG_HEADER) / FRAME - 1;
+    while (end_of_frame(fixture, number) == 0) /* the end of the transaction before the last */
+        number--;
+    damage_room_write(fixture, "-wal", LOG_HEADER + (number - 1) * FRAME, other, sizeof other);
+}
+
 static void append_garbage(const struct ledger_fixture *fixture)
 {
     uint8_t garbage[3 * FRAME + 77];
@@ -260,6 +291,8 @@ static void each_trouble_of_the_log_is_told_from_what_a_power_cut_leaves(void **
         {"garbage behind the last commit", append_garbage, NULL, false, 5 + 20},
         {"half a frame behind the last commit", cut_frame, NULL, false, 5 + 20},
         {"a bad byte in the last transaction", flip_in_last_commit, NULL, true, 5 + 19},
+        {"an older header in the last transaction", tear_header_of_last_transaction, NULL, true, 5 + 19},
+        {"no end of the transaction before the last", spoil_header_of_early_end, "-wal' is damaged at frame", false, 0},
         {"zeros for a header", zero_header, "-wal' is damaged in its header", false, 0},
         {"zeros for all of it", fill_with_zeros, "-wal' is damaged in its header", false, 0},
         {"a bad byte in an early page", flip_early_page, "-wal' is damaged at frame 3", false, 0},

@@ -1,15 +1,7 @@
 #include "kiosk/ledger/sql/sql_log.h"
 
-#include <errno.h>
-#include <fcntl.h>
-#include <limits.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
-#include <sqlite3.h>
 
 enum {
     HEADER_BYTES = 32,
@@ -168,6 +160,49 @@ static bool is_moved(struct log_walk *walk, int64_t first, int64_t last)
     return true;
 }
 
+/* Undoes add_to_sum. */
+static void take_from_sum(const uint8_t *bytes, size_t length, bool big_endian, uint32_t sum[2])
+{
+    for (size_t i = length; i >= 8; i -= 8) {
+        sum[1] -= read_word(bytes + i - 4, big_endian) + sum[0];
+        sum[0] -= read_word(bytes + i - 8, big_endian) + sum[1];
+    }
+}
+
+/* The checksum that is stored before this frame's: of the frame before, or of the header. */
+static bool read_prior_sum(struct log_walk *walk, int64_t number, uint32_t sum[2])
+{
+    uint8_t stored[8];
+    const int64_t at = number == 1 ? HEADER_BYTES - 8 : frame_at(walk, number - 1) + 16;
+    if (!read_bytes(walk, walk->log, at, stored, sizeof stored))
+        return false;
+    sum[0] = read_u32(stored);
+    sum[1] = read_u32(stored + 4);
+    return true;
+}
+
+/* Was the frame written as the end of a transaction? A power cut may leave the first eight bytes of its header, page
+ * and end of transaction, as an older frame in this place had them: sectors end at every eighth byte of a header, and
+ * that one's are of no use then. But checksum, page and the checksum before it say which eight bytes were written, for
+ * each step of the sum can be undone; what comes out is taken when such a page can be. */
+static bool was_commit(struct log_walk *walk, int64_t number)
+{
+    const int64_t most = walk->file->size / (int64_t)walk->page_size + walk->frames;
+    uint32_t before[2], after[2] = {read_u32(walk->frame + 16), read_u32(walk->frame + 20)};
+    if (!read_prior_sum(walk, number, before))
+        return is_commit(walk);
+    take_from_sum(walk->frame + FRAME_BYTES, walk->page_size, walk->big_endian, after);
+    const uint32_t first = after[0] - before[0] - before[1], second = after[1] - before[1] - after[0];
+    uint8_t written[8]; /* as it stood in the file */
+    for (int i = 0; i < 4; i++) {
+        const int shift = walk->big_endian ? 24 - 8 * i : 8 * i;
+        written[i] = (uint8_t)(first >> shift);
+        written[4 + i] = (uint8_t)(second >> shift);
+    }
+    const int64_t page = read_u32(written), end = read_u32(written + 4);
+    return page >= 1 && page <= most && end <= most ? end != 0 : is_commit(walk);
+}
+
 /* What stands behind the first bad frame. */
 static void judge_rest(struct log_walk *walk, int64_t good, struct sql_log_report *report)
 {
@@ -176,7 +211,7 @@ static void judge_rest(struct log_walk *walk, int64_t good, struct sql_log_repor
         if (!is_of_round(walk))
             continue;
         last = number;
-        if (is_commit(walk)) {
+        if (was_commit(walk, number)) {
             report->lost++;
             last_commit = number;
         }
@@ -216,85 +251,4 @@ void sql_log_judge(const struct sql_log_bytes *log, const struct sql_log_bytes *
     free(walk.frame);
     free(walk.page);
     free(walk.seen);
-}
-
-/* ---- files ---- */
-
-static bool read_log(void *context, int64_t at, uint8_t *bytes, size_t length)
-{
-    return pread(*(int *)context, bytes, length, at) == (ssize_t)length;
-}
-
-static bool read_database(void *context, int64_t at, uint8_t *bytes, size_t length)
-{
-    sqlite3_file *file = context;
-    return file->pMethods->xRead(file, bytes, (int)length, at) == SQLITE_OK;
-}
-
-/* A descriptor of our own on the database would, when closed, drop the locks that SQLite holds on it in this process
- * (POSIX); SQLite's layer knows of all of its own. */
-static bool open_database(const char *path, sqlite3_file **file, struct sql_log_bytes *bytes)
-{
-    sqlite3_vfs *system = sqlite3_vfs_find(NULL);
-    sqlite3_file *made = system ? calloc(1, (size_t)system->szOsFile) : NULL;
-    int flags = 0;
-    sqlite3_int64 size = 0;
-    if (!made)
-        return false;
-    if (system->xOpen(system, path, made, SQLITE_OPEN_READONLY | SQLITE_OPEN_MAIN_DB, &flags) != SQLITE_OK) {
-        free(made);
-        return false;
-    }
-    *file = made;
-    *bytes = (struct sql_log_bytes){.read = read_database, .context = made};
-    if (made->pMethods->xFileSize(made, &size) == SQLITE_OK)
-        bytes->size = size;
-    return true;
-}
-
-static bool say(const char *path, const struct sql_log_report *report, struct fault *fault)
-{
-    char where[40] = "in its header";
-    if (report->bad_frame > 0)
-        (void)snprintf(where, sizeof where, "at frame %lld", (long long)report->bad_frame);
-    if (report->state == SQL_LOG_UNREAD)
-        return fault_set(
-            fault, FAULT_STORAGE,
-            "the write-ahead log '%.128s-wal' cannot be read: check the disk, or, when there is no memory, end "
-            "other programs and try again",
-            path);
-    return fault_set(
-        fault, FAULT_DAMAGED,
-        "the write-ahead log '%.128s-wal' is damaged %s and what was booked behind it cannot be read: stop "
-        "the kiosk, keep the file and its log, and restore the newest backup ('ambershelf restore')",
-        path, where);
-}
-
-bool sql_log_look(const char *path, int64_t *log_bytes, bool *torn, struct fault *fault)
-{
-    char name[PATH_MAX];
-    struct stat status;
-    struct sql_log_report report = {.state = SQL_LOG_WHOLE};
-    struct sql_log_bytes file_bytes;
-    sqlite3_file *database = NULL;
-    if (snprintf(name, sizeof name, "%s-wal", path) >= (int)sizeof name)
-        return fault_set(fault, FAULT_INPUT, "the ledger's path is too long: give a shorter one");
-    int log = open(name, O_RDONLY | O_CLOEXEC); /* SQLite takes no locks on this one */
-    if (log < 0 && errno != ENOENT)
-        report.state = SQL_LOG_UNREAD;
-    if (log >= 0 && (fstat(log, &status) != 0 || !open_database(path, &database, &file_bytes))) {
-        report.state = SQL_LOG_UNREAD;
-    } else if (log >= 0) {
-        const struct sql_log_bytes bytes = {.read = read_log, .context = &log, .size = status.st_size};
-        sql_log_judge(&bytes, &file_bytes, &report);
-        *log_bytes = status.st_size;
-    }
-    if (log >= 0)
-        (void)close(log);
-    if (database) {
-        (void)database->pMethods->xClose(database);
-        free(database);
-    }
-    *torn = report.state == SQL_LOG_TORN;
-    return report.state == SQL_LOG_WHOLE || report.state == SQL_LOG_TORN || say(path, &report, fault);
 }
