@@ -140,6 +140,15 @@ static bool open_file(struct sqlite_sql *in, const char *path, struct fault *fau
                      in->base.name);
 }
 
+/* A log that a power cut left is emptied before anything is written to it. SQLite would go on behind its last whole
+ * transaction, in the same round: what the cut left there could then stand behind new frames, and after a second cut
+ * nobody could tell it from transactions that were lost. What cannot be moved now stays, and is looked at next time. */
+static void empty_left_log(struct sqlite_sql *in)
+{
+    if (in->base.mode == SQL_WRITER && in->found.log_bytes > 0)
+        (void)in->base.driver->checkpoint(&in->base, SQL_CHECKPOINT_CLOSE, NULL);
+}
+
 bool sql_sqlite_open(const char *path, enum sql_mode mode, struct sql **sql, struct fault *fault)
 {
     struct sqlite_sql *in = calloc(1, sizeof *in);
@@ -153,6 +162,7 @@ bool sql_sqlite_open(const char *path, enum sql_mode mode, struct sql **sql, str
         sqlite_close(&in->base);
         return false;
     }
+    empty_left_log(in);
     *sql = &in->base;
     return true;
 }
