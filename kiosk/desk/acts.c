@@ -8,6 +8,9 @@
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
+#include "kiosk/desk/inspect.h"
+#include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_start.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/people.h"
@@ -35,6 +38,9 @@ const struct act_kind desk_acts[] = {
     {"pour", pour_act},
     {"clean", clean_act},
     {"amount", amount_act},
+    {"job-start", job_start_act},
+    {"job-end", job_end_act},
+    {"inspect", inspect_act},
     {"hold", hold_act},
     {"release", release_act},
     {"undo", undo_act},

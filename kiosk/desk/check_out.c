@@ -141,7 +141,7 @@ static const struct need need_unknown = {MOVEMENT_NULL, MOVEMENT_NULL};
 
 static bool book(struct turn *turn, const char *machine, const struct need *need, bool taken, struct fault *fault)
 {
-    char job[JOB_SIZE], jobs_before[COUNTER_UNITS][JOB_SIZE];
+    char job[JOB_SIZE], machines_before[COUNTER_UNITS][PRINTER_SIZE];
     if (!running_job(turn, machine, need->need_ul, need->ends, job, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) {
@@ -150,7 +150,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
         bool found;
         if (!unit_load(turn->ledger, turn->counter.units[i].serial, &unit, &found, fault))
             return false;
-        turn_copy(jobs_before[i], sizeof jobs_before[i], found ? unit.job : "");
+        turn_copy(machines_before[i], sizeof machines_before[i], found ? unit.printer : "");
         movement_init(&out, MOVEMENT_CHECK_OUT);
         turn_copy(out.unit, sizeof out.unit, turn->counter.units[i].serial);
         turn_copy(out.printer, sizeof out.printer, machine);
@@ -163,7 +163,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
     if (!supply_book(turn, machine, job, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) /* what was taken may have left another printer */
-        if (strcmp(jobs_before[i], job) != 0 && !job_end_when_empty(turn, jobs_before[i], fault))
+        if (strcmp(machines_before[i], machine) != 0 && !job_end_when_empty(turn, machines_before[i], fault))
             return false;
     return true;
 }

@@ -8,8 +8,8 @@
 #include "kiosk/desk/counter_json.h"
 #include "kiosk/ledger/json_memory.h"
 
-static const char *const step_words[] = {"idle",  "check-out", "check-in", "receipt",
-                                         "proof", "put-away",  "pour",     "clean"};
+static const char *const step_words[] = {"idle",     "check-out", "check-in", "receipt", "proof",
+                                         "put-away", "pour",      "clean",    "inspect"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -31,6 +31,10 @@ static json_t *write_units(const struct counter *counter)
             json_object_set_new(row, "all", json_true());
         if (unit->unknown)
             json_object_set_new(row, "unknown", json_true());
+        if (unit->mixer_missing)
+            json_object_set_new(row, "mixer_missing", json_true());
+        if (unit->float_stuck)
+            json_object_set_new(row, "float_stuck", json_true());
         json_array_append_new(list, row);
     }
     return list;
@@ -51,6 +55,8 @@ static void read_units(const json_t *list, struct counter *counter)
         unit->amount_ul = counter_json_number(row, "amount_ul");
         unit->all = json_is_true(json_object_get(row, "all"));
         unit->unknown = json_is_true(json_object_get(row, "unknown"));
+        unit->mixer_missing = json_is_true(json_object_get(row, "mixer_missing"));
+        unit->float_stuck = json_is_true(json_object_get(row, "float_stuck"));
     }
 }
 

@@ -19,6 +19,7 @@ enum counter_step {
     STEP_PUT_AWAY,
     STEP_POUR,
     STEP_CLEAN,
+    STEP_INSPECT,
     STEPS
 };
 
@@ -31,6 +32,7 @@ struct counter_unit {
     bool unknown;                         /* the person said that nobody knows: film, hours, content */
     bool all;                             /* of a pour: all that is in it */
     bool minutes_unknown, amount_unknown; /* a script said so of one of them */
+    bool mixer_missing, float_stuck;      /* of an inspection; `film` is then a platform's surface, too */
 };
 
 /* What a maker's code proposes to receive. */

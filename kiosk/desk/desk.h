@@ -28,6 +28,12 @@
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
  *   put-away        unit; place
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?: as check-out
+ *   job-start       printer; job?: code; need_ml?; ends?: day, or instant in UTC; resin?; revision?; name?;
+ *                   parts?: [{name?; count?; x_mm?, y_mm?, width_mm?, depth_mm?}]     answer.job = its id
+ *   job-end         job (id or code) or printer; how: done|failed|aborted; used_ml?, or cartridges?: [{unit; ml}], both
+ *                   as the printer told; or done_percent?: 0, 10 … 100 of the need; none: all of it when done
+ *   inspect         unit; of a vat film: clear|fogged|dented|bits|leaking; mixer?: there|missing; float?: moves|stuck;
+ *                   of a platform surface: fine|scratched|loose
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
  *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
@@ -71,7 +77,7 @@
  * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
- *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean",
+ *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"inspect",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,

@@ -105,6 +105,35 @@ static void add_pour(json_t *keys, const struct counter *counter, bool stop, boo
     add(keys, "NO", "No, start over");
 }
 
+static bool can_be_inspected(const struct counter *counter)
+{
+    return counter->unit_count == 1 && strchr("VTP", counter->units[0].serial[0]);
+}
+
+static void add_inspection(json_t *keys, const struct counter *counter)
+{
+    if (counter->units[0].serial[0] == 'P') {
+        add(keys, "SURFACE-FINE", "Surface is fine");
+        add(keys, "SURFACE-SCRATCHED", "Surface is scratched");
+        add(keys, "SURFACE-LOOSE", "Surface is loose");
+        return;
+    }
+    for (size_t i = 0; i < sizeof films / sizeof *films; i++)
+        add(keys, films[i].card, films[i].label);
+    if (!counter->units[0].mixer_missing)
+        add(keys, "MIXER-MISSING", "Mixer is missing");
+    if (!counter->units[0].float_stuck)
+        add(keys, "FLOAT-STUCK", "Level float is stuck");
+}
+
+static bool is_not_inspected(const struct counter *counter)
+{
+    for (size_t i = 0; i < counter->verdict.count; i++)
+        if (counter->verdict.reasons[i].code == REASON_NOT_INSPECTED)
+            return true;
+    return false;
+}
+
 json_t *keys_of(const struct counter *counter)
 {
     json_t *keys = json_array();
@@ -120,6 +149,8 @@ json_t *keys_of(const struct counter *counter)
         if (ask && counter->place[0] != '\0' && counter->unit_count > 0 && !no_delivery(counter) &&
             (counter->verdict.count > 0 || counter->person[0] != '\0'))
             add(keys, "YES", "Yes, I looked: take it");
+        if (can_be_inspected(counter) && is_not_inspected(counter))
+            add(keys, "INSPECTED", "It was inspected");
         if (stop && counter->unit_count > 0)
             add(keys, "TAKEN", "It is already taken");
         add(keys, "NO", "No, start over");
@@ -132,11 +163,17 @@ json_t *keys_of(const struct counter *counter)
             for (size_t i = 0; i < sizeof films / sizeof *films; i++)
                 add(keys, films[i].card, films[i].label);
         add(keys, "UNKNOWN", "Nobody knows");
+        if (can_be_inspected(counter))
+            add(keys, "INSPECTED", "Inspected, and stays there");
         add_pour_and_clean(keys, counter);
         add(keys, "NO", "No, start over");
         break;
     case STEP_POUR:
         add_pour(keys, counter, stop, ask);
+        break;
+    case STEP_INSPECT:
+        add_inspection(keys, counter);
+        add(keys, "NO", "No, start over");
         break;
     case STEP_CLEAN:
         add(keys, "YES", "Yes, it is clean now");
@@ -191,6 +228,12 @@ json_t *keys_prompts(const struct counter *counter)
                               json_string("Nitrile gloves and eye protection, over a tray, away from daylight; wipe up "
                                           "what drips before it cures; follow the SDS, your local rules and the "
                                           "maker's instructions."));
+    if (counter->step == STEP_INSPECT)
+        json_array_append_new(prompts,
+                              json_string("Look against the light, from above and below, and never touch the film; "
+                                          "cured bits are sharp; a slack film on a large vat at rest is no fault; "
+                                          "nitrile gloves and eye protection; follow the SDS, your local rules and "
+                                          "the maker's instructions."));
     if (counter->step == STEP_CLEAN)
         json_array_append_new(prompts,
                               json_string("Soft lint-free wipes only, no solvent on the inner film, a clean surface "

@@ -53,6 +53,7 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_USE:
     case MOVEMENT_CLEAN:
     case MOVEMENT_WEIGHING:
+    case MOVEMENT_INSPECTION:
         break;
     default:
         return 0;

@@ -31,7 +31,7 @@
     X(CHECK_OUT, "check-out")           /* unit to person, printer, job */                                             \
     X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */   \
     X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */           \
-    X(JOB_END, "job-end")               /* job: minutes */                                                             \
+    X(JOB_END, "job-end")               /* job: minutes; word = done|failed|aborted, amount_ul = used, when said */    \
     X(HOLD, "hold")                     /* unit: word = reason */                                                      \
     X(RELEASE, "release")               /* unit */                                                                     \
     X(QUESTION, "question")             /* opened: question = its own seq; word = code, unit, text */                  \
@@ -54,7 +54,9 @@
     X(CLEAN, "clean")       /* unit holds nothing any more: word = how; detail */                                      \
     X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */                                    \
     X(PIN_ISSUE, "pin-issue") /* unit = badge serial that has a new PIN, which stands nowhere in here */               \
-    X(APPROVAL, "approval")   /* unit = badge serial whose PIN approved the act; word = the act's kind */
+    X(APPROVAL, "approval")   /* unit = badge serial whose PIN approved the act; word = the act's kind */          \
+    X(JOB_TICKET, "job-ticket") /* of a job that runs: amount_ul = need, expires = end day, text = names; detail */    \
+    X(INSPECTION, "inspection") /* unit was looked at: word = film or surface; detail.mixer, .float */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

@@ -215,8 +215,17 @@ static const char VERSION_4[] =
     "CREATE TABLE pin (person {text} NOT NULL PRIMARY KEY, hash {text} NOT NULL, issued_ms {int} NOT NULL,"            \
     " wrong {int} NOT NULL, tried_ms {int} NOT NULL){rowless};"
 
+/* What a job is called, and how it ended: */
+#define FORM_5_JOBS                                                                                                    \
+    "ALTER TABLE job ADD COLUMN code {text} NOT NULL DEFAULT '';"                                                      \
+    "ALTER TABLE job ADD COLUMN end_ms {int};"                                                                         \
+    "ALTER TABLE job ADD COLUMN ticket {int};"                                                                         \
+    "ALTER TABLE job ADD COLUMN outcome {text} NOT NULL DEFAULT '';"                                                   \
+    "ALTER TABLE job ADD COLUMN used_ul {int};"                                                                        \
+    "CREATE INDEX job_by_code ON job (code) WHERE ended_ms IS NULL AND code <> '';"
+
 static const char VERSION_5[] =
-    FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE "UPDATE schema_version SET version = 5";
+    FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE FORM_5_JOBS "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

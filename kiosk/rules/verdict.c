@@ -54,6 +54,8 @@ static const struct {
     [REASON_NOT_ALLOWED] = {"not-allowed", VERDICT_STOP, "ask somebody whose role may, who then scans their badge"},
     [REASON_NOT_TRAINED] = {"not-trained", VERDICT_STOP,
                             "ask somebody trained, or a storekeeper to enter the training"},
+    [REASON_NOT_INSPECTED] = {"not-inspected", VERDICT_STOP,
+                              "look at it in good light: scan it, then the card INSPECTED"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

@@ -44,6 +44,7 @@ enum reason_code {
     REASON_OVERFILLED,
     REASON_NOT_ALLOWED, /* not with this role */
     REASON_NOT_TRAINED, /* the act needs a training that is not entered for the badge */
+    REASON_NOT_INSPECTED, /* since its job failed */
     REASON_CODES
 };
 

@@ -128,6 +128,16 @@ const struct day_act act_run_day[] = {
     REFUSED("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\"}", "one of 'amount_ml'"),
     DO("amount", "<H2>", "{\"unit\":\"<C2>\",\"amount_ml\":700}"),
     DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"),
+    /* a script tells of a job; it fails, that is taken back, and it fails again */
+    DO("check-out", "<H2>", "{\"units\":[\"<V1>\"],\"printer\":\"CAPSTAN\",\"confirm\":true}"),
+    DO("job-start", "<H2>",
+       "{\"printer\":\"CAPSTAN\",\"job\":\"KQ-1\",\"need_ml\":100,\"name\":\"Gear "
+       "housing\",\"parts\":[{\"name\":\"Lid\","
+       "\"width_mm\":40}]}"),
+    DO("job-end", "<H2>", "{\"printer\":\"CAPSTAN\",\"how\":\"failed\",\"done_percent\":40}"), DO("undo", "<H1>", "{}"),
+    DO("job-end", "<H2>", "{\"job\":\"KQ-1\",\"how\":\"aborted\",\"used_ml\":35.5}"),
+    DO("inspect", "<H2>", "{\"unit\":\"<V1>\",\"film\":\"clear\",\"mixer\":\"there\"}"),
+    DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<V1>\"}],\"place\":\"B01\"}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
     SCAN("(01)09506000135007(17)270215(10)FL-77"), AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),
