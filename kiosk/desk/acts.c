@@ -5,6 +5,7 @@
 #include "kiosk/desk/clean.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/desk.h"
+#include "kiosk/desk/device.h"
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
@@ -55,6 +56,8 @@ const struct act_kind desk_acts[] = {
     {"pin-issue", pin_issue_act},
     {"enrol", enrol_act},
     {"pin-tried", pin_tried_act},
+    {"device-entry", device_entry_act},
+    {"device-revoke", device_revoke_act},
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},

@@ -50,6 +50,8 @@
  *   pin-issue       person: badge of a storekeeper who gets a new PIN; approved     answer.serial
  *   enrol           name: of the room's first storekeeper, or person: badge of one where nobody has a PIN
  *   pin-tried       person    of the program itself
+ *   device-entry    name: keyword; printer?: the only one it may speak of; token_sha256: digest of its token, hex; a
+ *                   device that has one gets a new one      device-revoke   name
  *   name-erase      person: badge             forgets the name for ever; the badge opens nothing any more
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours? or
  *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only)

@@ -142,7 +142,7 @@ bool inspect_show(struct turn *turn, struct fault *fault)
                         unit->serial);
         return true;
     }
-    if (!turn_has_person(turn, "to say who inspected it"))
+    if (!turn_has_person(turn, "inspect", "to say who inspected it"))
         return true;
     struct seen seen = {.mixer_missing = unit->mixer_missing, .float_stuck = unit->float_stuck};
     turn_copy(seen.unit, sizeof seen.unit, unit->serial);

@@ -42,6 +42,11 @@ bool job_end_book(struct turn *turn, const struct job *job, const char *how, int
     turn_copy(end.word, sizeof end.word, how);
     end.amount_ul = used_ul;
     end.minutes = minutes_of(turn, job);
+    const char *device = turn->act->act->device;
+    struct builder detail;
+    builder_init(&detail, end.detail, sizeof end.detail);
+    if (device[0] != '\0')
+        builder_addf(&detail, "{\"device\":\"%s\"}", device); /* a keyword: nothing in it needs to be escaped */
     return turn_book(turn, &end, fault);
 }
 

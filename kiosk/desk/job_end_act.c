@@ -1,6 +1,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/device.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_use.h"
 #include "kiosk/rules/check_out.h"
@@ -194,7 +195,7 @@ bool job_end_act(struct act_context *context, json_t **answer, struct fault *fau
     struct to_hold list = {.count = 0};
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_one_of(content, "how", CONTENT_REQUIRED, ways, ending.how, sizeof ending.how, fault) ||
-        !find_job(&turn, content, &ending.job, fault) ||
+        !find_job(&turn, content, &ending.job, fault) || !device_may_speak_of(&turn, ending.job.machine, fault) ||
         !read_used(content, &ending.job, ending.how, &ending.used, fault) ||
         !job_use_book(&turn, &ending.job, &ending.used, fault))
         return false;

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/device.h"
 #include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/job_use.h"
 #include "kiosk/desk/supply.h"
@@ -79,9 +80,9 @@ bool job_start_act(struct act_context *context, json_t **answer, struct fault *f
         return false;
     if (!found)
         return fault_set(fault, FAULT_MISSING, "printer '%s' is not known: enter it first", code);
-    if (!open_job(&turn, code, &ticket, &job, fault) || !job_ticket_book(&turn, &job, &ticket, fault) ||
-        !job_load(turn.ledger, job.id, &job, &found, fault) || !job_use_fill(&turn, &job, fault) ||
-        !compare_resin(&turn, &job, &ticket, fault))
+    if (!device_may_speak_of(&turn, code, fault) || !open_job(&turn, code, &ticket, &job, fault) ||
+        !job_ticket_book(&turn, &job, &ticket, fault) || !job_load(turn.ledger, job.id, &job, &found, fault) ||
+        !job_use_fill(&turn, &job, fault) || !compare_resin(&turn, &job, &ticket, fault))
         return false;
     counter_say(&turn.counter, "Booked: job %s runs on %s.", job.code[0] ? job.code : "without a name",
                 machine.name[0] ? machine.name : code);

@@ -117,10 +117,11 @@ static void put_number(json_t *detail, const char *key, int64_t value)
         (void)json_object_set_new(detail, key, json_integer(value));
 }
 
-static bool write_detail(const struct job *job, const struct job_ticket *ticket, char detail[DETAIL_SIZE],
-                         struct fault *fault)
+static bool write_detail(const struct job *job, const struct job_ticket *ticket, const char *device,
+                         char detail[DETAIL_SIZE], struct fault *fault)
 {
     json_t *object = json_object();
+    put_text(object, "device", device);
     put_text(object, "code", ticket->code);
     put_text(object, "resin", ticket->resin);
     put_text(object, "revision", ticket->revision);
@@ -146,7 +147,7 @@ bool job_ticket_book(struct turn *turn, const struct job *job, const struct job_
     of_job(&movement, job->id, job->machine);
     movement.amount_ul = ticket->need_ul;
     movement.expires = ticket->end_day;
-    return write_detail(job, ticket, movement.detail, fault) &&
+    return write_detail(job, ticket, turn->act->act->device, movement.detail, fault) &&
            (!ticket->names[0] || ledger_text_put(turn->ledger, ticket->names, movement.text, fault)) &&
            turn_book(turn, &movement, fault);
 }

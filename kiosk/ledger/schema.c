@@ -224,8 +224,14 @@ static const char VERSION_4[] =
     "ALTER TABLE job ADD COLUMN used_ul {int};"                                                                        \
     "CREATE INDEX job_by_code ON job (code) WHERE ended_ms IS NULL AND code <> '';"
 
-static const char VERSION_5[] =
-    FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE FORM_5_JOBS "UPDATE schema_version SET version = 5";
+/* Which programs and printers may speak for themselves: no part of what movements make, as sessions are none. */
+#define FORM_5_DEVICES                                                                                                 \
+    "CREATE TABLE device (name {text} NOT NULL PRIMARY KEY, printer {text} NOT NULL, digest {text} NOT NULL,"          \
+    " issued_ms {int} NOT NULL, revoked {int} NOT NULL){rowless};"                                                     \
+    "CREATE INDEX device_by_digest ON device (digest);"
+
+static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_SDS FORM_5_SIZES FORM_5_PEOPLE FORM_5_JOBS FORM_5_DEVICES
+    "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};

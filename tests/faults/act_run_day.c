@@ -135,6 +135,9 @@ const struct day_act act_run_day[] = {
        "housing\",\"parts\":[{\"name\":\"Lid\","
        "\"width_mm\":40}]}"),
     DO("job-end", "<H2>", "{\"printer\":\"CAPSTAN\",\"how\":\"failed\",\"done_percent\":40}"), DO("undo", "<H1>", "{}"),
+    DO("device-entry", "<H1>",
+       "{\"name\":\"slicer\",\"token_sha256\":\"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad\"}"),
+    DO("device-revoke", "<H1>", "{\"name\":\"slicer\"}"),
     DO("job-end", "<H2>", "{\"job\":\"KQ-1\",\"how\":\"aborted\",\"used_ml\":35.5}"),
     DO("inspect", "<H2>", "{\"unit\":\"<V1>\",\"film\":\"clear\",\"mixer\":\"there\"}"),
     DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<V1>\"}],\"place\":\"B01\"}"),

@@ -214,7 +214,7 @@ static void flow(struct ledger *ledger, enum movement_kind kind, const char *fro
     book(ledger, &m);
 }
 
-/* A job that a script tells of, and a look at the vat. */
+/* A job that a device tells of, a look at the vat, and the device. */
 static void tell_and_inspect(struct ledger *ledger)
 {
     struct movement m;
@@ -236,6 +236,11 @@ static void tell_and_inspect(struct ledger *ledger)
     book(ledger, &m);
     m = of_unit(MOVEMENT_INSPECTION, BOOKED_VAT, "clear");
     SET(m.detail, "{\"float\":\"moves\",\"mixer\":\"there\"}");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_DEVICE_ENTRY, "", "capstan");
+    SET(m.printer, "CAPSTAN");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_DEVICE_REVOKE, "", "capstan");
     book(ledger, &m);
 }
 
