@@ -128,6 +128,10 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     counter_json_put_number(row, "step", counter->step);
     json_object_set_new(row, "units", write_units(counter));
     counter_json_put_text(row, "place", counter->place);
+    if (counter->need_said) {
+        json_object_set_new(row, "need_said", json_true());
+        counter_json_put_number(row, "need_ul", counter->need_ul);
+    }
     json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
     json_object_set_new(row, "carton", counter_carton_write(&counter->carton));
     counter_json_put_text(row, "proof_item", counter->proof_item);
@@ -168,6 +172,8 @@ static void read_state(const char *state, struct counter *counter)
     counter->step = step >= 0 && step < STEPS ? (enum counter_step)step : STEP_IDLE;
     read_units(json_object_get(row, "units"), counter);
     counter_json_text(row, "place", counter->place, sizeof counter->place);
+    counter->need_said = json_is_true(json_object_get(row, "need_said"));
+    counter->need_ul = counter_json_number(row, "need_ul");
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
     counter_carton_read(json_object_get(row, "carton"), &counter->carton);
     counter_json_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
@@ -208,6 +214,7 @@ void counter_clear_group(struct counter *counter)
     counter->step = STEP_IDLE;
     counter->unit_count = 0;
     counter->place[0] = '\0';
+    counter->need_said = false;
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);

@@ -81,6 +81,8 @@ struct counter {
     struct counter_unit units[COUNTER_UNITS];
     size_t unit_count;
     char place[PLACE_SIZE];         /* scanned to close the group, while something is still asked */
+    bool need_said;                 /* of a check-out: somebody has said what the job needs … */
+    int64_t need_ul;                /* … so much; MOVEMENT_NULL: that nobody knows */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */

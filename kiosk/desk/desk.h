@@ -98,6 +98,7 @@
 struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */
     char run[33];        /* this run of the daemon: monotonic times of another run mean nothing */
+    bool ask_need;       /* a vat goes to a printer where no job runs: does the counter ask how much it needs? */
     struct clock *clock; /* borrowed; told when a storekeeper confirms date and time */
     bool enrols_again;   /* the code of act "enrol" counts though somebody has a PIN: a demo, or so started */
 };

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/job_need.h"
 #include "kiosk/desk/receive.h"
 
 static const struct {
@@ -69,6 +70,15 @@ static void add_receipt(json_t *keys, const struct counter *counter, bool stop)
     }
 }
 
+static void add_amounts(json_t *keys)
+{
+    add(keys, "100ML", "100 ml");
+    add(keys, "250ML", "250 ml");
+    add(keys, "500ML", "500 ml");
+    add(keys, "1000ML", "1000 ml");
+    add(keys, "UNKNOWN", "Nobody knows");
+}
+
 static bool has_resin_letter(const char *serial)
 {
     return strchr("VTCR", serial[0]) != NULL;
@@ -93,12 +103,8 @@ static void add_pour(json_t *keys, const struct counter *counter, bool stop, boo
     if (counter->unit_count == 2 && said && ask && counter->verdict.count > 0)
         add(keys, "YES", "Yes, it is so");
     if (counter->unit_count == 2 && !stop) {
-        add(keys, "100ML", "100 ml");
-        add(keys, "250ML", "250 ml");
-        add(keys, "500ML", "500 ml");
-        add(keys, "1000ML", "1000 ml");
+        add_amounts(keys);
         add(keys, "ALL", "All of it");
-        add(keys, "UNKNOWN", "Nobody knows");
     }
     if (counter->unit_count == 2 && stop && said)
         add(keys, "TAKEN", "It is already poured");
@@ -146,6 +152,8 @@ json_t *keys_of(const struct counter *counter)
     }
     switch (counter->step) {
     case STEP_CHECK_OUT:
+        if (counter->unit_count > 0 && counter->place[0] != '\0' && job_need_is_asked(counter))
+            add_amounts(keys);
         if (ask && counter->place[0] != '\0' && counter->unit_count > 0 && !no_delivery(counter) &&
             (counter->verdict.count > 0 || counter->person[0] != '\0'))
             add(keys, "YES", "Yes, I looked: take it");

@@ -89,8 +89,8 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
-    if (!inspect_card(turn, card, &mine, fault) || (!mine && !pour_card(turn, card, &mine, fault)) ||
-        (!mine && !check_in_card(turn, card, &mine, fault)))
+    if (!check_out_card(turn, card, &mine, fault) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
+        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

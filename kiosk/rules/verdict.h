@@ -45,6 +45,9 @@ enum reason_code {
     REASON_NOT_ALLOWED, /* not with this role */
     REASON_NOT_TRAINED, /* the act needs a training that is not entered for the badge */
     REASON_NOT_INSPECTED, /* since its job failed */
+    REASON_NEED_UNKNOWN,  /* nobody has said how much the job needs */
+    REASON_TOO_LITTLE,    /* resin for what the job needs, surely */
+    REASON_PERHAPS_TOO_LITTLE,
     REASON_CODES
 };
 
