@@ -5,9 +5,13 @@
 #include "kiosk/desk/clean.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/desk.h"
+#include "kiosk/desk/device.h"
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/erase_name.h"
 #include "kiosk/desk/hold.h"
+#include "kiosk/desk/inspect.h"
+#include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_start.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/people.h"
@@ -40,6 +44,9 @@ const struct act_kind desk_acts[] = {
     {"weigh", weigh_in_act},
     {"retire", retire_act},
     {"dispose", dispose_act},
+    {"job-start", job_start_act},
+    {"job-end", job_end_act},
+    {"inspect", inspect_act},
     {"hold", hold_act},
     {"release", release_act},
     {"undo", undo_act},
@@ -54,6 +61,8 @@ const struct act_kind desk_acts[] = {
     {"pin-issue", pin_issue_act},
     {"enrol", enrol_act},
     {"pin-tried", pin_tried_act},
+    {"device-entry", device_entry_act},
+    {"device-revoke", device_revoke_act},
     {"take-on", take_on_act},
     {"clock-confirm", clock_confirm_act},
     {"print-mark", print_mark_act},

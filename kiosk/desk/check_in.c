@@ -131,7 +131,7 @@ static bool book_unit(struct turn *turn, const struct counter_unit *said, const 
 static bool book(struct turn *turn, const char *place, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    char jobs[COUNTER_UNITS][JOB_SIZE];
+    char machines[COUNTER_UNITS][PRINTER_SIZE];
     for (size_t i = 0; i < counter->unit_count; i++) {
         struct unit unit;
         bool found;
@@ -142,12 +142,12 @@ static bool book(struct turn *turn, const char *place, struct fault *fault)
                              counter->units[i].serial);
         if (unit.status != UNIT_OUT)
             return fault_set(fault, FAULT_CONFLICT, "%s is not out, so it can't come back: scan it again", unit.serial);
-        turn_copy(jobs[i], sizeof jobs[i], unit.job);
+        turn_copy(machines[i], sizeof machines[i], unit.printer);
         if (!book_unit(turn, &counter->units[i], &unit, place, fault))
             return false;
     }
     for (size_t i = 0; i < counter->unit_count; i++)
-        if (!job_end_when_empty(turn, jobs[i], fault))
+        if (!job_end_when_empty(turn, machines[i], fault))
             return false;
     return true;
 }

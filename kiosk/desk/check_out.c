@@ -5,6 +5,7 @@
 
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_need.h"
 #include "kiosk/desk/supply.h"
 #include "kiosk/desk/thing.h"
 
@@ -90,6 +91,9 @@ static bool judge(struct turn *turn, const char *machine, struct verdict_list *l
                                                  .clock_trusted = turn->act->moment.trusted},
                         list);
         turn_judge_person(turn, "check-out", list);
+        if (machine[0] != '\0')
+            done = job_need_add(turn, machine, known->name[0] ? known->name : known->code, judgement->things,
+                                counter->unit_count, judgement->inside, judgement->found_count, list, fault);
     }
     free(judgement);
     return done;
@@ -133,15 +137,20 @@ static bool running_job(struct turn *turn, const char *machine, int64_t need_ul,
     return turn_book(turn, &start, fault);
 }
 
-/* What a script knows of the job. */
+/* What is known of the job. */
 struct need {
     int64_t need_ul, ends; /* MOVEMENT_NULL: not said */
 };
-static const struct need need_unknown = {MOVEMENT_NULL, MOVEMENT_NULL};
+
+/* As it was said at the counter. */
+static struct need said_need(const struct counter *counter)
+{
+    return (struct need){counter->need_said ? counter->need_ul : MOVEMENT_NULL, MOVEMENT_NULL};
+}
 
 static bool book(struct turn *turn, const char *machine, const struct need *need, bool taken, struct fault *fault)
 {
-    char job[JOB_SIZE], jobs_before[COUNTER_UNITS][JOB_SIZE];
+    char job[JOB_SIZE], machines_before[COUNTER_UNITS][PRINTER_SIZE];
     if (!running_job(turn, machine, need->need_ul, need->ends, job, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) {
@@ -150,7 +159,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
         bool found;
         if (!unit_load(turn->ledger, turn->counter.units[i].serial, &unit, &found, fault))
             return false;
-        turn_copy(jobs_before[i], sizeof jobs_before[i], found ? unit.job : "");
+        turn_copy(machines_before[i], sizeof machines_before[i], found ? unit.printer : "");
         movement_init(&out, MOVEMENT_CHECK_OUT);
         turn_copy(out.unit, sizeof out.unit, turn->counter.units[i].serial);
         turn_copy(out.printer, sizeof out.printer, machine);
@@ -163,7 +172,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
     if (!supply_book(turn, machine, job, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) /* what was taken may have left another printer */
-        if (strcmp(jobs_before[i], job) != 0 && !job_end_when_empty(turn, jobs_before[i], fault))
+        if (strcmp(machines_before[i], machine) != 0 && !job_end_when_empty(turn, machines_before[i], fault))
             return false;
     return true;
 }
@@ -198,7 +207,8 @@ static bool close_group(struct turn *turn, const char *machine, struct fault *fa
 {
     if (!turn_has_person(turn, "check-out", "to take this"))
         return true;
-    if (!book_and_say(turn, machine, &need_unknown, fault))
+    const struct need need = said_need(&turn->counter);
+    if (!book_and_say(turn, machine, &need, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -300,6 +310,18 @@ static bool book_taken(struct turn *turn, const struct need *need, struct fault 
     return true;
 }
 
+bool check_out_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    *mine = counter->step == STEP_CHECK_OUT && counter->unit_count > 0 && counter->place[0] != '\0' &&
+            job_need_is_asked(counter) && job_need_note(counter, card);
+    if (!*mine)
+        return true;
+    char machine[PLACE_SIZE];
+    turn_copy(machine, sizeof machine, counter->place);
+    return check_out_close(turn, machine, fault);
+}
+
 bool check_out_taken(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -313,7 +335,8 @@ bool check_out_taken(struct turn *turn, struct fault *fault)
     }
     if (!turn_has_person(turn, "taken", "to say who took it"))
         return true;
-    if (!book_taken(turn, &need_unknown, fault))
+    const struct need need = said_need(counter);
+    if (!book_taken(turn, &need, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -359,6 +382,8 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
     turn_copy(turn.counter.place, sizeof turn.counter.place, machine);
+    turn.counter.need_said = true; /* a script says all it knows at once: there is nobody to ask */
+    turn.counter.need_ul = need.need_ul;
     struct verdict_list list = {.verdict = VERDICT_GO};
     if (!judge(&turn, machine, &list, fault))
         return false;

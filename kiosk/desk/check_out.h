@@ -12,6 +12,9 @@ bool check_out_add(struct turn *turn, const char *serial, struct fault *fault);
 bool check_out_show(struct turn *turn, struct fault *fault);
 /* The printer was scanned, before the things or after: judge all, and book what may go. */
 bool check_out_close(struct turn *turn, const char *machine, struct fault *fault);
+/* An amount's card, or UNKNOWN, when it was asked what the job needs; `*mine` false: it was not, or it is no such card.
+ */
+bool check_out_card(struct turn *turn, const char *card, bool *mine, struct fault *fault);
 /* YES to an ask. Judges again: what became a stop meanwhile stays here. */
 bool check_out_confirm(struct turn *turn, struct fault *fault);
 /* The card TAKEN: reality is booked whatever the verdict, and a question opened. */

@@ -9,7 +9,7 @@
 #include "kiosk/ledger/json_memory.h"
 
 static const char *const step_words[] = {"idle",     "check-out", "check-in", "receipt", "proof",
-                                         "put-away", "pour",      "clean",    "retire"};
+                                         "put-away", "pour",      "clean",    "retire",  "inspect"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -31,6 +31,10 @@ static json_t *write_units(const struct counter *counter)
             json_object_set_new(row, "all", json_true());
         if (unit->unknown)
             json_object_set_new(row, "unknown", json_true());
+        if (unit->mixer_missing)
+            json_object_set_new(row, "mixer_missing", json_true());
+        if (unit->float_stuck)
+            json_object_set_new(row, "float_stuck", json_true());
         json_array_append_new(list, row);
     }
     return list;
@@ -51,6 +55,8 @@ static void read_units(const json_t *list, struct counter *counter)
         unit->amount_ul = counter_json_number(row, "amount_ul");
         unit->all = json_is_true(json_object_get(row, "all"));
         unit->unknown = json_is_true(json_object_get(row, "unknown"));
+        unit->mixer_missing = json_is_true(json_object_get(row, "mixer_missing"));
+        unit->float_stuck = json_is_true(json_object_get(row, "float_stuck"));
     }
 }
 
@@ -122,6 +128,10 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     counter_json_put_number(row, "step", counter->step);
     json_object_set_new(row, "units", write_units(counter));
     counter_json_put_text(row, "place", counter->place);
+    if (counter->need_said) {
+        json_object_set_new(row, "need_said", json_true());
+        counter_json_put_number(row, "need_ul", counter->need_ul);
+    }
     json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
     json_object_set_new(row, "carton", counter_carton_write(&counter->carton));
     counter_json_put_text(row, "proof_item", counter->proof_item);
@@ -162,6 +172,8 @@ static void read_state(const char *state, struct counter *counter)
     counter->step = step >= 0 && step < STEPS ? (enum counter_step)step : STEP_IDLE;
     read_units(json_object_get(row, "units"), counter);
     counter_json_text(row, "place", counter->place, sizeof counter->place);
+    counter->need_said = json_is_true(json_object_get(row, "need_said"));
+    counter->need_ul = counter_json_number(row, "need_ul");
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
     counter_carton_read(json_object_get(row, "carton"), &counter->carton);
     counter_json_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
@@ -202,6 +214,7 @@ void counter_clear_group(struct counter *counter)
     counter->step = STEP_IDLE;
     counter->unit_count = 0;
     counter->place[0] = '\0';
+    counter->need_said = false;
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);

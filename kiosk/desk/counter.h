@@ -20,6 +20,7 @@ enum counter_step {
     STEP_POUR,
     STEP_CLEAN,
     STEP_RETIRE,
+    STEP_INSPECT,
     STEPS
 };
 
@@ -32,6 +33,7 @@ struct counter_unit {
     bool unknown;                         /* the person said that nobody knows: film, hours, content */
     bool all;                             /* of a pour: all that is in it */
     bool minutes_unknown, amount_unknown; /* a script said so of one of them */
+    bool mixer_missing, float_stuck;      /* of an inspection; `film` is then a platform's surface, too */
 };
 
 /* What a maker's code proposes to receive. */
@@ -80,6 +82,8 @@ struct counter {
     struct counter_unit units[COUNTER_UNITS];
     size_t unit_count;
     char place[PLACE_SIZE];         /* scanned to close the group, while something is still asked */
+    bool need_said;                 /* of a check-out: somebody has said what the job needs … */
+    int64_t need_ul;                /* … so much; MOVEMENT_NULL: that nobody knows */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */

@@ -28,6 +28,12 @@
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
  *   put-away        unit; place
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?: as check-out
+ *   job-start       printer; job?: code; need_ml?; ends?: day, or instant in UTC; resin?; revision?; name?;
+ *                   parts?: [{name?; count?; x_mm?, y_mm?, width_mm?, depth_mm?}]     answer.job = its id
+ *   job-end         job (id or code) or printer; how: done|failed|aborted; used_ml?, or cartridges?: [{unit; ml}], both
+ *                   as the printer told; or done_percent?: 0, 10 … 100 of the need; none: all of it when done
+ *   inspect         unit; of a vat film: clear|fogged|dented|bits|leaking; mixer?: there|missing; float?: moves|stuck;
+ *                   of a platform surface: fine|scratched|loose
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
  *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as
@@ -48,6 +54,8 @@
  *   pin-issue       person: badge of a storekeeper who gets a new PIN; approved     answer.serial
  *   enrol           name: of the room's first storekeeper, or person: badge of one where nobody has a PIN
  *   pin-tried       person    of the program itself
+ *   device-entry    name: keyword; printer?: the only one it may speak of; token_sha256: digest of its token, hex; a
+ *                   device that has one gets a new one      device-revoke   name
  *   name-erase      person: badge             forgets the name for ever; the badge opens nothing any more
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours? or
  *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only)
@@ -75,7 +83,7 @@
  * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
- *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire",
+ *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
@@ -94,6 +102,7 @@
 struct desk {
     int idle_seconds;    /* a badge counts this long without a scan; default 90 */
     char run[33];        /* this run of the daemon: monotonic times of another run mean nothing */
+    bool ask_need;       /* a vat goes to a printer where no job runs: does the counter ask how much it needs? */
     struct clock *clock; /* borrowed; told when a storekeeper confirms date and time */
     bool enrols_again;   /* the code of act "enrol" counts though somebody has a PIN: a demo, or so started */
 };

@@ -25,26 +25,50 @@ bool job_is_empty(struct turn *turn, const struct job *job, bool *empty, struct 
     return true;
 }
 
-bool job_end_when_empty(struct turn *turn, const char *id, struct fault *fault)
+/* By the clock. */
+static int64_t minutes_of(const struct turn *turn, const struct job *job)
 {
-    struct job job;
-    bool found, empty;
-    if (id[0] == '\0')
-        return true;
-    if (!job_load(turn->ledger, id, &job, &found, fault))
-        return false;
-    if (!found || job.ended_ms != MOVEMENT_NULL)
-        return true;
-    if (!job_is_empty(turn, &job, &empty, fault))
-        return false;
-    if (!empty)
-        return true;
+    const int64_t now = turn->act->moment.wall.ms;
+    return turn->act->moment.trusted && now >= job->started_ms ? (now - job->started_ms + MS_A_MINUTE / 2) / MS_A_MINUTE
+                                                               : MOVEMENT_NULL;
+}
+
+bool job_end_book(struct turn *turn, const struct job *job, const char *how, int64_t used_ul, struct fault *fault)
+{
     struct movement end;
     movement_init(&end, MOVEMENT_JOB_END);
-    turn_copy(end.job, sizeof end.job, id);
-    turn_copy(end.printer, sizeof end.printer, job.machine);
-    const int64_t now = turn->act->moment.wall.ms;
-    if (turn->act->moment.trusted && now >= job.started_ms)
-        end.minutes = (now - job.started_ms + MS_A_MINUTE / 2) / MS_A_MINUTE;
+    turn_copy(end.job, sizeof end.job, job->id);
+    turn_copy(end.printer, sizeof end.printer, job->machine);
+    turn_copy(end.word, sizeof end.word, how);
+    end.amount_ul = used_ul;
+    end.minutes = minutes_of(turn, job);
+    const char *device = turn->act->act->device;
+    struct builder detail;
+    builder_init(&detail, end.detail, sizeof end.detail);
+    if (device[0] != '\0')
+        builder_addf(&detail, "{\"device\":\"%s\"}", device); /* a keyword: nothing in it needs to be escaped */
     return turn_book(turn, &end, fault);
+}
+
+static bool stop_at_first(const struct unit *unit, void *context)
+{
+    bool *any = context;
+    (void)unit;
+    *any = true;
+    return false;
+}
+
+bool job_end_when_empty(struct turn *turn, const char *machine, struct fault *fault)
+{
+    struct job job;
+    bool found, any = false;
+    if (machine[0] == '\0')
+        return true;
+    if (!job_load_running(turn->ledger, machine, &job, &found, fault))
+        return false;
+    if (!found)
+        return true;
+    if (!unit_each(turn->ledger, UNIT_BY_PRINTER, machine, "", 1, stop_at_first, &any, fault))
+        return false;
+    return any || job_end_book(turn, &job, "", MOVEMENT_NULL, fault);
 }

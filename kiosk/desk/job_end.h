@@ -3,10 +3,20 @@
 
 #include "kiosk/desk/turn.h"
 
-/* A job that a check-out opened is over when nothing that went out for it is in the printer any more. */
+/* The end of a job: when its printer is empty, or when somebody, the printer or a script says how it ended. */
 
+/* Nothing that went out for it is in the printer any more. */
 bool job_is_empty(struct turn *turn, const struct job *job, bool *empty, struct fault *fault);
-/* Ends it when it runs and is empty. `id` "" or of no job: nothing happens. */
-bool job_end_when_empty(struct turn *turn, const char *id, struct fault *fault);
+/* Something has left this printer: the job that runs there is over when nothing is in it any more. "": no printer. */
+bool job_end_when_empty(struct turn *turn, const char *machine, struct fault *fault);
+
+/* Ends a job that runs; minutes by the clock. `how` done, failed, aborted or "": nobody said; `used_ul` MOVEMENT_NULL:
+ * nobody knows. */
+bool job_end_book(struct turn *turn, const struct job *job, const char *how, int64_t used_ul, struct fault *fault);
+
+/* Act "job-end". What was used is booked out of cartridges and vat (job_use.h): as the printer told; else the need, or
+ * a share of it in tenths, which is an estimate; else an unknown amount. After one that failed or was aborted, vat and
+ * platform in the printer are on hold until somebody has inspected them. */
+bool job_end_act(struct act_context *context, json_t **answer, struct fault *fault);
 
 #endif

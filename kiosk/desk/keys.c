@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/job_need.h"
 #include "kiosk/desk/receive.h"
 
 static const struct {
@@ -69,6 +70,15 @@ static void add_receipt(json_t *keys, const struct counter *counter, bool stop)
     }
 }
 
+static void add_amounts(json_t *keys)
+{
+    add(keys, "100ML", "100 ml");
+    add(keys, "250ML", "250 ml");
+    add(keys, "500ML", "500 ml");
+    add(keys, "1000ML", "1000 ml");
+    add(keys, "UNKNOWN", "Nobody knows");
+}
+
 static bool has_resin_letter(const char *serial)
 {
     return strchr("VTCR", serial[0]) != NULL;
@@ -95,16 +105,41 @@ static void add_pour(json_t *keys, const struct counter *counter, bool stop, boo
     if (counter->unit_count == 2 && said && ask && counter->verdict.count > 0)
         add(keys, "YES", "Yes, it is so");
     if (counter->unit_count == 2 && !stop) {
-        add(keys, "100ML", "100 ml");
-        add(keys, "250ML", "250 ml");
-        add(keys, "500ML", "500 ml");
-        add(keys, "1000ML", "1000 ml");
+        add_amounts(keys);
         add(keys, "ALL", "All of it");
-        add(keys, "UNKNOWN", "Nobody knows");
     }
     if (counter->unit_count == 2 && stop && said)
         add(keys, "TAKEN", "It is already poured");
     add(keys, "NO", "No, start over");
+}
+
+static bool can_be_inspected(const struct counter *counter)
+{
+    return counter->unit_count == 1 && strchr("VTP", counter->units[0].serial[0]);
+}
+
+static void add_inspection(json_t *keys, const struct counter *counter)
+{
+    if (counter->units[0].serial[0] == 'P') {
+        add(keys, "SURFACE-FINE", "Surface is fine");
+        add(keys, "SURFACE-SCRATCHED", "Surface is scratched");
+        add(keys, "SURFACE-LOOSE", "Surface is loose");
+        return;
+    }
+    for (size_t i = 0; i < sizeof films / sizeof *films; i++)
+        add(keys, films[i].card, films[i].label);
+    if (!counter->units[0].mixer_missing)
+        add(keys, "MIXER-MISSING", "Mixer is missing");
+    if (!counter->units[0].float_stuck)
+        add(keys, "FLOAT-STUCK", "Level float is stuck");
+}
+
+static bool is_not_inspected(const struct counter *counter)
+{
+    for (size_t i = 0; i < counter->verdict.count; i++)
+        if (counter->verdict.reasons[i].code == REASON_NOT_INSPECTED)
+            return true;
+    return false;
 }
 
 json_t *keys_of(const struct counter *counter)
@@ -119,9 +154,13 @@ json_t *keys_of(const struct counter *counter)
     }
     switch (counter->step) {
     case STEP_CHECK_OUT:
+        if (counter->unit_count > 0 && counter->place[0] != '\0' && job_need_is_asked(counter))
+            add_amounts(keys);
         if (ask && counter->place[0] != '\0' && counter->unit_count > 0 && !no_delivery(counter) &&
             (counter->verdict.count > 0 || counter->person[0] != '\0'))
             add(keys, "YES", "Yes, I looked: take it");
+        if (can_be_inspected(counter) && is_not_inspected(counter))
+            add(keys, "INSPECTED", "It was inspected");
         if (stop && counter->unit_count > 0)
             add(keys, "TAKEN", "It is already taken");
         add(keys, "NO", "No, start over");
@@ -134,6 +173,8 @@ json_t *keys_of(const struct counter *counter)
             for (size_t i = 0; i < sizeof films / sizeof *films; i++)
                 add(keys, films[i].card, films[i].label);
         add(keys, "UNKNOWN", "Nobody knows");
+        if (can_be_inspected(counter))
+            add(keys, "INSPECTED", "Inspected, and stays there");
         add_pour_and_clean(keys, counter);
         add(keys, "NO", "No, start over");
         break;
@@ -143,6 +184,10 @@ json_t *keys_of(const struct counter *counter)
     case STEP_RETIRE:
         if (ask)
             add(keys, "YES", "Yes, retire it");
+        add(keys, "NO", "No, start over");
+        break;
+    case STEP_INSPECT:
+        add_inspection(keys, counter);
         add(keys, "NO", "No, start over");
         break;
     case STEP_CLEAN:
@@ -203,6 +248,12 @@ json_t *keys_prompts(const struct counter *counter)
             prompts, json_string("A film that is taken out is wet with resin and its frame may be sharp: "
                                  "gloves and eye protection; what cannot be cleaned is waste like resin; follow "
                                  "the SDS, your local rules and the maker's instructions."));
+    if (counter->step == STEP_INSPECT)
+        json_array_append_new(prompts,
+                              json_string("Look against the light, from above and below, and never touch the film; "
+                                          "cured bits are sharp; a slack film on a large vat at rest is no fault; "
+                                          "nitrile gloves and eye protection; follow the SDS, your local rules and "
+                                          "the maker's instructions."));
     if (counter->step == STEP_CLEAN)
         json_array_append_new(prompts,
                               json_string("Soft lint-free wipes only, no solvent on the inner film, a clean surface "

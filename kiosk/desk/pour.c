@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
-#include "kiosk/desk/labels.h"
+#include "kiosk/desk/content_label.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/contents.h"
 #include "kiosk/rules/pour.h"
@@ -92,28 +92,6 @@ static bool book_more(struct turn *turn, const struct pour *pour, struct fault *
            turn_question(turn, "more-than-booked", pour->from.unit.serial, note, fault);
 }
 
-/* What the label of a container says besides its serial. */
-struct told {
-    struct unit unit;
-    struct contents contents;
-};
-
-static bool load_told(struct turn *turn, const char *serial, struct told *told, struct fault *fault)
-{
-    bool found;
-    return unit_load(turn->ledger, serial, &told->unit, &found, fault) &&
-           contents_load(turn->ledger, &told->unit, &told->contents, fault);
-}
-
-static bool says_the_same(const struct told *before, const struct told *after)
-{
-    bool same = before->unit.expires == after->unit.expires && strcmp(before->unit.resin, after->unit.resin) == 0 &&
-                before->contents.count == after->contents.count;
-    for (size_t i = 0; same && i < after->contents.count; i++)
-        same = strcmp(before->contents.lots[i].lot, after->contents.lots[i].lot) == 0;
-    return same;
-}
-
 static bool book_pour(struct turn *turn, const struct pour *pour, struct fault *fault)
 {
     struct movement movement;
@@ -132,11 +110,9 @@ static bool book_pour(struct turn *turn, const struct pour *pour, struct fault *
 static bool book(struct turn *turn, const struct pour *pour, struct fault *fault)
 {
     const char *const target = pour->to.unit.serial;
-    struct told before, after;
-    if (!load_told(turn, target, &before, fault) || !book_more(turn, pour, fault) || !book_pour(turn, pour, fault) ||
-        !load_told(turn, target, &after, fault))
-        return false;
-    return says_the_same(&before, &after) || labels_order(turn, target, fault);
+    struct content_label label;
+    return content_label_note(turn, target, &label, fault) && book_more(turn, pour, fault) &&
+           book_pour(turn, pour, fault) && content_label_follow(turn, &label, fault);
 }
 
 static void name_amount(const struct pour *pour, char *text, size_t size)

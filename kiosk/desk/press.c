@@ -6,6 +6,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/hold.h"
+#include "kiosk/desk/inspect.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/retire.h"
@@ -85,13 +86,16 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return clean_begin(turn, fault);
     if (strcmp(card, "RETIRE") == 0)
         return retire_begin(turn, fault);
+    if (strcmp(card, "INSPECTED") == 0)
+        return inspect_begin(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
-    if (!pour_card(turn, card, &mine, fault) || (!mine && !check_in_card(turn, card, &mine, fault)))
+    if (!check_out_card(turn, card, &mine, fault) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
+        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

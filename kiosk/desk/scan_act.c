@@ -6,6 +6,7 @@
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/delivery.h"
+#include "kiosk/desk/inspect.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
@@ -35,6 +36,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return receive_show(turn, fault);
     case STEP_POUR:
         return pour_show(turn, fault);
+    case STEP_INSPECT:
+        return inspect_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;

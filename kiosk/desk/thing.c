@@ -2,6 +2,27 @@
 
 #include <string.h>
 
+/* Which job put it on hold to be inspected, by what people call that job; nothing when a person did. */
+static bool load_failed_job(struct ledger *ledger, const struct unit *unit, struct thing *thing, struct fault *fault)
+{
+    struct movement hold;
+    struct job job;
+    bool found = false;
+    if (strcmp(unit->hold, CHECK_OUT_TO_INSPECT) != 0)
+        return true;
+    if (!ledger_last_of_unit(ledger, unit->serial, MOVEMENT_HOLD, &hold, &found, fault))
+        return false;
+    if (!found || hold.job[0] == '\0')
+        return true;
+    if (!job_load(ledger, hold.job, &job, &found, fault))
+        return false;
+    if (!found)
+        return true;
+    memcpy(thing->failed_job, job.code, sizeof job.code);
+    (void)span_copy(span_of(job.outcome), thing->failed_how, sizeof thing->failed_how);
+    return true;
+}
+
 bool thing_of_unit(struct ledger *ledger, const struct unit *unit, struct thing *thing, struct fault *fault)
 {
     struct thing made = {.unit = *unit};
@@ -27,6 +48,8 @@ bool thing_of_unit(struct ledger *ledger, const struct unit *unit, struct thing 
         (void)span_copy(span_of(found && machine.name[0] ? machine.name : unit->printer), made.machine_name,
                         sizeof made.machine_name);
     }
+    if (!load_failed_job(ledger, unit, &made, fault))
+        return false;
     *thing = made;
     return true;
 }
@@ -51,6 +74,8 @@ struct check_out_thing thing_for_rule(const struct thing *thing)
         .holder_name = thing->holder_name,
         .where = thing->machine_name,
         .hold = unit->hold,
+        .failed_job = thing->failed_job,
+        .failed_how = thing->failed_how,
         .film = unit->film,
         .resin = thing->resin.resin[0] ? thing->resin.resin : thing->resin.name,
         .revision = thing->resin.revision,

@@ -2,6 +2,7 @@
 #define KIOSK_DESK_THING_H
 
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/unit.h"
 #include "kiosk/rules/check_out.h"
 
@@ -12,6 +13,7 @@ struct thing {
     struct item resin; /* zeroed when it holds none */
     char holder_name[NAME_SIZE];
     char machine_name[NAME_SIZE];
+    char failed_job[JOB_SIZE], failed_how[WORD_SIZE]; /* on hold to be inspected: since which job, and how it ended */
 };
 
 /* `*found` false: no such unit. A unit whose item is gone from the catalogue is FAULT_STORAGE. */

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/undone_print.h"
 #include "kiosk/ledger/apply.h"
 
@@ -173,6 +174,8 @@ static bool take_back_other(struct turn *turn, const struct movement *done, stru
     switch (done->kind) {
     case MOVEMENT_JOB_START:
         return take_back_job_start(turn, done, fault);
+    case MOVEMENT_JOB_TICKET:
+        return job_ticket_take_back(turn, done, fault);
     case MOVEMENT_JOB_END:
         return book_back(turn, done, MOVEMENT_JOB_START, fault);
     case MOVEMENT_DELIVERY_OPEN:
@@ -200,7 +203,7 @@ static bool stop_at_first(const struct unit *unit, void *context)
 static bool may_take_back(struct turn *turn, const struct undone_act *act, const struct movement *done,
                           struct fault *fault)
 {
-    struct job running;
+    struct job running = {.ended_ms = MOVEMENT_NULL};
     struct delivery delivery = {.open = false};
     const char *units[2];
     const size_t changed = movement_changes(done, units);
@@ -209,6 +212,10 @@ static bool may_take_back(struct turn *turn, const struct undone_act *act, const
         if (!untouched_since(turn, units[i], act->movements[act->count - 1].seq, fault))
             return false;
     switch (done->kind) {
+    case MOVEMENT_JOB_TICKET:
+        return job_load(turn->ledger, done->job, &running, &found, fault) &&
+               (running.ended_ms == MOVEMENT_NULL ||
+                fault_set(fault, FAULT_REFUSED, "the job on %s has ended since: undo that first", done->printer));
     case MOVEMENT_JOB_END:
         return job_load_running(turn->ledger, done->printer, &running, &found, fault) &&
                (!found ||

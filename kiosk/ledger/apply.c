@@ -215,6 +215,12 @@ static bool apply_clock_confirmed(const struct movement *movement, const struct 
     return true;
 }
 
+/* The chain says who gave a device its credential and who took it; the credential itself is no part of the ledger. */
+static bool apply_device_word(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    return apply_needs(movement, movement->word, "device", fault) && apply_check_printer(movement, store, fault);
+}
+
 /* ---- the table ---- */
 
 static apply_step *const steps[] = {
@@ -247,6 +253,10 @@ static apply_step *const steps[] = {
     [MOVEMENT_WEIGHING] = apply_weighing,
     [MOVEMENT_RETIRE] = apply_retire,
     [MOVEMENT_DISPOSE] = apply_dispose,
+    [MOVEMENT_JOB_TICKET] = apply_job_ticket,
+    [MOVEMENT_INSPECTION] = apply_inspection,
+    [MOVEMENT_DEVICE_ENTRY] = apply_device_word,
+    [MOVEMENT_DEVICE_REVOKE] = apply_device_word,
     [MOVEMENT_STICKER_ENTRY] = apply_sticker_entry,
     [MOVEMENT_STICKER_FORGET] = apply_sticker_forget,
     [MOVEMENT_PRINT_MOVE] = apply_print_move,

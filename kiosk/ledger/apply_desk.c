@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-/* Deliveries, jobs and questions. */
+/* Deliveries and questions. */
 
 static bool load_delivery(const struct movement *movement, const struct apply_store *store, struct delivery *row,
                           bool *found, struct fault *fault)
@@ -44,55 +44,6 @@ bool apply_delivery_close(const struct movement *movement, const struct apply_st
     row.open = false;
     row.version = movement->seq;
     return store->save_delivery(store->context, &row, fault);
-}
-
-static bool load_job(const struct movement *movement, const struct apply_store *store, struct job *row, bool *found,
-                     struct fault *fault)
-{
-    if (!apply_needs(movement, movement->job, "job", fault))
-        return false;
-    memcpy(row->id, movement->job, sizeof row->id);
-    return store->load_job(store->context, row, found, fault);
-}
-
-bool apply_job_start(const struct movement *movement, const struct apply_store *store, struct fault *fault)
-{
-    struct job before = {0}, row = {.started_ms = movement->at.ms,
-                                    .ended_ms = MOVEMENT_NULL,
-                                    .need_ul = movement->amount_ul,
-                                    .end_day = movement->expires,
-                                    .minutes = MOVEMENT_NULL,
-                                    .version = movement->seq};
-    bool found = false;
-    if (!load_job(movement, store, &before, &found, fault) ||
-        !apply_needs(movement, movement->printer, "printer", fault) || !apply_check_printer(movement, store, fault))
-        return false;
-    if (found && movement->refers != MOVEMENT_NULL && before.ended_ms != MOVEMENT_NULL) { /* its end is taken back */
-        before.ended_ms = before.minutes = MOVEMENT_NULL;
-        before.version = movement->seq;
-        return store->save_job(store->context, &before, fault);
-    }
-    if (found)
-        return fault_set(fault, FAULT_REFUSED, "job '%s' was started before: give the new one another name",
-                         movement->job);
-    memcpy(row.id, movement->job, sizeof row.id);
-    memcpy(row.machine, movement->printer, sizeof row.machine);
-    memcpy(row.person, movement->person, sizeof row.person);
-    return store->save_job(store->context, &row, fault);
-}
-
-bool apply_job_end(const struct movement *movement, const struct apply_store *store, struct fault *fault)
-{
-    struct job row = {0};
-    bool found = false;
-    if (!load_job(movement, store, &row, &found, fault))
-        return false;
-    if (!found || row.ended_ms != MOVEMENT_NULL)
-        return fault_set(fault, FAULT_REFUSED, "job '%s' does not run: there is nothing to end", movement->job);
-    row.ended_ms = movement->at.ms;
-    row.minutes = movement->minutes;
-    row.version = movement->seq;
-    return store->save_job(store->context, &row, fault);
 }
 
 bool apply_question(const struct movement *movement, const struct apply_store *store, struct fault *fault)

@@ -4,14 +4,15 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
- * (deliveries, jobs, questions), apply_pour.c, apply_sticker.c, apply_print.c, apply_look.c, correction.c. Each checks
- * everything before its first save. */
+ * (deliveries, questions), apply_job.c, apply_pour.c, apply_sticker.c, apply_print.c, apply_look.c, correction.c. Each
+ * checks everything before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
 apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
-    apply_release, apply_supply;
-apply_step apply_delivery_open, apply_delivery_close, apply_job_start, apply_job_end, apply_question, apply_settlement;
+    apply_release, apply_supply, apply_inspection;
+apply_step apply_delivery_open, apply_delivery_close, apply_question, apply_settlement;
+apply_step apply_job_start, apply_job_ticket, apply_job_end;
 apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;

@@ -133,6 +133,8 @@ bool apply_pour(const struct movement *movement, const struct apply_store *store
     if (!contents_add(&to.contents, &taken, &why))
         return fault_set(fault, why.code, "%s: %s", movement->other, why.text);
     note_filled(movement, &to);
+    const bool reckoned = movement_detail_flag(movement->detail, "reckoned"); /* nobody measured what ran */
+    from.unit.estimated = from.unit.estimated || reckoned;
     to.unit.estimated = to.unit.estimated || from.unit.estimated;
     to.unit.recovered = to.unit.serial[0] == 'R' && (to.unit.recovered || from.unit.recovered || is_vat(&from));
     return save_vessel(movement, &from, store, fault) && save_vessel(movement, &to, store, fault);

@@ -268,3 +268,22 @@ bool apply_release(const struct movement *movement, const struct apply_store *st
     unit.hold[0] = '\0';
     return save(&unit, movement, store, fault);
 }
+
+/* Somebody looked at it: a vat's film, a platform's surface. Whether it is held for what was seen, its own movement
+ * says. */
+bool apply_inspection(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit unit;
+    if (!apply_find_unit(movement, store, false, &unit, fault) ||
+        !apply_needs(movement, movement->word, "what was seen", fault))
+        return false;
+    if (!wears(unit.serial[0]))
+        return fault_set(fault, FAULT_REFUSED, "%s is no vat and no platform: there is no film and no surface to see",
+                         unit.serial);
+    const bool vat = is_vat(unit.serial[0]);
+    if (!apply_check_word(movement, vat ? "clear fogged dented bits leaking" : "fine scratched loose", fault))
+        return false;
+    if (vat)
+        memcpy(unit.film, movement->word, sizeof unit.film);
+    return save(&unit, movement, store, fault);
+}

@@ -17,6 +17,7 @@ bool delivery_load(struct ledger *ledger, const char *id, struct delivery *row, 
 typedef bool delivery_visitor(const struct delivery *row, void *context);
 bool delivery_each_open(struct ledger *ledger, delivery_visitor *visit, void *context, struct fault *fault);
 
+enum { JOB_CODE_SIZE = 33 };
 struct job {
     char id[JOB_SIZE];
     char machine[PRINTER_SIZE];
@@ -25,9 +26,18 @@ struct job {
     int64_t need_ul;              /* MOVEMENT_NULL unknown */
     int64_t end_day;              /* when it is to end, MOVEMENT_NULL unknown */
     int64_t minutes;              /* MOVEMENT_NULL unknown */
+    char code[JOB_CODE_SIZE];     /* what the shop calls it; several jobs may have had it; "" none */
+    int64_t end_ms;               /* when it is to end, to the minute; MOVEMENT_NULL unknown */
+    int64_t ticket;               /* movement that says what is printed (job_ticket.h); MOVEMENT_NULL: none did */
+    char outcome[WORD_SIZE];      /* done, failed, aborted; "" runs, or nobody said */
+    int64_t used_ul;              /* as it was told or reckoned, MOVEMENT_NULL unknown */
     int64_t version;
 };
 bool job_load(struct ledger *ledger, const char *id, struct job *row, bool *found, struct fault *fault);
+typedef bool job_visitor(const struct job *row, void *context);
+/* Those of this code that run. */
+bool job_each_running_of_code(struct ledger *ledger, const char *code, job_visitor *visit, void *context,
+                              struct fault *fault);
 /* The job that runs on a machine now. */
 bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault);
 

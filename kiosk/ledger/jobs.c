@@ -6,21 +6,28 @@
 static const struct row_field JOB_LIST[] = {
     ROW_FIELD(TEXT, job, id),          ROW_FIELD(TEXT, job, machine),   ROW_FIELD(TEXT, job, person),
     ROW_FIELD(WHOLE, job, started_ms), ROW_FIELD(WHOLE, job, ended_ms), ROW_FIELD(WHOLE, job, need_ul),
-    ROW_FIELD(WHOLE, job, end_day),    ROW_FIELD(WHOLE, job, minutes),  ROW_FIELD(WHOLE, job, version),
+    ROW_FIELD(WHOLE, job, end_day),    ROW_FIELD(WHOLE, job, minutes),  ROW_FIELD(TEXT, job, code),
+    ROW_FIELD(WHOLE, job, end_ms),     ROW_FIELD(WHOLE, job, ticket),   ROW_FIELD(TEXT, job, outcome),
+    ROW_FIELD(WHOLE, job, used_ul),    ROW_FIELD(WHOLE, job, version),
 };
-#define JOB_COLUMNS "id, machine, person, started_ms, ended_ms, need_ul, end_day, minutes, version"
+#define JOB_COLUMNS                                                                                                    \
+    "id, machine, person, started_ms, ended_ms, need_ul, end_day, minutes, code, end_ms, ticket, outcome, used_ul,"    \
+    " version"
 static const struct sql_text JOB_LOAD = {"SELECT " JOB_COLUMNS " FROM job WHERE id = $1", "t"};
 static const struct row_fields JOB_FIELDS = ROW_FIELDS_KEPT("job", JOB_LIST, &JOB_LOAD);
 
 static const struct sql_text JOB_SAVE = {
-    "INSERT INTO job (" JOB_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)"
+    "INSERT INTO job (" JOB_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)"
     " ON CONFLICT (id) DO UPDATE SET machine = excluded.machine, person = excluded.person,"
     " started_ms = excluded.started_ms, ended_ms = excluded.ended_ms, need_ul = excluded.need_ul,"
-    " end_day = excluded.end_day, minutes = excluded.minutes, version = excluded.version"
+    " end_day = excluded.end_day, minutes = excluded.minutes, code = excluded.code, end_ms = excluded.end_ms,"
+    " ticket = excluded.ticket, outcome = excluded.outcome, used_ul = excluded.used_ul, version = excluded.version"
     " WHERE job.version <= excluded.version",
-    "tttiiiiii"};
+    "tttiiiiitiitii"};
 static const struct sql_text JOB_EACH_RUNNING = {
     "SELECT " JOB_COLUMNS " FROM job WHERE machine = $1 AND ended_ms IS NULL", "t"};
+static const struct sql_text JOB_EACH_OF_CODE = {
+    "SELECT " JOB_COLUMNS " FROM job WHERE code = $1 AND ended_ms IS NULL AND code <> '' ORDER BY id", "t"};
 static const struct sql_text JOB_EACH = {"SELECT " JOB_COLUMNS " FROM job ORDER BY id", ""};
 
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault)
@@ -59,13 +66,25 @@ bool job_load_running(struct ledger *ledger, const char *machine, struct job *ro
     return true;
 }
 
-bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault)
+static bool each(struct ledger *ledger, const struct sql_text *text, const struct row_key *keys, job_visitor *visit,
+                 void *context, struct fault *fault)
 {
     struct row_walk walk;
     struct job row;
-    if (!row_walk_start(&walk, ledger, &JOB_EACH, NULL, fault))
+    if (!row_walk_start(&walk, ledger, text, keys, fault))
         return false;
     while (row_walk_next(&walk, &JOB_FIELDS, &row, fault) && visit(&row, context))
         ;
     return row_walk_end(&walk);
+}
+
+bool job_each_running_of_code(struct ledger *ledger, const char *code, job_visitor *visit, void *context,
+                              struct fault *fault)
+{
+    return each(ledger, &JOB_EACH_OF_CODE, ROW_KEYS({.text = code}), visit, context, fault);
+}
+
+bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &JOB_EACH, NULL, visit, context, fault);
 }

@@ -68,7 +68,6 @@ typedef bool person_row_visitor(const struct person *row, const char *text, void
 bool person_each_row(struct ledger *ledger, person_row_visitor *visit, void *context, struct fault *fault);
 bool unit_each_row(struct ledger *ledger, unit_visitor *visit, void *context, struct fault *fault);
 bool delivery_each(struct ledger *ledger, delivery_visitor *visit, void *context, struct fault *fault);
-typedef bool job_visitor(const struct job *row, void *context);
 bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault);
 bool print_each(struct ledger *ledger, print_visitor *visit, void *context, struct fault *fault);
 bool print_look_each(struct ledger *ledger, print_look_visitor *visit, void *context, struct fault *fault);

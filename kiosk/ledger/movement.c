@@ -55,6 +55,7 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_WEIGHING:
     case MOVEMENT_RETIRE:
     case MOVEMENT_DISPOSE:
+    case MOVEMENT_INSPECTION:
         break;
     default:
         return 0;

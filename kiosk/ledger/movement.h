@@ -31,7 +31,7 @@
     X(CHECK_OUT, "check-out")           /* unit to person, printer, job */                                             \
     X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */   \
     X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */           \
-    X(JOB_END, "job-end")               /* job: minutes */                                                             \
+    X(JOB_END, "job-end")               /* job: minutes; word = done|failed|aborted, amount_ul = used, when said */    \
     X(HOLD, "hold")                     /* unit: word = reason */                                                      \
     X(RELEASE, "release")               /* unit */                                                                     \
     X(QUESTION, "question")             /* opened: question = its own seq; word = code, unit, text */                  \
@@ -55,8 +55,12 @@
     X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */                                    \
     X(RETIRE, "retire")     /* unit's service ends: word = reason, other = what took its resin over */                 \
     X(DISPOSE, "dispose")   /* unit, retired before, has left the room */                                              \
-    X(PIN_ISSUE, "pin-issue") /* unit = badge serial that has a new PIN, which stands nowhere in here */               \
-    X(APPROVAL, "approval")   /* unit = badge serial whose PIN approved the act; word = the act's kind */
+    X(PIN_ISSUE, "pin-issue")   /* unit = badge serial that has a new PIN, which stands nowhere in here */             \
+    X(APPROVAL, "approval")     /* unit = badge serial whose PIN approved the act; word = the act's kind */            \
+    X(JOB_TICKET, "job-ticket") /* of a job that runs: amount_ul = need, expires = end day, text = names; detail */    \
+    X(INSPECTION, "inspection") /* unit was looked at: word = film or surface; detail.mixer, .float */                 \
+    X(DEVICE_ENTRY, "device-entry")   /* word = device that may speak for itself from now on; printer when for one */  \
+    X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

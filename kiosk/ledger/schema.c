@@ -221,7 +221,23 @@ static const char VERSION_4[] =
 /* What took over from a thing whose service ended: */
 #define FORM_5_HEIRS "ALTER TABLE unit ADD COLUMN heir {text} NOT NULL DEFAULT '';"
 
-static const char VERSION_5[] = FORM_5_CONTENTS FORM_5_HEIRS FORM_5_SDS FORM_5_DENSITY FORM_5_SIZES FORM_5_PEOPLE
+/* What a job is called, and how it ended: */
+#define FORM_5_JOBS                                                                                                    \
+    "ALTER TABLE job ADD COLUMN code {text} NOT NULL DEFAULT '';"                                                      \
+    "ALTER TABLE job ADD COLUMN end_ms {int};"                                                                         \
+    "ALTER TABLE job ADD COLUMN ticket {int};"                                                                         \
+    "ALTER TABLE job ADD COLUMN outcome {text} NOT NULL DEFAULT '';"                                                   \
+    "ALTER TABLE job ADD COLUMN used_ul {int};"                                                                        \
+    "CREATE INDEX job_by_code ON job (code) WHERE ended_ms IS NULL AND code <> '';"
+
+/* Which programs and printers may speak for themselves: no part of what movements make, as sessions are none. */
+#define FORM_5_DEVICES                                                                                                 \
+    "CREATE TABLE device (name {text} NOT NULL PRIMARY KEY, printer {text} NOT NULL, digest {text} NOT NULL,"          \
+    " issued_ms {int} NOT NULL, revoked {int} NOT NULL){rowless};"                                                     \
+    "CREATE INDEX device_by_digest ON device (digest);"
+
+static const char VERSION_5[] =
+    FORM_5_CONTENTS FORM_5_HEIRS FORM_5_SDS FORM_5_DENSITY FORM_5_SIZES FORM_5_PEOPLE FORM_5_JOBS FORM_5_DEVICES
     "UPDATE schema_version SET version = 5";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */

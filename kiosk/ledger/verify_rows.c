@@ -90,7 +90,9 @@ static const struct field delivery_fields[] = {F(delivery, supplier, TEXT),
                                                {NULL, TEXT, 0}};
 static const struct field job_fields[] = {F(job, machine, TEXT),    F(job, person, TEXT),    F(job, started_ms, NUMBER),
                                           F(job, ended_ms, NUMBER), F(job, need_ul, NUMBER), F(job, end_day, NUMBER),
-                                          F(job, minutes, NUMBER),  F(job, version, NUMBER), {NULL, TEXT, 0}};
+                                          F(job, minutes, NUMBER),  F(job, code, TEXT),      F(job, end_ms, NUMBER),
+                                          F(job, ticket, NUMBER),   F(job, outcome, TEXT),   F(job, used_ul, NUMBER),
+                                          F(job, version, NUMBER),  {NULL, TEXT, 0}};
 static const struct field print_fields[] = {F(print, state, STATE),        F(print, label_template, TEXT),
                                             F(print, device, TEXT),        F(print, device_job, NUMBER),
                                             F(print, ordered_seq, NUMBER), F(print, ordered_ms, NUMBER),

@@ -22,9 +22,10 @@ struct act {
     char person[SERIAL_SIZE];       /* who, "" = whoever is signed in at the counter */
     struct instant happened_at;     /* ms 0: now */
     json_t *content;                /* object; the writer owns it from writer_submit on */
-    /* The two below come from this program's own threads alone, never from a client's text; they are not part of what
+    /* The three below come from this program's own threads alone, never from a client's text; they are not part of what
      * makes a repeat the same act. */
     char approver[SERIAL_SIZE]; /* the storekeeper whose PIN was right just now, "" = nobody approved */
+    char device[WORD_SIZE];     /* which device speaks for itself (devices.h), "" none */
     char aside[ACT_ASIDE_SIZE]; /* what must be in no digest, answer or log: the hash of a new PIN; "" */
 };
 

@@ -14,6 +14,7 @@ void config_init(struct config *config)
 {
     *config = (struct config){.kiosk = "kiosk",
                               .idle_seconds = 90,
+                              .ask_need = true,
                               .ledger = "ambershelf.db",
                               .web_address = "127.0.0.1",
                               .web_port = 8180,
@@ -52,6 +53,14 @@ static bool set_number(struct reading *reading, const char *section, const char 
     if (!span_read_count(span_of(value), &number) || number < least || number > most)
         return refuse(reading, section, name, "is not a whole number in its range: see docs/configuration.md");
     *to = (int)number;
+    return true;
+}
+
+static bool set_flag(struct reading *reading, const char *section, const char *name, const char *value, bool *to)
+{
+    if (strcmp(value, "yes") != 0 && strcmp(value, "no") != 0)
+        return refuse(reading, section, name, "is neither yes nor no");
+    *to = strcmp(value, "yes") == 0;
     return true;
 }
 
@@ -129,6 +138,8 @@ static int take(void *user, const char *section, const char *name, const char *v
         good = set_scanner(reading, section, name, value);
     else if (strcmp(section, "kiosk") == 0 && strcmp(name, "idle-seconds") == 0)
         good = set_number(reading, section, name, value, 5, 3600, &config->idle_seconds);
+    else if (strcmp(section, "kiosk") == 0 && strcmp(name, "ask-need") == 0)
+        good = set_flag(reading, section, name, value, &config->ask_need);
     else if (strcmp(section, "labels") == 0 && strcmp(name, "ask-seconds") == 0)
         good = set_number(reading, section, name, value, 2, 3600, &config->print_ask_seconds);
     else if (strcmp(section, "labels") == 0 && strcmp(name, "darkness") == 0)

@@ -26,6 +26,7 @@ struct config_scanner { /* [scanner NAME] */
 struct config {
     char kiosk[17];                    /* [kiosk] name */
     int idle_seconds;                  /* [kiosk] idle-seconds: how long a badge counts */
+    bool ask_need;                     /* [kiosk] ask-need: yes, no */
     char clock_file[CONFIG_TEXT_SIZE]; /* [kiosk] clock-file: for tests */
     char ledger[CONFIG_TEXT_SIZE];     /* [ledger] address */
     char web_address[64];              /* [web] address, port */

@@ -70,6 +70,7 @@ static bool start_writer(struct daemon *daemon, struct fault *fault)
 {
     daemon->desk = (struct desk){.idle_seconds = daemon->config->idle_seconds,
                                  .clock = daemon->clock,
+                                 .ask_need = daemon->config->ask_need,
                                  .enrols_again = daemon->demo || daemon->enrols_again};
     id_make(daemon->desk.run);
     const struct writer_options options = {.address = daemon->config->ledger,

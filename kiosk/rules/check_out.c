@@ -28,6 +28,24 @@ static bool fits(const char *list, const char *code)
     return list[0] == '\0';
 }
 
+void check_out_judge_hold(const struct check_out_thing *thing, struct verdict_list *list)
+{
+    const char *job = thing->failed_job ? thing->failed_job : "", *how = thing->failed_how ? thing->failed_how : "";
+    const bool platform = thing->letter == 'P', looked_at = platform || thing->letter == 'V' || thing->letter == 'T';
+    if (thing->hold[0] == '\0')
+        return;
+    if (!looked_at || strcmp(thing->hold, CHECK_OUT_TO_INSPECT) != 0)
+        verdict_add(list, REASON_ON_HOLD, thing->serial, "%s %s is on hold: %s.", thing->name, thing->serial,
+                    thing->hold);
+    else if (how[0] == '\0')
+        verdict_add(list, REASON_NOT_INSPECTED, thing->serial, "The %s of %s has not been inspected.",
+                    platform ? "surface" : "film", thing->serial);
+    else
+        verdict_add(list, REASON_NOT_INSPECTED, thing->serial, "The %s of %s has not been inspected since %s%s %s.",
+                    platform ? "surface" : "film", thing->serial, job[0] ? "job " : "a job", job,
+                    strcmp(how, "aborted") == 0 ? "was aborted" : how);
+}
+
 static void judge_state(const struct check_out_thing *thing, struct verdict_list *list)
 {
     if (thing->gone) {
@@ -39,9 +57,7 @@ static void judge_state(const struct check_out_thing *thing, struct verdict_list
         verdict_add(list, REASON_ALREADY_OUT, thing->serial, "%s %s is already out%s%s%s%s.", thing->name,
                     thing->serial, named ? ", with " : "", thing->holder_name, placed ? ", in " : "", thing->where);
     }
-    if (thing->hold[0] != '\0')
-        verdict_add(list, REASON_ON_HOLD, thing->serial, "%s %s is on hold: %s.", thing->name, thing->serial,
-                    thing->hold);
+    check_out_judge_hold(thing, list);
     if (strcmp(thing->film, "fogged") == 0)
         verdict_add(list, REASON_FILM_FOGGED, thing->serial, "The film of %s was fogged when it came back.",
                     thing->serial);

@@ -9,6 +9,7 @@
 /* May these things go to this printer? Judged by what is written down of them; the rules are common practice of the
  * trade, no source:
  *  - a thing on hold, expired, gone or out already is withheld;
+ *  - after a job that failed, vat and platform are withheld until somebody has looked at film and surface;
  *  - resin of one type and one revision meets in a printer and in a vat, never two;
  *  - a thing that names the printers it fits goes to no other;
  *  - a printer takes one vat, and cartridges up to its slots;
@@ -25,7 +26,9 @@ struct check_out_thing {
     bool gone;               /* retired, disposed of, void */
     const char *holder_name; /* who has it, when it is out; "" unknown */
     const char *where;       /* printer it is in, when it is out; "" none */
-    const char *hold;        /* reason, "" = not on hold */
+    const char *hold;        /* reason, "" = not on hold; CHECK_OUT_TO_INSPECT has its own sentence */
+    const char *failed_job;  /* it waits to be looked at since that job; NULL or "" nobody knows which */
+    const char *failed_how;  /* failed, aborted; NULL or "" not known */
     const char *film;        /* "" = not known */
     const char *resin;       /* type of what is in it, "" = empty or holds none */
     const char *revision;
@@ -45,6 +48,11 @@ struct check_out_case {
     struct day today;
     bool clock_trusted;
 };
+
+#define CHECK_OUT_TO_INSPECT "to-inspect"
+
+/* What its hold says against it, if it has one. */
+void check_out_judge_hold(const struct check_out_thing *thing, struct verdict_list *list);
 
 /* Fills `list` (cleared first). */
 void check_out_judge(const struct check_out_case *asked, struct verdict_list *list);

@@ -17,6 +17,9 @@ static const struct permission table[] = {
 
     {"check-out", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "takes things to a printer"},
     {"pour", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "pour", "pours resin"},
+    {"job-start", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "starts jobs"},
+    {"job-end", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says how jobs ended"},
+    {"inspect", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "inspects vats and platforms"},
     {"clean", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "cleans vats"},
     {"retire", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "retire", "ends a thing's service"},
     {"dispose", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says what has left the room"},
@@ -51,6 +54,8 @@ static const struct permission table[] = {
     {"person-entry", ROLE_STOREKEEPER, true, NULL, "enters what the room knows of"},
     {"sticker-entry", ROLE_STOREKEEPER, true, NULL, "enters what the room knows of"},
     {"sticker-forget", ROLE_STOREKEEPER, true, NULL, "enters what the room knows of"},
+    {"device-entry", ROLE_STOREKEEPER, true, NULL, "gives a device its credential"},
+    {"device-revoke", ROLE_STOREKEEPER, true, NULL, "takes a device's credential back"},
     {"name-erase", ROLE_STOREKEEPER, true, NULL, "erases names"},
     {"pin-issue", ROLE_STOREKEEPER, true, NULL, "issues PINs"},
     {"calibrate", ROLE_STOREKEEPER, true, NULL, "calibrates label printers"},

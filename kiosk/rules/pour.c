@@ -27,13 +27,14 @@ const char *pour_word(char from, char to, bool to_is_clean)
     return to_is_clean ? "fill" : "top-up";
 }
 
-static void judge_state(const struct check_out_thing *thing, struct verdict_list *list)
+/* `emptied`: it is poured out of. A film can only be looked at when nothing is over it, so waiting for that withholds
+ * no resin. */
+static void judge_state(const struct check_out_thing *thing, bool emptied, struct verdict_list *list)
 {
     if (thing->gone)
         verdict_add(list, REASON_GONE, thing->serial, "%s %s is no longer in service.", thing->name, thing->serial);
-    else if (thing->hold[0] != '\0')
-        verdict_add(list, REASON_ON_HOLD, thing->serial, "%s %s is on hold: %s.", thing->name, thing->serial,
-                    thing->hold);
+    else if (!emptied || strcmp(thing->hold, CHECK_OUT_TO_INSPECT) != 0)
+        check_out_judge_hold(thing, list);
     if (strcmp(thing->film, "fogged") == 0)
         verdict_add(list, REASON_FILM_FOGGED, thing->serial, "The film of %s was fogged when it came back.",
                     thing->serial);
@@ -124,8 +125,8 @@ static void judge_amount(const struct pour_case *asked, struct verdict_list *lis
 void pour_judge(const struct pour_case *asked, struct verdict_list *list)
 {
     *list = (struct verdict_list){.verdict = VERDICT_GO};
-    judge_state(asked->from, list);
-    judge_state(asked->to, list);
+    judge_state(asked->from, true, list);
+    judge_state(asked->to, false, list);
     if (!pour_word(asked->from->letter, asked->to->letter, is_clean(asked->to)))
         verdict_add(
             list, REASON_NOT_POURED, asked->to->serial,

@@ -59,6 +59,13 @@ static const struct {
     [REASON_WEIGHT] = {"weight", VERDICT_STOP, "look whether it is the right one, and weigh it again"},
     [REASON_WEIGHT_DIFFERS] = {"weight-differs", VERDICT_ASK,
                                "weigh it again, or YES if it is so: the books follow, the storekeeper is told"},
+    [REASON_NOT_INSPECTED] = {"not-inspected", VERDICT_STOP,
+                              "look at it in good light: scan it, then the card INSPECTED"},
+    [REASON_NEED_UNKNOWN] = {"need-unknown", VERDICT_ASK, "scan an amount's card, or UNKNOWN when nobody knows"},
+    [REASON_TOO_LITTLE] = {"too-little", VERDICT_STOP,
+                           "load another cartridge or take a fuller vat; if the amount was wrong, say it again"},
+    [REASON_PERHAPS_TOO_LITTLE] = {"perhaps-too-little", VERDICT_ASK,
+                                   "look how full they are, or weigh them; load another one to be sure"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

@@ -47,6 +47,10 @@ enum reason_code {
     REASON_STILL_FULL,     /* resin is in what is to be retired */
     REASON_WEIGHT,         /* it cannot be so */
     REASON_WEIGHT_DIFFERS, /* from the books */
+    REASON_NOT_INSPECTED,  /* since its job failed */
+    REASON_NEED_UNKNOWN,   /* nobody has said how much the job needs */
+    REASON_TOO_LITTLE,     /* resin for what the job needs, surely */
+    REASON_PERHAPS_TOO_LITTLE,
     REASON_CODES
 };
 

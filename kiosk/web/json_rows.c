@@ -169,10 +169,12 @@ json_t *json_rows_print(const struct print *print)
 
 json_t *json_rows_job(const struct job *job)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "id", json_rows_text(job->id), "person",
-                     json_rows_text(job->person), "started_at", json_rows_instant(job->started_ms), "need_ml",
-                     json_rows_amount(job->need_ul), "end_day", json_rows_day(job->end_day), "minutes",
-                     json_rows_number(job->minutes));
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "id", json_rows_text(job->id), "job",
+                     json_rows_text(job->code), "person", json_rows_text(job->person), "started_at",
+                     json_rows_instant(job->started_ms), "need_ml", json_rows_amount(job->need_ul), "end_day",
+                     json_rows_day(job->end_day), "ends_at", json_rows_instant(job->end_ms), "minutes",
+                     json_rows_number(job->minutes), "how", json_rows_text(job->outcome), "used_ml",
+                     json_rows_amount(job->used_ul));
 }
 
 json_t *json_rows_stock(const struct stock_line *line, struct day today)

@@ -66,6 +66,8 @@ enum MHD_Result reply_send(struct request *request, unsigned status, struct MHD_
     }
     if (status == MHD_HTTP_SERVICE_UNAVAILABLE)
         add_header(response, MHD_HTTP_HEADER_RETRY_AFTER, "1");
+    if (status == MHD_HTTP_UNAUTHORIZED) /* RFC 9110 section 15.5.2, RFC 6750 section 3 */
+        add_header(response, MHD_HTTP_HEADER_WWW_AUTHENTICATE, "Bearer error=\"invalid_token\"");
     if (status == MHD_HTTP_METHOD_NOT_ALLOWED && request->allow[0])
         add_header(response, MHD_HTTP_HEADER_ALLOW, request->allow);
     if (status >= MHD_HTTP_BAD_REQUEST)

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/web/credential.h"
 #include "kiosk/web/guard.h"
 #include "kiosk/web/reply.h"
 
@@ -94,13 +95,18 @@ static struct span header_span(const struct request *request, const char *name)
     return span_of(request_header(request, name));
 }
 
+static bool changes(const char *method)
+{
+    return strcmp(method, MHD_HTTP_METHOD_GET) != 0 && strcmp(method, MHD_HTTP_METHOD_HEAD) != 0;
+}
+
 static void check_guard(struct request *request, const char *method)
 {
     const struct guard_request asked = {
         .host = header_span(request, MHD_HTTP_HEADER_HOST),
         .origin = header_span(request, MHD_HTTP_HEADER_ORIGIN),
         .fetch_site = header_span(request, "Sec-Fetch-Site"),
-        .changes = strcmp(method, MHD_HTTP_METHOD_GET) != 0 && strcmp(method, MHD_HTTP_METHOD_HEAD) != 0,
+        .changes = changes(method),
     };
     if (!guard_check(&asked, &request->fault))
         request->refusal = MHD_HTTP_FORBIDDEN;
@@ -121,6 +127,17 @@ static void check_route(struct request *request, const char *url, const char *me
     else
         refuse(request, MHD_HTTP_NOT_FOUND, FAULT_MISSING, "there is nothing at '%s': see /api for what there is",
                shown);
+}
+
+/* A device's credential is for its acts; the rest of what changes something here is for people. */
+static void check_credential(struct request *request, const char *method)
+{
+    unsigned status;
+    if (!credential_check(request, request->device, &status, &request->fault))
+        request->refusal = status;
+    else if (request->device[0] && request->route->step != route_acts_post && changes(method))
+        refuse(request, MHD_HTTP_FORBIDDEN, FAULT_REFUSED, "device '%s' may not do this: it sends acts to /api/acts",
+               request->device);
 }
 
 /* Few pictures at once: each may be as large as its limit. */
@@ -148,6 +165,8 @@ static void check_header(struct request *request, const char *url, const char *m
         refuse(request, MHD_HTTP_SERVICE_UNAVAILABLE, FAULT_BUSY, "the kiosk is being stopped: try again later");
     if (!request->refusal)
         check_route(request, url, method);
+    if (!request->refusal)
+        check_credential(request, method);
     if (!request->refusal && *declared > (int64_t)request->route->body_limit)
         refuse_large(request);
     if (!request->refusal)

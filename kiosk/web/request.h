@@ -33,8 +33,9 @@ struct request {
     struct waiter *waiter;        /* while waiting and after, until the next or the end */
     void *scratch;                /* between steps; freed by `scratch_release` */
     void (*scratch_release)(void *scratch);
-    char act[ACT_ID_SIZE]; /* sent back as header Act-Id when not "" */
-    int64_t act_seq;       /* … and Act-Seq when positive */
+    char device[WORD_SIZE]; /* whose credential came with it (credential.h), "" nobody's */
+    char act[ACT_ID_SIZE];  /* sent back as header Act-Id when not "" */
+    int64_t act_seq;        /* … and Act-Seq when positive */
 };
 
 /* The HTTP library's callbacks. */

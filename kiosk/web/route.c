@@ -16,6 +16,8 @@ enum { TEMPLATE_BODY = TEMPLATE_BYTES * 8 };
 static const struct route routes[] = {
     {ROUTE_POST, "/api/acts", route_acts_post, ACT_JSON_BODY, false},
     {ROUTE_POST, "/api/scans", route_scans_post, ACT_JSON_BODY, false},
+    {ROUTE_GET, "/api/devices", route_devices_get, 0, false},
+    {ROUTE_POST, "/api/devices", route_devices_post, ACT_JSON_BODY, false},
     {ROUTE_POST, "/api/stock-lists", route_stock_lists_post, STOCK_LIST_BODY, false},
     {ROUTE_POST, "/api/pictures", route_pictures_post, WEB_PICTURE_BODY, true},
     {ROUTE_GET, "/api/templates", route_templates_get, 0, false},

@@ -28,6 +28,8 @@ const struct route *route_find(const char *method, const char *path, char parame
 /* First steps, one file a subject. */
 enum MHD_Result route_acts_post(struct request *request); /* route_acts.c */
 enum MHD_Result route_scans_post(struct request *request);
+enum MHD_Result route_devices_get(struct request *request); /* route_devices.c */
+enum MHD_Result route_devices_post(struct request *request);
 enum MHD_Result route_pictures_post(struct request *request);    /* route_pictures.c */
 enum MHD_Result route_stock_lists_post(struct request *request); /* route_stock_lists.c */
 enum MHD_Result route_templates_get(struct request *request);    /* route_templates.c */

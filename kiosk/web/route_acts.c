@@ -3,6 +3,7 @@
 
 #include <sodium.h>
 
+#include "kiosk/desk/device.h"
 #include "kiosk/web/act_call.h"
 #include "kiosk/web/act_json.h"
 #include "kiosk/web/pin_worker.h"
@@ -125,6 +126,23 @@ static enum MHD_Result start_pinned(struct request *request, const struct act *a
     return MHD_YES;
 }
 
+/* ---- by a device ---- */
+
+/* A device acts for itself, and does what a printer can know. */
+static bool become_device(const struct request *request, struct act *act, struct fault *fault)
+{
+    if (request->device[0] == '\0')
+        return true;
+    if (!device_may_do(act->kind))
+        return fault_set(fault, FAULT_REFUSED, "device '%s' may not do '%s': that is for people", request->device,
+                         act->kind);
+    if (act->person[0] || act->counter[0])
+        return fault_set(fault, FAULT_INPUT, "device '%s' acts for itself: leave 'person' and 'counter' out",
+                         request->device);
+    memcpy(act->device, request->device, sizeof act->device);
+    return true;
+}
+
 enum MHD_Result route_acts_post(struct request *request)
 {
     struct act act;
@@ -135,6 +153,10 @@ enum MHD_Result route_acts_post(struct request *request)
         sodium_memzero(request->body, request->body_length); /* it may have a PIN in it */
     if (!read)
         return reply_fault(request, &fault);
+    if (!become_device(request, &act, &fault)) {
+        json_decref(act.content);
+        return reply_fault(request, &fault);
+    }
     if (!approval.person[0] && !approval.code[0])
         return start(request, &act);
     const enum MHD_Result result = start_pinned(request, &act, &approval);

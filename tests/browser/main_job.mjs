@@ -132,8 +132,11 @@ async function check_out(page, counter) {
         await page.waitForSelector('[data-scan=CAPSTAN]');
         await picture(page, 'desk-go');
     });
-    await check('the printer closes the group and the check-out is booked', async () => {
+    await check('the printer closes the group, what the job needs is asked, and the check-out is booked', async () => {
         await counter.tap('[data-scan=CAPSTAN]');
+        await counter.wait_title('How much resin will the job on');
+        await page.waitForSelector('[data-word=UNKNOWN]');
+        await counter.press('100ML');
         await counter.wait_title(`Booked: Small vat ${vat} to Capstan.`);
         assert_has(await page.textContent('[data-word=UNDO]'), 'Tobias', 'check-out', vat);
     });

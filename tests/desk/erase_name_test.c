@@ -64,7 +64,7 @@ static void a_name_is_gone_from_everything_that_held_it(void **state)
     (void)room_scan(room, skua);
     room_expect(room, NULL, "idle", "Skua is here");
     (void)room_scan(room, room->flint);
-    (void)room_scan(room, "CAPSTAN-1");
+    (void)room_scan_printer(room, "CAPSTAN-1");
     room_expect(room, "go", "idle", "Booked");
     (void)room_act(room, "check-in",
                    json_pack("{s:[{s:s,s:i}],s:s}", "units", "unit", room->flint, "amount_ml", 900, "place", "A01"));

@@ -148,7 +148,7 @@ static void an_unproved_thing_is_not_proposed(void **state)
     (void)room_scan(room, room->tobias);
     (void)room_scan(room, lot.serials[0]); /* proves, and nothing else */
     room_expect(room, "go", "proof", "is proved");
-    (void)room_scan(room, "CAPSTAN");
+    (void)room_scan_printer(room, "CAPSTAN");
     room_expect_booked(room, false);
     assert_int_equal(room_unit(room, lot.serials[0]).status, UNIT_IN);
 }

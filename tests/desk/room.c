@@ -65,7 +65,7 @@ static struct room *create(bool demo, const struct room *filled)
     const int64_t morning = (int64_t)calendar_day(2026, 3, 2).number * MS_A_DAY + START_HOUR * INT64_C(3600000);
     room->clock = clock_create_driven((struct instant){morning});
     room->feed = feed_create();
-    room->desk = (struct desk){.idle_seconds = 90, .clock = room->clock};
+    room->desk = (struct desk){.idle_seconds = 90, .ask_need = true, .clock = room->clock};
     (void)snprintf(room->counter, sizeof room->counter, "front");
     start_writer(room, demo);
     return room;
@@ -146,6 +146,15 @@ json_t *room_scan_bytes(struct room *room, const char *bytes, size_t length, con
     text_write_hex((const uint8_t *)bytes, length, hex, sizeof hex);
     return room_act(room, "scan",
                     json_pack("{s:s,s:s,s:s}", "bytes", hex, "symbology", symbology, "source", "scanner"));
+}
+
+json_t *room_scan_printer(struct room *room, const char *code)
+{
+    json_t *view = room_scan(room, code);
+    const json_t *reasons = json_object_get(view, "reasons");
+    const char *only = json_string_value(json_object_get(json_array_get(reasons, 0), "code"));
+    return json_array_size(reasons) == 1 && only && strcmp(only, "need-unknown") == 0 ? room_press(room, "UNKNOWN")
+                                                                                      : view;
 }
 
 json_t *room_scan_picture(struct room *room, const char *text)

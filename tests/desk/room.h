@@ -70,7 +70,9 @@ bool room_try(struct room *room, const char *kind, json_t *content, struct fault
 void room_refuses(struct room *room, const char *kind, json_t *content, enum fault_code code, const char *says);
 /* The first storekeeper of an empty room, as with the right code. */
 void room_enrol(struct room *room, const char *name, char serial[SERIAL_SIZE]);
-json_t *room_scan(struct room *room, const char *text);                                              /* typed */
+json_t *room_scan(struct room *room, const char *text); /* typed */
+/* The printer that closes a group; when all that is asked is what the job needs, the answer is that nobody knows. */
+json_t *room_scan_printer(struct room *room, const char *code);
 json_t *room_scan_bytes(struct room *room, const char *bytes, size_t length, const char *symbology); /* scanner */
 json_t *room_scan_picture(struct room *room, const char *text);
 json_t *room_press(struct room *room, const char *word);

@@ -17,7 +17,7 @@
 #include "tests/faults/act_run_state.h"
 
 enum {
-    DAY_2 = 99,           /* the act that begins the second day: whoever was signed in has long gone home */
+    DAY_2 = 119,          /* the act that begins the second day: whoever was signed in has long gone home */
     ACT_EVERY_MS = 20000, /* less than a badge counts for */
     MS_A_DAY = 86400000,
     ACTS_MOST = WRITER_GROUP - 1,
@@ -130,7 +130,8 @@ static struct act_run *create(const char *address)
     run->address = strdup(address);
     run->clock = clock_create_driven((struct instant){instant_of(ACT_RUN_LENGTH)});
     run->feed = feed_create();
-    run->desk = (struct desk){.idle_seconds = 90, .run = "one-run-of-the-daemon", .clock = run->clock};
+    run->desk =
+        (struct desk){.idle_seconds = 90, .ask_need = true, .run = "one-run-of-the-daemon", .clock = run->clock};
     (void)sem_init(&run->entered, 0, 0);
     (void)sem_init(&run->go, 0, 0);
     if (run->address && run->clock && run->feed)

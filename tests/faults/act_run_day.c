@@ -42,17 +42,17 @@
 #define TAKE_ON(item, place, more) DO("take-on", "<H1>", "{\"item\":\"" item "\",\"place\":\"" place "\"" more "}")
 #define LABELLED                   ",\"labelled\":true"
 #define RESIN(lot, expires)        ",\"lot\":\"" lot "\",\"expires\":\"" expires "\",\"amount_ml\":1000" LABELLED
-/* Out to a printer and back, by scans: ten acts. */
+/* Out to a printer and back, by scans; nobody knows what the job will need: eleven acts. */
 #define LENT(where, person, vat, cartridge, printer, film, shelf)                                                      \
     SCAN_AT(where, person), SCAN_AT(where, vat), SCAN_AT(where, cartridge), SCAN_AT(where, printer),                   \
-        SCAN_AT(where, vat), SCAN_AT(where, person), PRESS_AT(where, film), SCAN_AT(where, cartridge),                 \
-        PRESS_AT(where, "350ML"), SCAN_AT(where, shelf)
+        PRESS_AT(where, "UNKNOWN"), SCAN_AT(where, vat), SCAN_AT(where, person), PRESS_AT(where, film),                \
+        SCAN_AT(where, cartridge), PRESS_AT(where, "350ML"), SCAN_AT(where, shelf)
 
 const struct day_act act_run_day[] = {
     /* the room */
     REFUSED("person-entry", "", "{\"name\":\"Tobias\",\"role\":\"technician\"}", "no storekeeper yet"),
     DO("enrol", "", "{\"name\":\"Maren\"}"),
-    DO("person-entry", "<H1>", "{\"name\":\"Tobias\",\"role\":\"technician\",\"training\":[\"pour\"]}"),
+    DO("person-entry", "<H1>", "{\"name\":\"Tobias\",\"role\":\"technician\",\"training\":[\"pour\",\"retire\"]}"),
     REFUSED("person-entry", "<H2>", "{\"name\":\"Ines\",\"role\":\"receiver\"}", "a storekeeper enters"),
     DO("person-entry", "<H1>", "{\"name\":\"Ines\",\"role\":\"receiver\"}"),
     DO("person-entry", "<H1>", "{\"name\":\"Jarl\",\"role\":\"technician\",\"training\":[\"pour\"]}"),
@@ -67,7 +67,8 @@ const struct day_act act_run_day[] = {
     DO("place-entry", "<H1>", "{\"code\":\"CAPSTAN-1\",\"kind\":\"slot\",\"printer\":\"CAPSTAN\"}"),
     REFUSED("place-entry", "<H1>", "{\"code\":\"HALYARD-1\",\"kind\":\"slot\"}", "a slot names a printer"),
     ITEM("FLINT", "C", "Flint cartridge",
-         ",\"resin\":\"Flint\",\"revision\":\"2\",\"gtin\":\"09506000135007\",\"content_ml\":1000"),
+         ",\"resin\":\"Flint\",\"revision\":\"2\",\"gtin\":\"09506000135007\",\"content_ml\":1000,\"density_g_ml\":1."
+         "12"),
     ITEM("FLINT3", "C", "Flint cartridge, new", ",\"resin\":\"Flint\",\"revision\":\"3\",\"content_ml\":1000"),
     ITEM("OAK", "C", "Oak cartridge",
          ",\"resin\":\"Oak\",\"revision\":\"1\",\"maker_code\":\"OAK-1000\",\"minimum_days\":90"),
@@ -97,9 +98,9 @@ const struct day_act act_run_day[] = {
     SCAN("<H3>"), DO("clock-confirm", "<H1>", "{}"), DO("pin-tried", "", "{\"person\":\"<H1>\"}"),
     DO("print-calibration", "<H1>", "{}"),
     /* out and back by scans, in several orders */
-    SCAN("<C1>"), SCAN("<H2>"), SCAN("<C5>"), PRESS("NO"), SCAN("<V1>"), SCAN("<C1>"), SCAN("CAPSTAN"), SCAN("<V1>"),
-    SCAN("<H2>"), PRESS("FILM-FOGGED"), PRESS("380ML"), PRESS("3H"), SCAN("B01"), SCAN("<C1>"), SCAN("<H4>"),
-    CARD("UNKNOWN"), SCAN("A01"), SCAN("<H2>"), PRESS("UNDO"), PRESS("YES"),
+    SCAN("<C1>"), SCAN("<H2>"), SCAN("<C5>"), PRESS("NO"), SCAN("<V1>"), SCAN("<C1>"), SCAN("CAPSTAN"),
+    PRESS("UNKNOWN"), SCAN("<V1>"), SCAN("<H2>"), PRESS("FILM-FOGGED"), PRESS("380ML"), PRESS("3H"), SCAN("B01"),
+    SCAN("<C1>"), SCAN("<H4>"), CARD("UNKNOWN"), SCAN("A01"), SCAN("<H2>"), PRESS("UNDO"), PRESS("YES"),
     /* by scripts */
     DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<C1>\",\"amount_ml\":600}],\"place\":\"A01\"}"),
     DO("check-out", "<H2>", "{\"units\":[\"<C3>\"],\"printer\":\"SEXTANT\"}"), /* expired: stop */
@@ -127,7 +128,22 @@ const struct day_act act_run_day[] = {
     DO("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\",\"amount_ml\":100}"), DO("undo", "<H1>", "{}"),
     REFUSED("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\"}", "one of 'amount_ml'"),
     DO("amount", "<H2>", "{\"unit\":\"<C2>\",\"amount_ml\":700}"),
+    DO("weigh", "<H2>", "{\"unit\":\"<C2>\",\"gross_g\":934.1,\"tare_g\":150}"),
     DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"),
+    DO("retire", "<H2>", "{\"unit\":\"<P1>\",\"reason\":\"scratched\"}"), DO("dispose", "<H2>", "{\"unit\":\"<P1>\"}"),
+    /* a script tells of a job; it fails, that is taken back, and it fails again */
+    DO("check-out", "<H2>", "{\"units\":[\"<V1>\"],\"printer\":\"CAPSTAN\",\"confirm\":true}"),
+    DO("job-start", "<H2>",
+       "{\"printer\":\"CAPSTAN\",\"job\":\"KQ-1\",\"need_ml\":100,\"name\":\"Gear "
+       "housing\",\"parts\":[{\"name\":\"Lid\","
+       "\"width_mm\":40}]}"),
+    DO("job-end", "<H2>", "{\"printer\":\"CAPSTAN\",\"how\":\"failed\",\"done_percent\":40}"), DO("undo", "<H1>", "{}"),
+    DO("device-entry", "<H1>",
+       "{\"name\":\"slicer\",\"token_sha256\":\"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad\"}"),
+    DO("device-revoke", "<H1>", "{\"name\":\"slicer\"}"),
+    DO("job-end", "<H2>", "{\"job\":\"KQ-1\",\"how\":\"aborted\",\"used_ml\":35.5}"),
+    DO("inspect", "<H2>", "{\"unit\":\"<V1>\",\"film\":\"clear\",\"mixer\":\"there\"}"),
+    DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<V1>\"}],\"place\":\"B01\"}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
     SCAN("(01)09506000135007(17)270215(10)FL-77"), AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),
@@ -164,8 +180,8 @@ const struct day_act act_run_day[] = {
     LENT("back", "<H4>", "<V3>", "<C2>", "SEXTANT", "FILM-CLEAR", "A02"),
     LENT("front", "<H4>", "<V2>", "<C7>", "HALYARD", "FILM-CLEAR", "B01"),
     LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), DO("pin-issue", "<H1>", "{\"person\":\"<H1>\"}"),
-    SCAN("<H4>"), SCAN("<V2>"), SCAN("CAPSTAN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"), SCAN("B01"),
-    LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
+    SCAN("<H4>"), SCAN("<V2>"), SCAN("CAPSTAN"), PRESS("UNKNOWN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"),
+    SCAN("B01"), LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
     DO("name-erase", "<H1>", "{\"person\":\"<H3>\"}"), /* has left; no act beside it names her */
 };
 

@@ -50,6 +50,14 @@ static void the_day_is_the_same_every_time_row_by_row_and_hash_by_hash(void **st
     must_hold(fixture, ACT_RUN_LENGTH, 0, ACT_RUN_LENGTH);
 }
 
+/* The refused acts behind them leave nothing, so they count as there. */
+static int with_refused(int acts)
+{
+    while (acts < ACT_RUN_LENGTH && !act_run_is_kept(acts))
+        acts++;
+    return acts;
+}
+
 static void restarts_repeats_and_groups_change_nothing(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -67,7 +75,7 @@ static void restarts_repeats_and_groups_change_nothing(void **state)
         must_hold(fixture, first + count, 0, first + count);
         open_run(run);
         send(run, first + count - 1);
-        must_hold(fixture, first, 50, first + count);
+        must_hold(fixture, first, 50, with_refused(first + count));
     }
     act_run_destroy(run);
 }

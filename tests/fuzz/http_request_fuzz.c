@@ -4,13 +4,14 @@
 #include <string.h>
 
 #include "kiosk/web/act_json.h"
+#include "kiosk/web/credential.h"
 #include "kiosk/web/guard.h"
 #include "kiosk/web/path.h"
 #include "kiosk/web/route.h"
 #include "kiosk/web/template_job.h"
 
-/* What this project itself parses of an HTTP request: the body of an act, of a scan and of a template, the path, Host
- * and Origin. The first byte chooses, the rest is the text. */
+/* What this project itself parses of an HTTP request: the body of an act, of a scan and of a template, the path, Host,
+ * Origin and Authorization. The first byte chooses, the rest is the text. */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
@@ -66,6 +67,13 @@ static void read_headers(struct span text)
     guard_host_is_loopback(text);
 }
 
+static void read_credential(struct span text)
+{
+    struct span token = {"", 0};
+    if (credential_read(text, &token) && (token.at < text.at || token.at + token.length != text.at + text.length))
+        abort(); /* a token is the header's end, all of it */
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     if (size == 0)
@@ -80,6 +88,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         read_path(text);
     else if (data[0] == 'h')
         read_headers(span);
+    else if (data[0] == 'c')
+        read_credential(span);
     else if (data[0] == 't')
         read_template(span);
     else

@@ -214,6 +214,36 @@ static void flow(struct ledger *ledger, enum movement_kind kind, const char *fro
     book(ledger, &m);
 }
 
+/* A job that a device tells of, a look at the vat, and the device. */
+static void tell_and_inspect(struct ledger *ledger)
+{
+    struct movement m;
+    movement_init(&m, MOVEMENT_JOB_START);
+    SET(m.job, "job-2");
+    SET(m.printer, "CAPSTAN");
+    book(ledger, &m);
+    movement_init(&m, MOVEMENT_JOB_TICKET);
+    SET(m.job, "job-2");
+    SET(m.printer, "CAPSTAN");
+    SET(m.detail, "{\"code\":\"KQ-7\",\"ends_ms\":1771064000000,\"parts\":\"2:?:?:20000:30000\"}");
+    m.amount_ul = 120000;
+    book(ledger, &m);
+    movement_init(&m, MOVEMENT_JOB_END);
+    SET(m.job, "job-2");
+    SET(m.printer, "CAPSTAN");
+    SET(m.word, "failed");
+    m.amount_ul = 60000;
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_INSPECTION, BOOKED_VAT, "clear");
+    SET(m.detail, "{\"float\":\"moves\",\"mixer\":\"there\"}");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_DEVICE_ENTRY, "", "capstan");
+    SET(m.printer, "CAPSTAN");
+    book(ledger, &m);
+    m = of_unit(MOVEMENT_DEVICE_REVOKE, "", "capstan");
+    book(ledger, &m);
+}
+
 /* A mix of a lot and of one that nobody knows; used of, weighed, thrown away, cleaned. */
 static void pour_and_clean(struct ledger *ledger)
 {
@@ -258,6 +288,7 @@ void booked_ledger_fill(struct ledger *ledger)
     use(ledger);
     ask_and_correct(ledger);
     print_teach_and_supply(ledger);
+    tell_and_inspect(ledger);
     pour_and_clean(ledger);
     must(ledger_head(ledger, &seq, hash, &fault), &fault);
     assert_int_equal(seq, BOOKED_MOVEMENTS);

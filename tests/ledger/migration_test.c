@@ -13,6 +13,7 @@
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/audit.h"
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/pins.h"
 #include "kiosk/ledger/print_batch.h"
 #include "kiosk/ledger/print_looks.h"
@@ -196,6 +197,16 @@ static bool count_untrained(const struct person *person, void *context)
     return true;
 }
 
+static bool has_no_ticket(const struct job *job, void *context)
+{
+    int64_t *jobs = context;
+    assert_string_equal(job->code, "");
+    assert_string_equal(job->outcome, "");
+    assert_true(job->ticket == MOVEMENT_NULL && job->end_ms == MOVEMENT_NULL && job->used_ul == MOVEMENT_NULL);
+    ++*jobs;
+    return true;
+}
+
 static void form_4_says_nothing_of_what_it_did_not_know(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -227,6 +238,9 @@ static void form_4_says_nothing_of_what_it_did_not_know(void **state)
     assert_true(people > 0);
     assert_true(pin_any(ledger, &any_pin, &fault));
     assert_false(any_pin);
+    int64_t jobs = 0;
+    assert_true(job_each(ledger, has_no_ticket, &jobs, &fault)); /* nor of how a job ended */
+    assert_true(jobs > 0);
     ledger_close(ledger);
     if (!ledger_verify(fixture->address, &report, &clean, &fault))
         fail_msg("%s", fault.text);

@@ -196,6 +196,7 @@ static void an_items_entry_goes_through_its_detail_unchanged(void **state)
                           .content_ul = 1000000,
                           .minimum_days = 30,
                           .life_minutes = MOVEMENT_NULL,
+                          .density_mg_ml = MOVEMENT_NULL,
                           .provisional = true},
                 after = {0};
     char detail[DETAIL_SIZE];
@@ -225,7 +226,8 @@ static void an_items_entry_with_every_field_full_goes_into_its_detail(void **sta
     static char detail[DETAIL_SIZE];
     struct fault fault = {0};
     (void)state;
-    before = (struct item){.letter = 'C', .content_ul = 1000000, .minimum_days = 3650, .life_minutes = 60000000};
+    before = (struct item){
+        .letter = 'C', .content_ul = 1000000, .minimum_days = 3650, .life_minutes = 60000000, .density_mg_ml = 25000};
     fill_text(before.name, sizeof before.name);
     fill_text(before.resin, sizeof before.resin);
     fill_text(before.revision, sizeof before.revision);

@@ -139,6 +139,44 @@ static void what_is_on_hold_stops_with_the_reason(void **state)
     expect(&list, REASON_ON_HOLD, VERDICT_STOP, "on hold: leaking");
 }
 
+static const char *sentence_of(const struct verdict_list *list, enum reason_code code)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (list->reasons[i].code == code)
+            return list->reasons[i].sentence;
+    return "";
+}
+
+static void what_waits_to_be_inspected_stops_with_the_job_it_waits_since(void **state)
+{
+    static const struct {
+        char letter;
+        const char *job, *how, *sentence;
+    } cases[] = {
+        {'V', "KQ-7", "failed", "The film of X1 has not been inspected since job KQ-7 failed."},
+        {'T', "KQ-7", "aborted", "The film of X1 has not been inspected since job KQ-7 was aborted."},
+        {'P', "", "failed", "The surface of X1 has not been inspected since a job failed."},
+        {'V', "", "", "The film of X1 has not been inspected."},
+        {'V', NULL, NULL, "The film of X1 has not been inspected."},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct check_out_thing thing = vat("X1");
+        thing.letter = cases[i].letter;
+        thing.hold = CHECK_OUT_TO_INSPECT;
+        thing.failed_job = cases[i].job;
+        thing.failed_how = cases[i].how;
+        const struct verdict_list list = judge_one(thing);
+        assert_int_equal(list.verdict, VERDICT_STOP);
+        assert_false(has(&list, REASON_ON_HOLD));
+        assert_string_equal(sentence_of(&list, REASON_NOT_INSPECTED), cases[i].sentence);
+    }
+    struct check_out_thing bottle = cartridge("C1"); /* has no film: whoever wrote that on it meant something else */
+    bottle.hold = CHECK_OUT_TO_INSPECT;
+    const struct verdict_list list = judge_one(bottle);
+    assert_true(has(&list, REASON_ON_HOLD) && !has(&list, REASON_NOT_INSPECTED));
+}
+
 static void the_last_usable_day_is_go_and_the_day_after_stops(void **state)
 {
     struct check_out_thing thing = cartridge("C1");
@@ -372,6 +410,7 @@ int main(void)
         cmocka_unit_test(what_left_service_is_gone_and_nothing_more_is_said_of_it),
         cmocka_unit_test(what_is_out_already_stops_and_names_who_has_it_and_where),
         cmocka_unit_test(what_is_on_hold_stops_with_the_reason),
+        cmocka_unit_test(what_waits_to_be_inspected_stops_with_the_job_it_waits_since),
         cmocka_unit_test(the_last_usable_day_is_go_and_the_day_after_stops),
         cmocka_unit_test(an_unconfirmed_clock_asks_about_every_date_and_calls_nothing_expired),
         cmocka_unit_test(an_unconfirmed_clock_does_not_ask_about_what_has_no_date),

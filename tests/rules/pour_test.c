@@ -108,6 +108,11 @@ static void each_reason_is_provoked_and_not_without_its_cause(void **state)
     set_up(&bench, 'C', 'V');
     bench.to.hold = "film-dented";
     judged(&bench, VERDICT_STOP, "on-hold");
+    bench.to.hold = CHECK_OUT_TO_INSPECT;
+    judged(&bench, VERDICT_STOP, "not-inspected");
+    set_up(&bench, 'V', 'V');
+    bench.from.hold = CHECK_OUT_TO_INSPECT; /* it is emptied to be looked at */
+    judged(&bench, VERDICT_GO, "");
     set_up(&bench, 'C', 'V');
     bench.to.gone = true;
     judged(&bench, VERDICT_STOP, "gone");

@@ -122,7 +122,9 @@ class MainJob(room.RoomTest):
         capstan, first, second = labels.place("CAPSTAN-1"), *self.lot_a[:2]
         self.scan(self.badge_tobias, "Tobias")
         self.scan(self.codes[self.vat], self.vat)
-        view = self.scan(capstan, "Booked", "Capstan")
+        view = self.scan(capstan, "How much resin will the job on Capstan need?")
+        self.assertEqual([reason["code"] for reason in view["reasons"]], ["need-unknown"])
+        view = self.scan(labels.card("UNKNOWN"), "Booked", "Capstan")
         self.assertEqual((view["verdict"], view["person"]), ("go", None))
         self.assert_unit(self.vat, status="out", printer="CAPSTAN", holder=self.tobias, place=None)
         self.scan(self.codes[first], first)

@@ -333,7 +333,8 @@ class Clock(room.RoomTest):
         said = [line for line in self.shop.log_text().splitlines() if "the last movement" in line]
         self.assert_sentence(said[-1], "2025-02-13", "2026-02-14", "storekeeper confirm")
         view = self.take(first)
-        self.assertEqual((view["verdict"], [reason["code"] for reason in view["reasons"]]), ("ask", ["clock"]))
+        self.assertEqual((view["verdict"], [reason["code"] for reason in view["reasons"]]),
+                         ("ask", ["clock", "need-unknown"]))
         self.assert_sentence(view["reasons"][0]["sentence"], "clock", "2026-12-31")
         self.assertEqual(kiosk.unit(first)["status"], "in")
         self.assertIn("Booked", kiosk.scan(labels.card("YES"))["title"])  # the person looked at the date
@@ -350,6 +351,8 @@ class Clock(room.RoomTest):
         self.assertEqual(kiosk.act("clock-confirm", {}, self.maren).status, 200)
         self.assertTrue(kiosk.get("/health").body["clock_trusted"])
         view = self.take(second)
+        self.assertEqual([reason["code"] for reason in view["reasons"]], ["need-unknown"], view["title"])
+        view = kiosk.scan(labels.card("UNKNOWN"))
         self.assertEqual(view["verdict"], "go", view["title"])
         self.assertIn("Booked", view["title"])
         self.assertEqual(kiosk.end(), 0)

@@ -14,7 +14,12 @@
 #include <cmocka.h>
 
 #include "kiosk/basics/id.h"
+#include "kiosk/desk/device.h"
+#include "kiosk/desk/entries.h"
+#include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_start.h"
 #include "kiosk/desk/label_look.h"
+#include "kiosk/desk/people.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "tests/web/label_rows.h"
@@ -161,10 +166,24 @@ static bool act_lots(struct act_context *context, json_t **answer, struct fault 
 }
 
 static const struct act_kind acts[] = {
-    {"mark", act_mark},       {"block", act_block},           {"fail", act_fail},
-    {"scan", act_scan},       {"empty", act_empty},           {"stock", act_stock},
-    {"shelves", act_shelves}, {"label-rows", act_label_rows}, {"label-look", label_look_act},
-    {"lots", act_lots},       {"labels", act_labels},         {NULL, NULL},
+    {"mark", act_mark},
+    {"block", act_block},
+    {"fail", act_fail},
+    {"scan", act_scan},
+    {"empty", act_empty},
+    {"stock", act_stock},
+    {"shelves", act_shelves},
+    {"label-rows", act_label_rows},
+    {"label-look", label_look_act},
+    {"lots", act_lots},
+    {"labels", act_labels},
+    {"person-entry", person_entry_act},
+    {"device-entry", device_entry_act},
+    {"device-revoke", device_revoke_act},
+    {"printer-entry", printer_entry_act},
+    {"job-start", job_start_act},
+    {"job-end", job_end_act},
+    {NULL, NULL},
 };
 
 /* The house around them */

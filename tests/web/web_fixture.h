@@ -14,7 +14,8 @@
  * (clock-confirmed); answers {"n": content.n} block    waits for fixture->gate, then as mark fail     fails with the
  * fault code whose word is content.code scan     answers {"content": content} empty    answers {} stock    books the
  * little catalogue that the tests of the reading routes look at; shelves and lots  save what shelves.h says, label-rows
- * what label_rows.h says; answers {}. One is the desk's own: label-look
+ * what label_rows.h says; answers {}. The desk's own: label-look, and
+ * what devices need (entries of people, printers, devices; job-start, job-end).
  */
 
 struct web_fixture {

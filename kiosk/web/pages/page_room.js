@@ -2,6 +2,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {Backups} from './backups.js';
+import {Devices} from './devices.js';
 import {ItemSds} from './item_sds.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
 import {Enrolment, People} from './people.js';
@@ -144,18 +145,19 @@ function Clock({view}) {
 
 export class RoomPage extends Component {
     componentDidMount() {
-        need(['printers', 'places', 'items', 'people', 'health']);
+        need(['printers', 'places', 'items', 'people', 'devices', 'health']);
     }
 
     render({state}) {
-        const {people, printers, places, items, health} = state.tables;
+        const {people, printers, places, items, devices, health} = state.tables;
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Room'),
                  h(Trouble, {text: state.problem}),
                  state.enrolment && people ? h(Enrolment, {people}) : null,
                  h('p', null, 'A storekeeper enters what the room knows of: scan a storekeeper\u2019s badge first.'),
                  h('div', {class: 'columns'},
-                   h('div', null, h(Clock, {view: state.view}), h(Backups, {health}), h(People, {people}), h(Printers, {printers})),
+                   h('div', null, h(Clock, {view: state.view}), h(Backups, {health}), h(People, {people}), h(Printers, {printers}),
+                     h(Devices, {devices, printers})),
                    h('div', null, h(Places, {places, printers}), h(Items, {items}),
                      items && places && items.length > 0 && places.length > 0 ? h(TakeOn, {items, places}) : null)));
     }

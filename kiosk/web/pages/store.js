@@ -42,6 +42,7 @@ const readers = {
     label_printers: async () => (await read('/api/label-printers')).label_printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
     stickers: async () => (await read('/api/stickers')).stickers,
+    devices: async () => (await read('/api/devices')).devices,
     health: async () => await read('/health'),
     questions: async () => (await read('/api/questions')).questions,
     prints: async () => {
@@ -206,7 +207,8 @@ const touched_by = { // kind of a movement -> tables that it may change
     'clean': unit_kinds, 'weighing': unit_kinds, 'retire': unit_kinds, 'dispose': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
-    'job-start': ['printers'], 'job-end': ['printers'],
+    'job-start': ['printers'], 'job-ticket': ['printers'], 'job-end': ['printers'], 'inspection': unit_kinds,
+    'device-entry': ['devices'], 'device-revoke': ['devices'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
     'print-move': ['prints'], 'print-tell': [], 'pin-issue': [], 'approval': [],
     'question': ['questions'], 'settlement': ['questions'],

@@ -53,6 +53,9 @@ export function word_words(word) {
     const known = {
         'film-dented': 'film has a dent', 'film-bits': 'cured bits on the film', 'film-leaking': 'film or vat leaks',
         'said-at-counter': 'put on hold at the counter', 'provisional': 'item not in the catalogue yet',
+        'to-inspect': 'to be inspected after a failed job', 'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
+        'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
+        'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
         'label-unknown': 'did the label come out?', 'taken': 'taken against the verdict',
     };
     return known[word] || word.replace(/-/g, ' ');
@@ -98,6 +101,12 @@ const pour_words = {
     'printer': 'run by the printer into',
 };
 
+function inspected_words(movement) {
+    const {mixer, float} = movement.detail || {};
+    return [`Inspected: ${movement.unit && movement.unit[0] === 'P' ? 'surface' : 'film'} ${movement.word}`,
+            mixer && `mixer ${mixer}`, float && `float ${float}`].filter(Boolean).join(', ');
+}
+
 const movement_kinds = {
     'pour': movement => `${amount_words(movement)} from ${movement.unit} ${pour_words[movement.word] || 'into'} ${movement.other}`,
     'use': movement => `${amount_words(movement)} used by job ${movement.job}${movement.word === 'estimate' ? ', an estimate' : ''}`,
@@ -107,6 +116,7 @@ const movement_kinds = {
     'dispose': () => 'It has left the room',
     'clean': () => 'Cleaned: nothing is in it',
     'weighing': movement => `${amount_words(movement)} were found in it`,
+    'inspection': inspected_words,
     'receipt': came_in_words,
     'take-on': came_in_words,
     'print': label_words,

@@ -1,0 +1,21 @@
+#ifndef KIOSK_DESK_JOB_NEED_H
+#define KIOSK_DESK_JOB_NEED_H
+
+#include "kiosk/desk/thing.h"
+#include "kiosk/desk/turn.h"
+
+/* What the job of a check-out needs. When a vat or a cartridge goes to a printer where no job runs, the counter asks;
+ * an amount's card answers, and is compared with what will be in the printer; UNKNOWN, or YES, says that nobody knows.
+ * The first resin that comes to a job whose need is known is compared too. A script is not asked: it has said the need,
+ * or it has none. What was answered stands in the counter until the group is closed. */
+
+/* Adds its reasons. `things` are to go there, `inside` are there. */
+bool job_need_add(struct turn *turn, const char *machine, const char *machine_name, const struct thing *things,
+                  size_t thing_count, const struct thing *inside, size_t inside_count, struct verdict_list *list,
+                  struct fault *fault);
+/* Is it being asked, or was it answered in a way that stopped? Then amounts have a meaning. */
+bool job_need_is_asked(const struct counter *counter);
+/* The card's amount, noted in the counter; false: it is no such card. */
+bool job_need_note(struct counter *counter, const char *card);
+
+#endif

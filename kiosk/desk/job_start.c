@@ -1,0 +1,93 @@
+#include "kiosk/desk/job_start.h"
+
+#include <string.h>
+
+#include "kiosk/desk/content.h"
+#include "kiosk/desk/device.h"
+#include "kiosk/desk/job_ticket.h"
+#include "kiosk/desk/job_use.h"
+#include "kiosk/desk/supply.h"
+
+/* The job that the ticket is for: the one a check-out opened, or a new one, known by this act. */
+static bool open_job(struct turn *turn, const char *machine, const struct job_ticket *ticket, struct job *job,
+                     struct fault *fault)
+{
+    struct movement start;
+    bool found;
+    if (!job_load_running(turn->ledger, machine, job, &found, fault))
+        return false;
+    if (found && job->ticket != MOVEMENT_NULL)
+        return fault_set(fault, FAULT_CONFLICT, "%s runs job %s by the books: say first how that one ended", machine,
+                         job->code[0] ? job->code : job->id);
+    if (found)
+        return true;
+    movement_init(&start, MOVEMENT_JOB_START);
+    turn_copy(start.job, sizeof start.job, turn->act->act->id);
+    turn_copy(start.printer, sizeof start.printer, machine);
+    start.amount_ul = ticket->need_ul;
+    start.expires = ticket->end_day;
+    return turn_book(turn, &start, fault) && supply_book(turn, machine, start.job, fault) &&
+           job_load(turn->ledger, start.job, job, &found, fault);
+}
+
+/* The printer prints what is in its vat, whatever the ticket says: that is a question, not a refusal. */
+static bool compare_resin(struct turn *turn, const struct job *job, const struct job_ticket *ticket,
+                          struct fault *fault)
+{
+    struct job_inside inside;
+    struct unit vat;
+    struct item resin;
+    bool found;
+    char note[COUNTER_TITLE_SIZE];
+    struct builder out;
+    if (ticket->resin[0] == '\0')
+        return true;
+    if (!job_use_inside(turn, job->machine, &inside, fault))
+        return false;
+    if (inside.vat[0] == '\0')
+        return true;
+    if (!unit_load(turn->ledger, inside.vat, &vat, &found, fault))
+        return false;
+    if (!found || vat.resin[0] == '\0')
+        return true;
+    if (!item_load(turn->ledger, vat.resin, &resin, &found, fault))
+        return false;
+    if (!found || (strcmp(resin.resin, ticket->resin) == 0 &&
+                   (ticket->revision[0] == '\0' || strcmp(resin.revision, ticket->revision) == 0)))
+        return true;
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out, "Job %s on %s is for %s%s%s; %s there holds %s%s%s.",
+                 job->code[0] ? job->code : "without a name", job->machine, ticket->resin,
+                 ticket->revision[0] ? " revision " : "", ticket->revision, vat.serial, resin.resin,
+                 resin.revision[0] ? " revision " : "", resin.revision);
+    text_end_whole(note);
+    return turn_question(turn, "job-other-resin", vat.serial, note, fault);
+}
+
+bool job_start_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    static const char *const keys[] = {"job", "printer", "need_ml", "ends", "resin", "revision", "name", "parts", NULL};
+    const json_t *content = context->act->content;
+    struct turn turn;
+    struct job_ticket ticket;
+    struct machine machine;
+    struct job job;
+    char code[PRINTER_SIZE];
+    bool found;
+    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+        !content_code(content, "printer", CONTENT_REQUIRED, code, sizeof code, fault) ||
+        !job_ticket_read(content, &ticket, fault) || !machine_load(turn.ledger, code, &machine, &found, fault))
+        return false;
+    if (!found)
+        return fault_set(fault, FAULT_MISSING, "printer '%s' is not known: enter it first", code);
+    if (!device_may_speak_of(&turn, code, fault) || !open_job(&turn, code, &ticket, &job, fault) ||
+        !job_ticket_book(&turn, &job, &ticket, fault) || !job_load(turn.ledger, job.id, &job, &found, fault) ||
+        !job_use_fill(&turn, &job, fault) || !compare_resin(&turn, &job, &ticket, fault))
+        return false;
+    counter_say(&turn.counter, "Booked: job %s runs on %s.", job.code[0] ? job.code : "without a name",
+                machine.name[0] ? machine.name : code);
+    if (!turn_answer(&turn, answer, fault))
+        return false;
+    (void)json_object_set_new(*answer, "job", json_string(job.id));
+    return true;
+}
