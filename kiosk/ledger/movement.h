@@ -53,8 +53,8 @@
     X(WASTE, "waste")       /* of unit into other (a waste container) or nowhere: amount_ul, word = reason; detail */  \
     X(CLEAN, "clean")       /* unit holds nothing any more: word = how; detail */                                      \
     X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */                                    \
-    X(PIN_ISSUE, "pin-issue") /* unit = badge serial that has a new PIN, which stands nowhere in here */               \
-    X(APPROVAL, "approval")   /* unit = badge serial whose PIN approved the act; word = the act's kind */          \
+    X(PIN_ISSUE, "pin-issue")   /* unit = badge serial that has a new PIN, which stands nowhere in here */             \
+    X(APPROVAL, "approval")     /* unit = badge serial whose PIN approved the act; word = the act's kind */            \
     X(JOB_TICKET, "job-ticket") /* of a job that runs: amount_ul = need, expires = end day, text = names; detail */    \
     X(INSPECTION, "inspection") /* unit was looked at: word = film or surface; detail.mixer, .float */                 \
     X(DEVICE_ENTRY, "device-entry")   /* word = device that may speak for itself from now on; printer when for one */  \

@@ -42,8 +42,8 @@ enum reason_code {
     REASON_AMOUNT_UNLIKELY, /* a thousand times too much or too little */
     REASON_MORE_THAN_BOOKED,
     REASON_OVERFILLED,
-    REASON_NOT_ALLOWED, /* not with this role */
-    REASON_NOT_TRAINED, /* the act needs a training that is not entered for the badge */
+    REASON_NOT_ALLOWED,   /* not with this role */
+    REASON_NOT_TRAINED,   /* the act needs a training that is not entered for the badge */
     REASON_NOT_INSPECTED, /* since its job failed */
     REASON_NEED_UNKNOWN,  /* nobody has said how much the job needs */
     REASON_TOO_LITTLE,    /* resin for what the job needs, surely */

@@ -178,8 +178,7 @@ const struct day_act act_run_day[] = {
     LENT("front", "<H4>", "<V2>", "<C7>", "HALYARD", "FILM-CLEAR", "B01"),
     LENT("back", "<H2>", "<V3>", "<C8>", "SEXTANT", "UNKNOWN", "B02"), DO("pin-issue", "<H1>", "{\"person\":\"<H1>\"}"),
     SCAN("<H4>"), SCAN("<V2>"), SCAN("CAPSTAN"), PRESS("UNKNOWN"), SCAN("<V2>"), SCAN("<H4>"), PRESS("FILM-BITS"),
-    SCAN("B01"),
-    LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
+    SCAN("B01"), LENT("back", "<H2>", "<V3>", "<C9>", "SEXTANT", "FILM-CLEAR", "A02"),
     DO("name-erase", "<H1>", "{\"person\":\"<H3>\"}"), /* has left; no act beside it names her */
 };
 
