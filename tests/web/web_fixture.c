@@ -165,6 +165,19 @@ static bool act_lots(struct act_context *context, json_t **answer, struct fault 
     return shelves_fill_lots(context->ledger, fault);
 }
 
+static bool act_storekeeper(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    struct movement movement;
+    movement_init(&movement, MOVEMENT_PERSON_ENTRY);
+    snprintf(movement.word, sizeof movement.word, "storekeeper");
+    if (!ledger_next_serial(context->ledger, 'H', movement.unit, fault) ||
+        !ledger_text_put(context->ledger, "Maren", movement.text, fault) ||
+        !ledger_book(context->ledger, &movement, fault))
+        return false;
+    *answer = json_pack("{s:s}", "serial", movement.unit);
+    return true;
+}
+
 static const struct act_kind acts[] = {
     {"mark", act_mark},
     {"block", act_block},
@@ -177,7 +190,7 @@ static const struct act_kind acts[] = {
     {"label-look", label_look_act},
     {"lots", act_lots},
     {"labels", act_labels},
-    {"person-entry", person_entry_act},
+    {"storekeeper", act_storekeeper},
     {"device-entry", device_entry_act},
     {"device-revoke", device_revoke_act},
     {"printer-entry", printer_entry_act},
