@@ -53,7 +53,7 @@ export function word_words(word) {
     const known = {
         'film-dented': 'film has a dent', 'film-bits': 'cured bits on the film', 'film-leaking': 'film or vat leaks',
         'said-at-counter': 'put on hold at the counter', 'provisional': 'item not in the catalogue yet',
-        'to-inspect': 'to be inspected after a failed job', 'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
+        'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
         'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
         'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
         'label-unknown': 'did the label come out?', 'taken': 'taken against the verdict',
