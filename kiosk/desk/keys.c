@@ -84,17 +84,18 @@ static bool has_resin_letter(const char *serial)
     return strchr("VTCR", serial[0]) != NULL;
 }
 
-/* Who has scanned one or two containers may mean to pour, who has scanned a vat or bottle, that it was cleaned. */
-static void add_pour_and_clean(json_t *keys, const struct counter *counter)
+/* Who has scanned one or two containers may mean to pour, who has scanned a vat or bottle, that it was cleaned; what is
+ * stopped may be worn out. With the printer said, it goes there: few keys then. */
+static void add_pour_and_clean(json_t *keys, const struct counter *counter, bool stop)
 {
-    if (counter->unit_count == 0 || counter->unit_count > 2)
+    if (counter->unit_count == 0 || counter->unit_count > 2 || counter->place[0] != '\0')
         return;
     const char *first = counter->units[0].serial, *last = counter->units[counter->unit_count - 1].serial;
-    if (has_resin_letter(first) && has_resin_letter(last))
+    if (!stop && has_resin_letter(first) && has_resin_letter(last))
         add(keys, "POUR", counter->unit_count == 1 ? "Pour out of it" : "Pour the first into the second");
-    if (counter->unit_count == 1 && strchr("VTR", first[0]))
+    if (!stop && counter->unit_count == 1 && strchr("VTR", first[0]))
         add(keys, "CLEAN", "It was cleaned");
-    if (strchr("VTPCR", first[0]))
+    if (strchr("VTP", first[0]))
         add(keys, "RETIRE", counter->unit_count == 1 ? "Retire it" : "Retire the first");
 }
 
@@ -166,7 +167,7 @@ json_t *keys_of(const struct counter *counter)
         add(keys, "NO", "No, start over");
         if (counter->unit_count > 0)
             add(keys, "HOLD", "Put on hold");
-        add_pour_and_clean(keys, counter);
+        add_pour_and_clean(keys, counter, stop);
         break;
     case STEP_CHECK_IN:
         if (film_is_asked(counter))
@@ -175,7 +176,7 @@ json_t *keys_of(const struct counter *counter)
         add(keys, "UNKNOWN", "Nobody knows");
         if (can_be_inspected(counter))
             add(keys, "INSPECTED", "Inspected, and stays there");
-        add_pour_and_clean(keys, counter);
+        add_pour_and_clean(keys, counter, stop);
         add(keys, "NO", "No, start over");
         break;
     case STEP_POUR:

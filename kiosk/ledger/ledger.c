@@ -127,13 +127,14 @@ bool ledger_checkpoint(struct ledger *ledger, bool idle, struct fault *fault)
     const bool empty = idle && (ledger->erased || sql_log_file_bytes(ledger->sql) > LEDGER_LOG_BYTES);
     if (!sql_checkpoint(ledger->sql, empty ? SQL_CHECKPOINT_EMPTY : SQL_CHECKPOINT_PASSIVE, fault))
         return false;
-    ledger->erased = ledger->erased && sql_log_file_bytes(ledger->sql) > 0;
+    ledger->unemptied = empty && sql_log_file_bytes(ledger->sql) > 0;
+    ledger->erased = ledger->erased && ledger->unemptied;
     return true;
 }
 
 bool ledger_checkpoint_is_due(const struct ledger *ledger)
 {
-    return ledger->erased || sql_log_bytes(ledger->sql) > 0;
+    return ledger->erased || ledger->unemptied || sql_log_bytes(ledger->sql) > 0;
 }
 
 void ledger_text_was_erased(struct ledger *ledger)

@@ -16,9 +16,10 @@ struct ledger {
     struct sql *sql;
     enum ledger_mode mode;
     bool demo;
-    bool in_group; /* a writer's transaction: `head` is what the chain has come to in it */
-    bool moved;    /* `head` is ahead of the head row */
-    bool erased;   /* a text was erased, and the write-ahead log may still hold it */
+    bool in_group;  /* a writer's transaction: `head` is what the chain has come to in it */
+    bool moved;     /* `head` is ahead of the head row */
+    bool unemptied; /* a reader was in the way when the long log was to be emptied */
+    bool erased;    /* a text was erased, and the write-ahead log may still hold it */
     struct ledger_position head;
     struct ledger_position saved; /* at the savepoint */
     bool saved_moved;

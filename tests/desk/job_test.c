@@ -4,6 +4,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -349,7 +350,7 @@ static void an_end_is_taken_back_with_all_that_it_booked(void **state)
     const struct job before = running(room, "CAPSTAN");
     end(room, json_pack("{s:s,s:s,s:i}", "printer", "CAPSTAN", "how", "failed", "used_ml", 80));
     char ended[ACT_ID_SIZE];
-    memcpy(ended, room->act, sizeof ended);
+    (void)snprintf(ended, sizeof ended, "%s", room->act);
     (void)room_act(room, "undo", json_pack("{s:s}", "act", ended));
     room_expect(room, "go", "idle", "end of a job (CAPSTAN)");
     content_is(room, room->flint, "1000000:FLINT:FL-1");
@@ -368,7 +369,7 @@ static void a_start_is_taken_back_to_the_job_of_the_check_out(void **state)
     const struct job before = running(room, "CAPSTAN");
     (void)room_act(room, "job-start", start("CAPSTAN", 100));
     char started[ACT_ID_SIZE];
-    memcpy(started, room->act, sizeof started);
+    (void)snprintf(started, sizeof started, "%s", room->act);
     (void)room_act(room, "undo", json_pack("{s:s}", "act", started));
     room_expect(room, "go", "idle", "start of a job (CAPSTAN)");
     const struct job after = running(room, "CAPSTAN");
@@ -378,7 +379,7 @@ static void a_start_is_taken_back_to_the_job_of_the_check_out(void **state)
     assert_string_equal(room_unit(room, room->vat_empty).resin, "");
     content_is(room, room->flint, "1000000:FLINT:FL-1");
     (void)room_act(room, "job-start", start("HALYARD", 100)); /* a new one is ended by it */
-    memcpy(started, room->act, sizeof started);
+    (void)snprintf(started, sizeof started, "%s", room->act);
     (void)room_act(room, "undo", json_pack("{s:s}", "act", started));
     struct job none;
     assert_false(room_job(room, "HALYARD", &none));
@@ -389,7 +390,7 @@ static void a_start_cannot_be_taken_back_once_the_job_has_ended(void **state)
     struct room *room = *state;
     (void)room_act(room, "job-start", start("CAPSTAN", 100));
     char started[ACT_ID_SIZE];
-    memcpy(started, room->act, sizeof started);
+    (void)snprintf(started, sizeof started, "%s", room->act);
     end(room, json_pack("{s:s,s:s,s:i}", "printer", "CAPSTAN", "how", "done", "used_ml", 0));
     room_refuses(room, "undo", json_pack("{s:s}", "act", started), FAULT_REFUSED, "has ended since");
 }
