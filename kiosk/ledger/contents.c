@@ -55,7 +55,9 @@ static bool read_lot(struct span text, struct contents_lot *lot)
     return item_end && item_end > item &&
            span_copy((struct span){item, (size_t)(item_end - item)}, lot->item, sizeof lot->item) &&
            span_copy((struct span){item_end + 1, (size_t)(end - item_end - 1)}, lot->lot, sizeof lot->lot) &&
-           (span_equals(amount, "?") || span_read_count(amount, &lot->amount_ul));
+           (span_equals(amount, "?") ||
+            ((amount.length == 1 || amount.at[0] != '0') && span_read_count(amount, &lot->amount_ul) &&
+             lot->amount_ul <= CONTENTS_AMOUNT_MOST));
 }
 
 static bool follows(const struct contents *contents, const struct contents_lot *lot)

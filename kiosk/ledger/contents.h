@@ -16,7 +16,7 @@
 
 enum {
     CONTENTS_LOTS = 24, /* more of them in one vat, and nobody cleaned it: a fault */
-    CONTENTS_TEXT_SIZE = CONTENTS_LOTS * (13 + 1 + ITEM_CODE_SIZE + LOT_SIZE) + 1
+    CONTENTS_TEXT_SIZE = CONTENTS_LOTS * (16 + 1 + ITEM_CODE_SIZE + LOT_SIZE) + 1
 };
 
 struct contents_lot {
@@ -30,6 +30,9 @@ struct contents {
     size_t count;     /* 0: clean */
     struct contents_lot lots[CONTENTS_LOTS];
 };
+
+/* More than any room holds; so that sums of what strangers wrote fit. */
+#define CONTENTS_AMOUNT_MOST INT64_C(1000000000000000)
 
 /* A row of the table. */
 struct unit_mix {

@@ -55,6 +55,9 @@ static void a_text_that_no_mix_has_is_damage(void **state)
                                         "1:FLINT:A 1:FLINT:A",
                                         "1:FLINT:A ?:FLINT:B",
                                         "1:FLINT:ABCDEFGHIJKLMNOPQRSTU",
+                                        "1000000000000001:FLINT:A",
+                                        "01:FLINT:A",
+                                        "9223372036854775807:FLINT:A",
                                         "1:FLINTFLINT:A"};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct contents contents;
