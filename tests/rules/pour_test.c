@@ -8,6 +8,8 @@
 
 #include <cmocka.h>
 
+#include "labels/basics/text.h"
+
 /* The rules of pouring are common practice of the trade, no source. */
 
 enum { TODAY = 20514 }; /* 2026-03-02, GNU date 9.1 */
@@ -51,10 +53,10 @@ static void judged(struct bench *bench, enum verdict verdict, const char *codes)
 {
     char found[200] = "";
     pour_judge(&bench->asked, &bench->list);
-    for (size_t i = 0; i < bench->list.count; i++) {
-        strcat(found, i > 0 ? " " : "");
-        strcat(found, reason_code_word(bench->list.reasons[i].code));
-    }
+    struct builder out;
+    builder_init(&out, found, sizeof found);
+    for (size_t i = 0; i < bench->list.count; i++)
+        builder_addf(&out, "%s%s", i > 0 ? " " : "", reason_code_word(bench->list.reasons[i].code));
     assert_string_equal(found, codes);
     assert_int_equal(bench->list.verdict, verdict);
 }
