@@ -95,6 +95,7 @@ void room_expect_undo(struct room *room, const char *sentence_holds); /* NULL: t
 /* What the ledger says, read by another connection. */
 int64_t room_seq(struct room *room);
 struct unit room_unit(struct room *room, const char *serial);
+void room_expect_content(struct room *room, const char *serial, const char *lots); /* "400000:FLINT:VT-1" */
 struct print room_print(struct room *room, const char *unit, const char *place, int64_t number);
 int64_t room_movements(struct room *room, enum movement_kind kind);
 /* The open question's number, 0 when none is open; `code` NULL: any. */
