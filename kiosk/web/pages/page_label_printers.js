@@ -161,7 +161,7 @@ class PictureKey extends Component {
 
 class Printer extends Component {
     render({name, printer, found}) {
-        return h('section', {class: 'panel label-printer'}, h('h2', null, name),
+        return h('section', {class: 'panel printer-looks'}, h('h2', null, name),
                  printer ? h(Trend, {printer}) : h('p', null, 'No label of it was looked at yet.'),
                  printer && printer.looks.length > 0
                      ? h(DoKey, {word: 'Compare with the next labels', done: () => act('label-baseline', {printer: name})}) : null,
