@@ -2,9 +2,11 @@
 
 #include <string.h>
 
+#include "kiosk/desk/card_number.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/keys.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 
 enum { MS_A_MINUTE = 60000, HOURS_MAX = 100000, AMOUNT_ML_MAX = 1000000 };
@@ -134,12 +136,8 @@ static bool book(struct turn *turn, const char *place, struct fault *fault)
     char machines[COUNTER_UNITS][PRINTER_SIZE];
     for (size_t i = 0; i < counter->unit_count; i++) {
         struct unit unit;
-        bool found;
-        if (!unit_load(turn->ledger, counter->units[i].serial, &unit, &found, fault))
+        if (!thing_require_unit(turn->ledger, counter->units[i].serial, &unit, fault))
             return false;
-        if (!found)
-            return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial",
-                             counter->units[i].serial);
         if (unit.status != UNIT_OUT)
             return fault_set(fault, FAULT_CONFLICT, "%s is not out, so it can't come back: scan it again", unit.serial);
         turn_copy(machines[i], sizeof machines[i], unit.printer);
@@ -185,14 +183,6 @@ bool check_in_close(struct turn *turn, const char *place, struct fault *fault)
     return true;
 }
 
-/* "250ML" -> 250, with the given ending. */
-static bool read_card_number(const char *card, const char *ending, int64_t most, int64_t *value)
-{
-    const size_t length = strlen(card), tail = strlen(ending);
-    return length > tail && strcmp(card + length - tail, ending) == 0 &&
-           span_read_count((struct span){card, length - tail}, value) && *value <= most;
-}
-
 /* What a card says, noted at the thing it can be about; `*noted` false when there is none. False: no card of a
  * check-in. */
 static bool note_card(struct counter *counter, const char *card, bool *noted)
@@ -208,11 +198,11 @@ static bool note_card(struct counter *counter, const char *card, bool *noted)
     } else if (strcmp(card, "UNKNOWN") == 0) {
         about = vat ? vat : &counter->units[counter->unit_count - 1];
         about->unknown = true;
-    } else if (read_card_number(card, "ML", AMOUNT_ML_MAX, &number)) {
+    } else if (card_number_amount(card, &number)) {
         about = last_that(counter, has_content);
         if (about)
-            about->amount_ul = number * 1000;
-    } else if (read_card_number(card, "H", HOURS_MAX, &number)) {
+            about->amount_ul = number;
+    } else if (card_number_read(card, "H", HOURS_MAX, &number)) {
         about = last_that(counter, has_hours);
         if (about)
             about->minutes = number * 60;

@@ -68,11 +68,7 @@ static bool judge(struct turn *turn, const char *machine, struct verdict_list *l
     judgement->machine = (struct machine){.slots = 0};
     bool done = true;
     for (size_t i = 0; done && i < counter->unit_count; i++) {
-        bool found;
-        done = thing_load(turn->ledger, counter->units[i].serial, &judgement->things[i], &found, fault);
-        if (done && !found)
-            done = fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial",
-                             counter->units[i].serial);
+        done = thing_require(turn->ledger, counter->units[i].serial, &judgement->things[i], fault);
         if (done)
             judgement->rule_things[i] = thing_for_rule(&judgement->things[i]);
     }
@@ -198,8 +194,7 @@ static void show(struct turn *turn, const struct verdict_list *list, const char 
         counter_say(counter, "%s", when_go);
         return;
     }
-    counter_say(counter, "%s", verdict_worst(list)->sentence);
-    counter->verdict = *list;
+    counter_show(counter, list);
 }
 
 /* Books by scans: the group is closed, and the next thing is somebody's who shows a badge. */

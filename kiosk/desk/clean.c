@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/contents.h"
 
 enum { UL_A_ML = 1000 };
@@ -15,11 +16,8 @@ struct cleaning {
 static bool load_rest(struct turn *turn, const char *serial, struct contents *rest, struct fault *fault)
 {
     struct unit unit;
-    bool found;
-    if (!unit_load(turn->ledger, serial, &unit, &found, fault))
+    if (!thing_require_unit(turn->ledger, serial, &unit, fault))
         return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
     if (!strchr("VTR", serial[0]))
         return fault_set(fault, FAULT_INPUT, "%s is no vat and no bottle: there is nothing in it to clean out", serial);
     return contents_load(turn->ledger, &unit, rest, fault);

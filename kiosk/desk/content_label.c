@@ -3,15 +3,12 @@
 #include <string.h>
 
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/thing.h"
 
 bool content_label_note(struct turn *turn, const char *serial, struct content_label *before, struct fault *fault)
 {
-    bool found;
-    if (!unit_load(turn->ledger, serial, &before->unit, &found, fault))
-        return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
-    return contents_load(turn->ledger, &before->unit, &before->contents, fault);
+    return thing_require_unit(turn->ledger, serial, &before->unit, fault) &&
+           contents_load(turn->ledger, &before->unit, &before->contents, fault);
 }
 
 static bool says_the_same(const struct content_label *before, const struct content_label *after)

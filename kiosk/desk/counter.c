@@ -265,6 +265,12 @@ void counter_object(struct counter *counter, enum reason_code code, const char *
     verdict_add(&counter->verdict, code, subject, "%s", counter->title);
 }
 
+void counter_show(struct counter *counter, const struct verdict_list *list)
+{
+    counter_say(counter, "%s", verdict_worst(list)->sentence);
+    counter->verdict = *list;
+}
+
 struct counter_unit *counter_find(struct counter *counter, const char *serial)
 {
     for (size_t i = 0; i < counter->unit_count; i++)

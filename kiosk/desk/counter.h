@@ -111,6 +111,9 @@ void counter_ask(struct counter *counter, const char *format, ...) __attribute__
 void counter_object(struct counter *counter, enum reason_code code, const char *subject, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
+/* The whole verdict, its worst reason the title; `list` has one. */
+void counter_show(struct counter *counter, const struct verdict_list *list);
+
 struct counter_unit *counter_find(struct counter *counter, const char *serial);
 /* NULL when the group is full. */
 struct counter_unit *counter_add(struct counter *counter, const char *serial);

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 
 static bool book(struct turn *turn, enum movement_kind kind, const char *serial, const char *reason,
@@ -37,11 +38,8 @@ bool hold_group(struct turn *turn, struct fault *fault)
 static bool read_unit(struct turn *turn, const json_t *content, struct unit *unit, struct fault *fault)
 {
     char serial[SERIAL_SIZE];
-    bool found;
-    if (!content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
-        !unit_load(turn->ledger, serial, unit, &found, fault))
-        return false;
-    return found || fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
+    return content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) &&
+           thing_require_unit(turn->ledger, serial, unit, fault);
 }
 
 bool hold_act(struct act_context *context, json_t **answer, struct fault *fault)

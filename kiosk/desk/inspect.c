@@ -4,6 +4,7 @@
 
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/keys.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/movement_detail.h"
 #include "kiosk/rules/check_out.h"
 
@@ -52,11 +53,8 @@ static bool is_of_inspection(const char *hold)
 
 static bool load(struct turn *turn, const char *serial, struct unit *unit, struct fault *fault)
 {
-    bool found;
-    if (!unit_load(turn->ledger, serial, unit, &found, fault))
+    if (!thing_require_unit(turn->ledger, serial, unit, fault))
         return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
     return can_be_inspected(serial) ||
            fault_set(fault, FAULT_INPUT, "%s is no vat and no platform: there is no film and no surface to see",
                      serial);

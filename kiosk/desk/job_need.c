@@ -2,9 +2,10 @@
 
 #include <string.h>
 
+#include "kiosk/desk/card_number.h"
 #include "kiosk/rules/job_need.h"
 
-enum { AMOUNT_ML_MAX = 1000000, UL_A_ML = 1000, VESSELS = 64 };
+enum { VESSELS = 64 };
 
 struct vessels {
     struct job_need_vessel list[VESSELS];
@@ -79,13 +80,10 @@ bool job_need_is_asked(const struct counter *counter)
 
 bool job_need_note(struct counter *counter, const char *card)
 {
-    const size_t length = strlen(card);
-    int64_t ml;
-    const bool is_ml = length > 2 && strcmp(card + length - 2, "ML") == 0 &&
-                       span_read_count((struct span){card, length - 2}, &ml) && ml <= AMOUNT_ML_MAX;
-    if (!is_ml && strcmp(card, "UNKNOWN") != 0)
+    int64_t amount = MOVEMENT_NULL;
+    if (strcmp(card, "UNKNOWN") != 0 && !card_number_amount(card, &amount))
         return false;
     counter->need_said = true;
-    counter->need_ul = is_ml ? ml * UL_A_ML : MOVEMENT_NULL;
+    counter->need_ul = amount;
     return true;
 }

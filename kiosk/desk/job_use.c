@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content_label.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 
 enum { UL_A_ML = 1000 };
@@ -73,12 +74,8 @@ static bool can_come_out(struct flow *flow, const char *serial, int64_t wanted, 
 {
     struct unit unit;
     struct contents contents;
-    bool found;
-    if (!unit_load(flow->turn->ledger, serial, &unit, &found, fault))
-        return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
-    if (!contents_load(flow->turn->ledger, &unit, &contents, fault))
+    if (!thing_require_unit(flow->turn->ledger, serial, &unit, fault) ||
+        !contents_load(flow->turn->ledger, &unit, &contents, fault))
         return false;
     if (contents.count == 0 || contents.total_ul == 0)
         *amount = 0;

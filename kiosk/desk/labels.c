@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/movement_detail.h"
 
@@ -291,13 +292,10 @@ bool prove_act(struct act_context *context, json_t **answer, struct fault *fault
     struct turn turn;
     struct unit unit;
     char serial[SERIAL_SIZE];
-    bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
         !content_code(context->act->content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
-        !unit_load(turn.ledger, serial, &unit, &found, fault))
+        !thing_require_unit(turn.ledger, serial, &unit, fault))
         return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
     return labels_prove(&turn, &unit, fault) && turn_answer(&turn, answer, fault);
 }
 

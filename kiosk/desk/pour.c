@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/card_number.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/content_label.h"
 #include "kiosk/desk/thing.h"
@@ -25,17 +26,9 @@ static struct pour said_at(const struct counter *counter)
                          .said = from->all || from->unknown || from->amount_ul != MOVEMENT_NULL};
 }
 
-static bool load_one(struct turn *turn, const char *serial, struct thing *thing, struct fault *fault)
-{
-    bool found;
-    if (!thing_load(turn->ledger, serial, thing, &found, fault))
-        return false;
-    return found || fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
-}
-
 static bool load(struct turn *turn, const char *from, const char *to, struct pour *pour, struct fault *fault)
 {
-    if (!load_one(turn, from, &pour->from, fault) || !load_one(turn, to, &pour->to, fault))
+    if (!thing_require(turn->ledger, from, &pour->from, fault) || !thing_require(turn->ledger, to, &pour->to, fault))
         return false;
     if (pour->all)
         pour->amount_ul = pour->from.unit.amount_ul;
@@ -138,12 +131,6 @@ static bool book_and_say(struct turn *turn, const struct pour *pour, struct faul
 
 /* ---- at the counter ---- */
 
-static void show(struct counter *counter, const struct verdict_list *list)
-{
-    counter_say(counter, "%s", verdict_worst(list)->sentence);
-    counter->verdict = *list;
-}
-
 /* Books what has been said in full and nothing speaks against; the group is closed then. */
 static bool go_on(struct turn *turn, const struct pour *pour, struct fault *fault)
 {
@@ -168,7 +155,7 @@ bool pour_show(struct turn *turn, struct fault *fault)
         return false;
     judge(turn, &pour, &list);
     if (list.verdict == VERDICT_STOP || (pour.said && list.verdict != VERDICT_GO)) {
-        show(counter, &list);
+        counter_show(counter, &list);
         return true;
     }
     if (!pour.said) {
@@ -225,15 +212,13 @@ bool pour_add(struct turn *turn, const char *serial, struct fault *fault)
 /* What the card says of the amount; false: it is no such card. */
 static bool read_card(const char *card, struct counter_unit *from)
 {
-    const size_t length = strlen(card);
-    int64_t ml;
-    const bool is_ml = length > 2 && strcmp(card + length - 2, "ML") == 0 &&
-                       span_read_count((struct span){card, length - 2}, &ml) && ml <= AMOUNT_ML_MAX;
-    if (!is_ml && strcmp(card, "ALL") != 0 && strcmp(card, "UNKNOWN") != 0)
+    int64_t amount = MOVEMENT_NULL;
+    const bool all = strcmp(card, "ALL") == 0, unknown = strcmp(card, "UNKNOWN") == 0;
+    if (!all && !unknown && !card_number_amount(card, &amount))
         return false;
-    from->amount_ul = is_ml ? ml * UL_A_ML : MOVEMENT_NULL;
-    from->all = strcmp(card, "ALL") == 0;
-    from->unknown = strcmp(card, "UNKNOWN") == 0;
+    from->amount_ul = amount;
+    from->all = all;
+    from->unknown = unknown;
     return true;
 }
 
@@ -255,7 +240,7 @@ bool pour_confirm(struct turn *turn, struct fault *fault)
         return false;
     judge(turn, &pour, &list);
     if (list.verdict == VERDICT_STOP || !verdict_covers(&counter->verdict, &list)) { /* YES never answers a stop */
-        show(counter, &list);
+        counter_show(counter, &list);
         return true;
     }
     return go_on(turn, &pour, fault);
@@ -352,7 +337,7 @@ bool pour_act(struct act_context *context, json_t **answer, struct fault *fault)
         if (!book_and_say(&turn, &pour, fault))
             return false;
     } else {
-        show(&turn.counter, &list);
+        counter_show(&turn.counter, &list);
     }
     return turn_answer(&turn, answer, fault);
 }

@@ -4,6 +4,7 @@
 
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/pour.h"
+#include "kiosk/desk/thing.h"
 #include "kiosk/ledger/contents.h"
 
 enum { UL_A_ML = 1000 };
@@ -17,12 +18,8 @@ struct retiring {
 
 static bool load(struct turn *turn, const char *serial, struct retiring *retiring, struct fault *fault)
 {
-    bool found;
-    if (!unit_load(turn->ledger, serial, &retiring->old, &found, fault))
-        return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
-    return contents_load(turn->ledger, &retiring->old, &retiring->rest, fault);
+    return thing_require_unit(turn->ledger, serial, &retiring->old, fault) &&
+           contents_load(turn->ledger, &retiring->old, &retiring->rest, fault);
 }
 
 static bool holds_resin(const struct retiring *retiring)
@@ -76,12 +73,6 @@ static bool book(struct turn *turn, const struct retiring *retiring, struct faul
 
 /* ---- at the counter ---- */
 
-static void show(struct counter *counter, const struct verdict_list *list)
-{
-    counter_say(counter, "%s", verdict_worst(list)->sentence);
-    counter->verdict = *list;
-}
-
 static bool look_at_counter(struct turn *turn, struct retiring *retiring, struct verdict_list *list,
                             struct fault *fault)
 {
@@ -106,7 +97,7 @@ bool retire_begin(struct turn *turn, struct fault *fault)
     counter->step = STEP_RETIRE;
     counter->place[0] = '\0';
     if (list.verdict != VERDICT_GO) {
-        show(counter, &list);
+        counter_show(counter, &list);
         return true;
     }
     if (holds_resin(&retiring))
@@ -126,7 +117,7 @@ bool retire_confirm(struct turn *turn, struct fault *fault)
     if (!look_at_counter(turn, &retiring, &list, fault))
         return false;
     if (list.verdict == VERDICT_STOP || !verdict_covers(&counter->verdict, &list)) {
-        show(counter, &list);
+        counter_show(counter, &list);
         return true;
     }
     if (!turn_has_person(turn, "retire", "to retire it"))
@@ -161,7 +152,7 @@ bool retire_act(struct act_context *context, json_t **answer, struct fault *faul
         if (!book(&turn, &retiring, fault))
             return false;
     } else {
-        show(&turn.counter, &list);
+        counter_show(&turn.counter, &list);
     }
     return turn_answer(&turn, answer, fault);
 }

@@ -84,3 +84,20 @@ struct check_out_thing thing_for_rule(const struct thing *thing)
         .expires = {unit->expires != MOVEMENT_NULL ? (int32_t)unit->expires : 0},
     };
 }
+
+static bool missing(const char *serial, struct fault *fault)
+{
+    return fault_set(fault, FAULT_MISSING, "unit '%.20s' is not known here: check the serial", serial);
+}
+
+bool thing_require(struct ledger *ledger, const char *serial, struct thing *thing, struct fault *fault)
+{
+    bool found;
+    return thing_load(ledger, serial, thing, &found, fault) && (found || missing(serial, fault));
+}
+
+bool thing_require_unit(struct ledger *ledger, const char *serial, struct unit *unit, struct fault *fault)
+{
+    bool found;
+    return unit_load(ledger, serial, unit, &found, fault) && (found || missing(serial, fault));
+}

@@ -18,6 +18,9 @@ struct thing {
 
 /* `*found` false: no such unit. A unit whose item is gone from the catalogue is FAULT_STORAGE. */
 bool thing_load(struct ledger *ledger, const char *serial, struct thing *thing, bool *found, struct fault *fault);
+/* The same where it must be there: FAULT_MISSING when it is not; and its row alone. */
+bool thing_require(struct ledger *ledger, const char *serial, struct thing *thing, struct fault *fault);
+bool thing_require_unit(struct ledger *ledger, const char *serial, struct unit *unit, struct fault *fault);
 bool thing_of_unit(struct ledger *ledger, const struct unit *unit, struct thing *thing, struct fault *fault);
 
 /* Points into `thing`. */

@@ -34,17 +34,14 @@ static bool read_content(struct turn *turn, const json_t *content, struct weighi
 {
     static const char *const keys[] = {"unit", "gross_g", "tare_g", "empty", "confirm", NULL};
     char serial[SERIAL_SIZE];
-    bool found;
     if (!content_only(content, keys, fault) ||
         !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
         !content_amount(content, "gross_g", GRAMS_MOST, DG_A_G, &weighing->gross_dg, fault) ||
         !content_amount(content, "tare_g", GRAMS_MOST, DG_A_G, &weighing->tare_dg, fault) ||
         !content_flag(content, "empty", &weighing->empty, fault) ||
         !content_flag(content, "confirm", &weighing->confirm, fault) ||
-        !thing_load(turn->ledger, serial, &weighing->thing, &found, fault))
+        !thing_require(turn->ledger, serial, &weighing->thing, fault))
         return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "unit '%s' is not known here: check the serial", serial);
     if (!strchr("VTCR", serial[0]))
         return fault_set(fault, FAULT_INPUT, "%s holds no resin: there is nothing to weigh", serial);
     if (weighing->gross_dg == MOVEMENT_NULL)
@@ -179,8 +176,7 @@ bool weigh_in_act(struct act_context *context, json_t **answer, struct fault *fa
         if (!book(&turn, &weighing, &list, fault))
             return false;
     } else {
-        counter_say(&turn.counter, "%s", verdict_worst(&list)->sentence);
-        turn.counter.verdict = list;
+        counter_show(&turn.counter, &list);
     }
     return turn_answer(&turn, answer, fault);
 }
