@@ -102,6 +102,14 @@ bool clean_begin(struct turn *turn, struct fault *fault)
     return do_it(turn, false, fault);
 }
 
+bool clean_add(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (!counter_find(counter, serial) && counter->unit_count < 2)
+        (void)counter_add(counter, serial);
+    return do_it(turn, false, fault);
+}
+
 bool clean_confirm(struct turn *turn, struct fault *fault)
 {
     return do_it(turn, true, fault);

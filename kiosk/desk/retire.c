@@ -107,6 +107,14 @@ bool retire_begin(struct turn *turn, struct fault *fault)
     return true;
 }
 
+bool retire_add(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    if (!counter_find(counter, serial) && counter->unit_count < 2)
+        (void)counter_add(counter, serial);
+    return retire_begin(turn, fault);
+}
+
 bool retire_confirm(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;

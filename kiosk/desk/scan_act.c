@@ -4,6 +4,7 @@
 
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
+#include "kiosk/desk/clean.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/inspect.h"
@@ -11,6 +12,7 @@
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_parts.h"
 #include "kiosk/desk/sticker_scan.h"
 #include "kiosk/ledger/catalogue.h"
@@ -36,6 +38,10 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return receive_show(turn, fault);
     case STEP_POUR:
         return pour_show(turn, fault);
+    case STEP_RETIRE:
+        return retire_begin(turn, fault);
+    case STEP_CLEAN:
+        return clean_begin(turn, fault);
     case STEP_INSPECT:
         return inspect_show(turn, fault);
     case STEP_IDLE:
@@ -103,6 +109,10 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
         return false;
     if (counter->step == STEP_POUR)
         return pour_add(turn, serial, fault);
+    if (counter->step == STEP_RETIRE)
+        return retire_add(turn, serial, fault);
+    if (counter->step == STEP_CLEAN && serial[0] == 'W')
+        return clean_add(turn, serial, fault);
     if (counter->step == STEP_CHECK_OUT)
         return check_out_add(turn, serial, fault);
     if (unit.status == UNIT_OUT) {

@@ -12,18 +12,6 @@
 #include "labels/basics/text.h"
 #include "tests/desk/room.h"
 
-static void content_is(struct room *room, const char *serial, const char *lots)
-{
-    const struct unit unit = room_unit(room, serial);
-    struct contents contents;
-    struct fault fault = {0};
-    char text[CONTENTS_TEXT_SIZE];
-    if (!contents_load(room->reader, &unit, &contents, &fault))
-        fail_msg("%s", fault.text);
-    contents_write(&contents, text);
-    assert_string_equal(text, lots);
-}
-
 /* Badge, cartridge, vat, the card, the amount: five scans and no key. */
 static void a_vat_is_filled_by_scans_alone(void **state)
 {
@@ -39,8 +27,8 @@ static void a_vat_is_filled_by_scans_alone(void **state)
                     "06\x1dZ500ML\x1e\x04");
     room_expect(room, "go", "idle", "500 ml");
     room_expect_booked(room, true);
-    content_is(room, room->flint, "500000:FLINT:FL-1");
-    content_is(room, room->vat_empty, "500000:FLINT:FL-1");
+    room_expect_content(room, room->flint, "500000:FLINT:FL-1");
+    room_expect_content(room, room->vat_empty, "500000:FLINT:FL-1");
     const struct unit vat = room_unit(room, room->vat_empty), cartridge = room_unit(room, room->flint);
     assert_int_equal(vat.filled, room_today(room));
     assert_int_equal(vat.first_filled, room_today(room));
@@ -60,8 +48,8 @@ static void the_vat_may_be_scanned_first(void **state)
     room_scan(room, room->flint);
     room_expect(room, "ask", "pour", "How much from");
     room_press(room, "250ML");
-    content_is(room, room->flint, "750000:FLINT:FL-1");
-    content_is(room, room->vat_empty, "250000:FLINT:FL-1");
+    room_expect_content(room, room->flint, "750000:FLINT:FL-1");
+    room_expect_content(room, room->vat_empty, "250000:FLINT:FL-1");
 }
 
 static void topping_up_the_same_lot_needs_no_new_label(void **state)
@@ -73,7 +61,7 @@ static void topping_up_the_same_lot_needs_no_new_label(void **state)
              json_pack("{s:s,s:s,s:i}", "from", room->flint_more, "to", room->vat_empty, "amount_ml", 100));
     room_expect_booked(room, true);
     assert_int_equal(room_unit(room, room->vat_empty).prints, prints);
-    content_is(room, room->vat_empty, "400000:FLINT:FL-1");
+    room_expect_content(room, room->vat_empty, "400000:FLINT:FL-1");
 }
 
 static void another_lot_is_a_mix_with_a_new_label(void **state)
@@ -85,7 +73,7 @@ static void another_lot_is_a_mix_with_a_new_label(void **state)
     const int64_t prints = room_unit(room, room->vat_flint).prints;
     room_act(room, "pour", json_pack("{s:s,s:s,s:i}", "from", other, "to", room->vat_flint, "amount_ml", 100));
     room_expect_booked(room, true);
-    content_is(room, room->vat_flint, "100000:FLINT:FL-2 400000:FLINT:VT-1");
+    room_expect_content(room, room->vat_flint, "100000:FLINT:FL-2 400000:FLINT:VT-1");
     assert_int_equal(room_unit(room, room->vat_flint).prints, prints + 1);
     assert_int_equal(room_unit(room, room->vat_flint).expires, room_today(room) + 50);
 }
@@ -136,8 +124,8 @@ static void more_than_the_books_say_is_booked_when_it_is_so(void **state)
     room_expect(room, "ask", "pour", "more than the 1000 ml");
     room_press(room, "YES");
     room_expect_booked(room, true);
-    content_is(room, room->flint, "0:FLINT:FL-1");
-    content_is(room, room->vat_empty, "1200000:FLINT:FL-1");
+    room_expect_content(room, room->flint, "0:FLINT:FL-1");
+    room_expect_content(room, room->vat_empty, "1200000:FLINT:FL-1");
     assert_true(room_question(room, "more-than-booked") > 0);
 }
 
@@ -159,7 +147,7 @@ static void a_stop_is_never_answered_by_yes_and_reality_is_booked(void **state)
     room_expect_key(room, "TAKEN", true);
     room_press(room, "TAKEN");
     room_expect_booked(room, true);
-    content_is(room, room->vat_flint, "400000:FLINT:VT-1 100000:OAK:OK-1");
+    room_expect_content(room, room->vat_flint, "400000:FLINT:VT-1 100000:OAK:OK-1");
     assert_true(room_question(room, "poured") > 0);
 }
 
@@ -180,7 +168,7 @@ static void recovered_resin_keeps_to_its_own_bottle(void **state)
     room_act(room, "pour", json_pack("{s:s,s:s,s:b}", "from", room->vat_flint, "to", own, "all", 1));
     room_expect_booked(room, true);
     assert_true(room_unit(room, own).recovered);
-    content_is(room, own, "400000:FLINT:VT-1");
+    room_expect_content(room, own, "400000:FLINT:VT-1");
     room_act(room, "pour", json_pack("{s:s,s:s,s:i}", "from", room->flint, "to", own, "amount_ml", 100));
     room_expect_reason(room, "recovered", "holds");
 }
@@ -195,7 +183,7 @@ static void all_of_an_unknown_amount_leaves_nothing(void **state)
     room_expect_booked(room, true);
     assert_int_equal(room_unit(room, cartridge).amount_ul, 0);
     assert_true(room_unit(room, room->vat_empty).amount_ul == MOVEMENT_NULL);
-    content_is(room, room->vat_empty, "?:FLINT:FL-3");
+    room_expect_content(room, room->vat_empty, "?:FLINT:FL-3");
 }
 
 static void undo_puts_both_back_and_withdraws_the_label(void **state)
@@ -216,7 +204,7 @@ static void undo_puts_both_back_and_withdraws_the_label(void **state)
     assert_true(from_after.opened == MOVEMENT_NULL);
     assert_string_equal(to_after.resin, "");
     assert_true(to_after.first_filled == MOVEMENT_NULL && to_after.filled == to.filled);
-    content_is(room, room->vat_empty, "");
+    room_expect_content(room, room->vat_empty, "");
     const struct print label = room_print(room, room->vat_empty, "", to_after.prints);
     assert_int_equal(label.state, PRINT_WITHDRAWN);
 }
@@ -241,14 +229,33 @@ static void a_vat_is_cleaned_and_its_rest_is_waste(void **state)
     room_expect(room, "ask", "clean", "The 400 ml in");
     room_press(room, "YES");
     room_expect_booked(room, true);
-    content_is(room, room->vat_flint, "");
+    room_expect_content(room, room->vat_flint, "");
     const struct unit vat = room_unit(room, room->vat_flint);
     assert_int_equal(vat.amount_ul, 0);
     assert_true(vat.expires == MOVEMENT_NULL);
     assert_int_equal(room_movements(room, MOVEMENT_WASTE), 1);
     room_act(room, "pour", json_pack("{s:s,s:s,s:i}", "from", room->oak, "to", room->vat_flint, "amount_ml", 100));
     room_expect_booked(room, true); /* another resin may go in now */
-    content_is(room, room->vat_flint, "100000:OAK:OK-1");
+    room_expect_content(room, room->vat_flint, "100000:OAK:OK-1");
+}
+
+/* The waste container scanned after the card belongs to the same cleaning. */
+static void what_was_cleaned_out_goes_into_the_waste_container(void **state)
+{
+    struct room *room = *state;
+    char waste[SERIAL_SIZE];
+    room_act(room, "item-entry",
+             json_pack("{s:s,s:s,s:s}", "code", "WASTE-10", "letter", "W", "name", "Waste container"));
+    room_take_on(room, "WASTE-10", json_pack("{s:i}", "amount_ml", 0), waste);
+    room_scan(room, room->tobias);
+    room_scan(room, room->vat_flint);
+    room_press(room, "CLEAN");
+    room_scan(room, waste);
+    room_expect(room, "ask", "clean", waste);
+    room_press(room, "YES");
+    room_expect_booked(room, true);
+    room_expect_content(room, room->vat_flint, "");
+    assert_int_equal(room_unit(room, waste).amount_ul, 400000);
 }
 
 static void an_amount_that_was_seen_is_booked(void **state)
@@ -256,7 +263,7 @@ static void an_amount_that_was_seen_is_booked(void **state)
     struct room *room = *state;
     room_act(room, "amount", json_pack("{s:s,s:i}", "unit", room->flint, "amount_ml", 850));
     room_expect_booked(room, true);
-    content_is(room, room->flint, "850000:FLINT:FL-1");
+    room_expect_content(room, room->flint, "850000:FLINT:FL-1");
     room_refuses(room, "amount", json_pack("{s:s,s:i}", "unit", room->vat_empty, "amount_ml", 5), FAULT_REFUSED,
                  "say what was filled into it first");
 }
@@ -288,6 +295,7 @@ int main(void)
         IN_ROOM(undo_puts_both_back_and_withdraws_the_label),
         IN_ROOM(what_was_poured_on_stands_in_the_way_of_undo),
         IN_ROOM(a_vat_is_cleaned_and_its_rest_is_waste),
+        IN_ROOM(what_was_cleaned_out_goes_into_the_waste_container),
         IN_ROOM(an_amount_that_was_seen_is_booked),
         IN_ROOM(a_pour_without_its_amount_is_refused),
     };

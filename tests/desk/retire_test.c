@@ -50,6 +50,25 @@ static void resin_without_a_place_to_go_is_a_stop(void **state)
     assert_int_equal(room_unit(room, room->vat_flint).status, UNIT_IN);
 }
 
+/* "Scan a fresh vat too": the stop's own advice, followed after the card, is no new group. */
+static void the_fresh_vat_may_be_scanned_after_the_stop(void **state)
+{
+    struct room *room = *state;
+    room_scan(room, room->vat_flint);
+    room_press(room, "RETIRE");
+    room_expect_reason(room, "still-full", "");
+    room_scan(room, room->vat_empty);
+    room_expect(room, "ask", "retire", "pour all of its resin into");
+    room_press(room, "YES");
+    room_expect_booked(room, false); /* nobody has said who retires it */
+    room_scan(room, room->tobias);
+    room_expect(room, "ask", "retire", "pour all of its resin into");
+    room_press(room, "YES");
+    room_expect_booked(room, true);
+    assert_int_equal(room_unit(room, room->vat_flint).status, UNIT_RETIRED);
+    assert_string_equal(room_unit(room, room->vat_flint).heir, room->vat_empty);
+}
+
 static void an_empty_one_needs_no_other(void **state)
 {
     struct room *room = *state;
@@ -138,6 +157,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         IN_ROOM(a_worn_vat_gives_its_resin_to_a_fresh_one),
         IN_ROOM(resin_without_a_place_to_go_is_a_stop),
+        IN_ROOM(the_fresh_vat_may_be_scanned_after_the_stop),
         IN_ROOM(an_empty_one_needs_no_other),
         IN_ROOM(a_vat_held_for_its_film_may_give_its_resin_away_and_no_other),
         IN_ROOM(another_resin_in_the_fresh_vat_is_a_stop),
