@@ -80,6 +80,10 @@ class LabelPrinter:
     def fail(self, failing):
         (self.folder / "fail").touch() if failing else (self.folder / "fail").unlink(missing_ok=True)
 
+    def log_text(self):
+        """What it wrote of each request."""
+        return (self.folder / "printer.log").read_text(errors="replace")
+
     def pages(self):
         """Files of the documents that came, in order of their job numbers."""
         files = (self.folder / "spool").glob("*.pwg")

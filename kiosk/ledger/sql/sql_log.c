@@ -9,7 +9,8 @@ enum {
     LEAST_PAGE = 512,
     MOST_PAGE = 65536,
     VERSION = 3007000,
-    PAGE_SIZE_AT = 16 /* in the database's own header */
+    SECTOR_BYTES = 512, /* a disk writes no less at once; larger ones end there too */
+    PAGE_SIZE_AT = 16   /* in the database's own header */
 };
 static const uint32_t MAGIC = 0x377f0682; /* the last bit says that checksums are big-endian */
 
@@ -181,16 +182,13 @@ static bool read_prior_sum(struct log_walk *walk, int64_t number, uint32_t sum[2
     return true;
 }
 
-/* Was the frame written as the end of a transaction? A power cut may leave the first eight bytes of its header, page
- * and end of transaction, as an older frame in this place had them: sectors end at every eighth byte of a header, and
- * that one's are of no use then. But checksum, page and the checksum before it say which eight bytes were written, for
- * each step of the sum can be undone; what comes out is taken when such a page can be. */
-static bool was_commit(struct log_walk *walk, int64_t number)
+/* The page and the end of transaction that the frame was written with: checksum, page and the checksum before it say
+ * them, for each step of the sum can be undone. False when that cannot be asked; nonsense when the page is torn. */
+static bool recover_first_eight(struct log_walk *walk, int64_t number, int64_t *page, int64_t *end)
 {
-    const int64_t most = walk->file->size / (int64_t)walk->page_size + walk->frames;
     uint32_t before[2], after[2] = {read_u32(walk->frame + 16), read_u32(walk->frame + 20)};
     if (!read_prior_sum(walk, number, before))
-        return is_commit(walk);
+        return false;
     take_from_sum(walk->frame + FRAME_BYTES, walk->page_size, walk->big_endian, after);
     const uint32_t first = after[0] - before[0] - before[1], second = after[1] - before[1] - after[0];
     uint8_t written[8]; /* as it stood in the file */
@@ -199,8 +197,26 @@ static bool was_commit(struct log_walk *walk, int64_t number)
         written[i] = (uint8_t)(first >> shift);
         written[4 + i] = (uint8_t)(second >> shift);
     }
-    const int64_t page = read_u32(written), end = read_u32(written + 4);
-    return page >= 1 && page <= most && end <= most ? end != 0 : is_commit(walk);
+    *page = read_u32(written);
+    *end = read_u32(written + 4);
+    return true;
+}
+
+/* Was the frame written as the end of a transaction? A power cut may leave the first eight bytes of its header, page
+ * and end of transaction, as an older frame in this place had them, when a sector ends behind them; an old end of
+ * transaction there is of no use. And of the first bad frame, whose sum before is known, a spoiled end is found again.
+ * Elsewhere the header's word counts: of a torn page nothing is recovered, and sectors of zeros can make that nothing
+ * look sound. */
+static bool was_commit(struct log_walk *walk, int64_t number, bool first_bad)
+{
+    const int64_t most = walk->file->size / (int64_t)walk->page_size + walk->frames;
+    const bool said = is_commit(walk), sector_ends = (frame_at(walk, number) + 8) % SECTOR_BYTES == 0;
+    int64_t page = 0, end = 0;
+    if (!(said ? sector_ends : first_bad) || !recover_first_eight(walk, number, &page, &end))
+        return said;
+    if (said)
+        return page < 1 || page > most || end != 0;
+    return page == read_u32(walk->frame) && end > 0 && end <= most;
 }
 
 /* What stands behind the first bad frame. */
@@ -211,7 +227,7 @@ static void judge_rest(struct log_walk *walk, int64_t good, struct sql_log_repor
         if (!is_of_round(walk))
             continue;
         last = number;
-        if (was_commit(walk, number)) {
+        if (was_commit(walk, number, number == good + 1)) {
             report->lost++;
             last_commit = number;
         }
