@@ -46,7 +46,9 @@
  *   reprint         unit, place, or batch; of a batch: from?, to? (labels 5 to 12 of 20)
  *   prove           unit (what a scan of a waiting label does)
  *   item-entry      code; letter; name; resin?; revision?; gtin?; maker_code?; fits?; content_ml?; minimum_days?;
- *                   life_hours?; density_g_ml?     completes a provisional item: its units held for that are released
+ *                   life_hours?; density_g_ml?; stir_days?: a resin may stand so long; inspect_hours?: a vat or
+ *                   platform is looked at every so many light hours; surface_hours?: life of a platform's removable
+ *                   surface     completes a provisional item: its units held for that are released
  *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
  *   printer-entry   code; name; slots
  *   person-entry    name; role; serial?: to change one; training?: [pour|retire], what the person is trained for from
@@ -88,7 +90,8 @@
  * [{code,verdict,subject,sentence,next}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown},
- *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir}],
+ *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir,
+ *             reserved,reserved_until,due,pair}],
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
  *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)

@@ -63,9 +63,10 @@ static bool check_fits(struct ledger *ledger, const char *fits, struct fault *fa
 
 static bool read_item(const json_t *content, struct item *item, struct fault *fault)
 {
-    static const char *const keys[] = {"code",       "letter",       "name",         "resin",      "revision",
-                                       "gtin",       "maker_code",   "fits",         "content_ml", "minimum_days",
-                                       "life_hours", "density_g_ml", SDS_ENTRY_KEYS, NULL};
+    static const char *const keys[] = {
+        "code",       "letter",        "name",          "resin",        "revision",   "gtin",
+        "maker_code", "fits",          "content_ml",    "minimum_days", "life_hours", "density_g_ml",
+        "stir_days",  "inspect_hours", "surface_hours", SDS_ENTRY_KEYS, NULL};
     char letter[2];
     memset(item, 0, sizeof *item);
     if (!content_only(content, keys, fault) ||
@@ -81,6 +82,9 @@ static bool read_item(const json_t *content, struct item *item, struct fault *fa
         !content_count(content, "minimum_days", CONTENT_OPTIONAL, 0, 3650, &item->minimum_days, fault) ||
         !content_amount(content, "life_hours", 1e6, 60, &item->life_minutes, fault) ||
         !content_amount(content, "density_g_ml", DENSITY_MOST, 1000, &item->density_mg_ml, fault) ||
+        !content_count(content, "stir_days", CONTENT_OPTIONAL, 1, 3650, &item->stir_days, fault) ||
+        !content_amount(content, "inspect_hours", 1e6, 60, &item->inspect_minutes, fault) ||
+        !content_amount(content, "surface_hours", 1e6, 60, &item->surface_minutes, fault) ||
         !sds_entry_read(content, &item->sds, fault))
         return false;
     if (strpbrk(item->code, "./"))

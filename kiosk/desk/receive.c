@@ -21,6 +21,9 @@ bool receive_item_of(struct ledger *ledger, const struct counter_receipt *receip
                           .minimum_days = MOVEMENT_NULL,
                           .life_minutes = MOVEMENT_NULL,
                           .density_mg_ml = MOVEMENT_NULL,
+                          .stir_days = MOVEMENT_NULL,
+                          .inspect_minutes = MOVEMENT_NULL,
+                          .surface_minutes = MOVEMENT_NULL,
                           .provisional = true};
     struct builder name;
     builder_init(&name, item->name, sizeof item->name);

@@ -84,6 +84,10 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_object_set_new(made, "first_filled", view_day(unit->first_filled));
     json_object_set_new(made, "opened", view_day(unit->opened));
     json_object_set_new(made, "heir", text_or_null(unit->heir));
+    json_object_set_new(made, "reserved", text_or_null(unit->reserved));
+    json_object_set_new(made, "reserved_until", view_day(unit->reserved_until));
+    json_object_set_new(made, "due", view_day(unit->due));
+    json_object_set_new(made, "pair", text_or_null(unit->pair));
     json_object_set_new(made, "hours",
                         unit->minutes == MOVEMENT_NULL ? json_null() : json_real((double)unit->minutes / 60));
     json_object_set_new(made, "status", json_string(unit_status_word(unit->status)));

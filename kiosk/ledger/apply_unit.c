@@ -68,6 +68,11 @@ static struct unit unit_of(const struct movement *movement)
                         .first_filled = MOVEMENT_NULL,
                         .opened = MOVEMENT_NULL,
                         .tare_dg = MOVEMENT_NULL,
+                        .reserved_until = MOVEMENT_NULL,
+                        .due = MOVEMENT_NULL,
+                        .stood_ms = MOVEMENT_NULL,
+                        .inspected_minutes = MOVEMENT_NULL,
+                        .surface_minutes = MOVEMENT_NULL,
                         .version = movement->seq};
     memcpy(unit.serial, movement->unit, sizeof unit.serial);
     memcpy(unit.item, movement->item, sizeof unit.item);

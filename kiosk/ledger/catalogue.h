@@ -42,6 +42,10 @@ struct item {
     int64_t minimum_days;  /* fewer days left at receipt = short-dated; MOVEMENT_NULL = 0 */
     int64_t life_minutes;  /* rated light hours of a vat in minutes, MOVEMENT_NULL unknown */
     int64_t density_mg_ml; /* of a resin at the temperature its SDS states it for; MOVEMENT_NULL unknown */
+    int64_t stir_days;     /* a resin may stand so long before it is stirred, MOVEMENT_NULL: nobody said */
+    int64_t
+        inspect_minutes; /* a vat or platform is looked at every so many light minutes, MOVEMENT_NULL: never asked */
+    int64_t surface_minutes; /* life of a platform's removable surface, MOVEMENT_NULL: it has none, or nobody knows */
     struct item_sds sds;
     bool provisional; /* made from a scan; its units are held until a storekeeper completes it */
     int64_t version;

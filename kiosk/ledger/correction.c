@@ -29,15 +29,20 @@ static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE
 {
     const struct unit *unit = &state->unit;
     json_t *object = json_object();
-    const bool filled = object && put(object, "status", json_string(unit_status_word(unit->status))) &&
-                        put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
-                        put_text(object, "mix", state->mix) && put_text(object, "heir", unit->heir) &&
-                        (!unit->labelled || put(object, "labelled", json_integer(1))) &&
-                        (!unit->estimated || put(object, "estimated", json_integer(1))) &&
-                        (!unit->recovered || put(object, "recovered", json_integer(1))) &&
-                        put_number(object, "out_since_ms", unit->out_since_ms) &&
-                        put_number(object, "first_filled", unit->first_filled) &&
-                        put_number(object, "opened", unit->opened) && put_number(object, "tare_dg", unit->tare_dg);
+    const bool filled =
+        object && put(object, "status", json_string(unit_status_word(unit->status))) &&
+        put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
+        put_text(object, "mix", state->mix) && put_text(object, "heir", unit->heir) &&
+        (!unit->labelled || put(object, "labelled", json_integer(1))) &&
+        (!unit->estimated || put(object, "estimated", json_integer(1))) &&
+        (!unit->recovered || put(object, "recovered", json_integer(1))) &&
+        put_number(object, "out_since_ms", unit->out_since_ms) &&
+        put_number(object, "first_filled", unit->first_filled) && put_number(object, "opened", unit->opened) &&
+        put_number(object, "tare_dg", unit->tare_dg) && put_text(object, "reserved", unit->reserved) &&
+        put_number(object, "reserved_until", unit->reserved_until) && put_number(object, "due", unit->due) &&
+        put_text(object, "pair", unit->pair) && put_number(object, "stood_ms", unit->stood_ms) &&
+        put_number(object, "inspected_minutes", unit->inspected_minutes) &&
+        put_number(object, "surface_minutes", unit->surface_minutes);
     const bool ok =
         filled ? movement_detail_write(object, detail, fault)
                : fault_set(fault, FAULT_STORAGE,
@@ -91,7 +96,14 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
                     movement_detail_number(object, "out_since_ms", &unit->out_since_ms, fault) &&
                     movement_detail_number(object, "first_filled", &unit->first_filled, fault) &&
                     movement_detail_number(object, "opened", &unit->opened, fault) &&
-                    movement_detail_number(object, "tare_dg", &unit->tare_dg, fault);
+                    movement_detail_number(object, "tare_dg", &unit->tare_dg, fault) &&
+                    movement_detail_text(object, "reserved", unit->reserved, sizeof unit->reserved, fault) &&
+                    movement_detail_number(object, "reserved_until", &unit->reserved_until, fault) &&
+                    movement_detail_number(object, "due", &unit->due, fault) &&
+                    movement_detail_text(object, "pair", unit->pair, sizeof unit->pair, fault) &&
+                    movement_detail_number(object, "stood_ms", &unit->stood_ms, fault) &&
+                    movement_detail_number(object, "inspected_minutes", &unit->inspected_minutes, fault) &&
+                    movement_detail_number(object, "surface_minutes", &unit->surface_minutes, fault);
     json_decref(object);
     if (!ok)
         return false;

@@ -7,7 +7,7 @@
 
 #define ITEM_COLUMNS                                                                                                   \
     "code, letter, name, resin, revision, gtin, maker_code, fits, content_ul, minimum_days, life_minutes, "            \
-    "density_mg_ml,"                                                                                                   \
+    "density_mg_ml, stir_days, inspect_minutes, surface_minutes,"                                                      \
     " sds_product, sds_signal_word, sds_pictograms, sds_statements, sds_precautions, sds_revised, sds_place,"          \
     " sds_label, sds_supplier, sds_address, sds_phone, sds_quantity, sds_ufi, sds_language, provisional, version"
 
@@ -24,6 +24,9 @@ static const struct row_field ITEM_LIST[] = {
     ROW_FIELD(WHOLE, item, minimum_days),
     ROW_FIELD(WHOLE, item, life_minutes),
     ROW_FIELD(WHOLE, item, density_mg_ml),
+    ROW_FIELD(WHOLE, item, stir_days),
+    ROW_FIELD(WHOLE, item, inspect_minutes),
+    ROW_FIELD(WHOLE, item, surface_minutes),
     ROW_FIELD(TEXT, item, sds.product),
     ROW_FIELD(TEXT, item, sds.signal_word),
     ROW_FIELD(TEXT, item, sds.pictograms),
@@ -46,11 +49,12 @@ static const struct row_fields ITEM_FIELDS = ROW_FIELDS_KEPT("item", ITEM_LIST, 
 
 static const struct sql_text ITEM_SAVE = {
     "INSERT INTO item (" ITEM_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14,"
-    " $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26, $27, $28)"
+    " $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30, $31)"
     " ON CONFLICT (code) DO UPDATE SET letter = excluded.letter, name = excluded.name, resin = excluded.resin,"
     " revision = excluded.revision, gtin = excluded.gtin, maker_code = excluded.maker_code, fits = excluded.fits,"
     " content_ul = excluded.content_ul, minimum_days = excluded.minimum_days, life_minutes = excluded.life_minutes,"
-    " density_mg_ml = excluded.density_mg_ml,"
+    " density_mg_ml = excluded.density_mg_ml, stir_days = excluded.stir_days,"
+    " inspect_minutes = excluded.inspect_minutes, surface_minutes = excluded.surface_minutes,"
     " sds_product = excluded.sds_product, sds_signal_word = excluded.sds_signal_word,"
     " sds_pictograms = excluded.sds_pictograms, sds_statements = excluded.sds_statements,"
     " sds_precautions = excluded.sds_precautions, sds_revised = excluded.sds_revised, sds_place = excluded.sds_place,"
@@ -58,7 +62,7 @@ static const struct sql_text ITEM_SAVE = {
     " sds_phone = excluded.sds_phone, sds_quantity = excluded.sds_quantity, sds_ufi = excluded.sds_ufi,"
     " sds_language = excluded.sds_language, provisional = excluded.provisional, version = excluded.version WHERE "
     "item.version <= excluded.version",
-    "ttttttttiiiittttttttttttttii"};
+    "ttttttttiiiiiiittttttttttttttii"};
 /* One maker's code may stand at several items (a revision): the one entered last speaks. */
 static const struct sql_text ITEM_BY_GTIN = {
     "SELECT " ITEM_COLUMNS " FROM item WHERE gtin = $1 ORDER BY version DESC, code LIMIT 1", "t"};

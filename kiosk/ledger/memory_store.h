@@ -6,7 +6,7 @@
 #include "kiosk/ledger/apply.h"
 
 /* The rows that apply keeps, in memory: what verify recomputes the present state in, and what the past of a unit is
- * folded in. Hash tables keyed by text; bounded by memory alone (a unit with its label takes about 900 bytes). Not
+ * folded in. Hash tables keyed by text; bounded by memory alone (a unit with its label takes about 1000 bytes). Not
  * thread safe. */
 
 enum memory_table {

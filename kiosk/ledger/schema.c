@@ -240,8 +240,29 @@ static const char VERSION_5[] =
     FORM_5_CONTENTS FORM_5_HEIRS FORM_5_SDS FORM_5_DENSITY FORM_5_SIZES FORM_5_PEOPLE FORM_5_JOBS FORM_5_DEVICES
     "UPDATE schema_version SET version = 5";
 
+/* Form 6. For whom a thing is kept, when it is promised back, which two labels are of one vat, and what of its wear and
+ * rest is looked after; set by kinds of movements that earlier forms did not have: */
+#define FORM_6_UNITS                                                                                                   \
+    "ALTER TABLE unit ADD COLUMN reserved {text} NOT NULL DEFAULT '';"                                                 \
+    "ALTER TABLE unit ADD COLUMN reserved_until {int};"                                                                \
+    "ALTER TABLE unit ADD COLUMN due {int};"                                                                           \
+    "ALTER TABLE unit ADD COLUMN pair {text} NOT NULL DEFAULT '';"                                                     \
+    "ALTER TABLE unit ADD COLUMN stood_ms {int};"                                                                      \
+    "ALTER TABLE unit ADD COLUMN inspected_minutes {int};"                                                             \
+    "ALTER TABLE unit ADD COLUMN surface_minutes {int};"                                                               \
+    "CREATE INDEX unit_by_due ON unit (due, serial) WHERE due IS NOT NULL;"                                            \
+    "CREATE INDEX unit_by_reserved ON unit (reserved, serial) WHERE reserved <> '';"
+
+/* How long a resin may stand, a film go unseen, a removable surface last: */
+#define FORM_6_ITEMS                                                                                                   \
+    "ALTER TABLE item ADD COLUMN stir_days {int};"                                                                     \
+    "ALTER TABLE item ADD COLUMN inspect_minutes {int};"                                                               \
+    "ALTER TABLE item ADD COLUMN surface_minutes {int};"
+
+static const char VERSION_6[] = FORM_6_UNITS FORM_6_ITEMS "UPDATE schema_version SET version = 6";
+
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
-static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5};
+static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5, VERSION_6};
 _Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
 
 enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text}, {rowless} */

@@ -6,7 +6,8 @@
 
 #define UNIT_COLUMNS                                                                                                   \
     "serial, item, resin, lot, status, place, holder, printer, job, delivery, hold, film, filled, expires, amount_ul," \
-    " minutes, labelled, prints, out_since_ms, estimated, recovered, first_filled, opened, tare_dg, heir, version"
+    " minutes, labelled, prints, out_since_ms, estimated, recovered, first_filled, opened, tare_dg, heir, reserved,"   \
+    " reserved_until, due, pair, stood_ms, inspected_minutes, surface_minutes, version"
 
 const char *unit_status_word(enum unit_status status)
 {
@@ -57,6 +58,13 @@ static const struct row_field UNIT_LIST[] = {
     ROW_FIELD(WHOLE, unit, opened),
     ROW_FIELD(WHOLE, unit, tare_dg),
     ROW_FIELD(TEXT, unit, heir),
+    ROW_FIELD(TEXT, unit, reserved),
+    ROW_FIELD(WHOLE, unit, reserved_until),
+    ROW_FIELD(WHOLE, unit, due),
+    ROW_FIELD(TEXT, unit, pair),
+    ROW_FIELD(WHOLE, unit, stood_ms),
+    ROW_FIELD(WHOLE, unit, inspected_minutes),
+    ROW_FIELD(WHOLE, unit, surface_minutes),
     ROW_FIELD(WHOLE, unit, version),
 };
 static const struct sql_text UNIT_LOAD = {"SELECT " UNIT_COLUMNS " FROM unit WHERE serial = $1", "t"};
@@ -64,22 +72,28 @@ static const struct row_fields UNIT_FIELDS = ROW_FIELDS_KEPT("unit", UNIT_LIST, 
 
 static const struct sql_text UNIT_SAVE = {
     "INSERT INTO unit (" UNIT_COLUMNS ") VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15,"
-    " $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26) ON CONFLICT (serial) DO UPDATE SET item = excluded.item,"
+    " $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30, $31, $32, $33)"
+    " ON CONFLICT (serial) DO UPDATE SET item = excluded.item,"
     " resin = excluded.resin, lot = excluded.lot, status = excluded.status, place = excluded.place,"
     " holder = excluded.holder, printer = excluded.printer, job = excluded.job, delivery = excluded.delivery,"
     " hold = excluded.hold, film = excluded.film, filled = excluded.filled, expires = excluded.expires,"
     " amount_ul = excluded.amount_ul, minutes = excluded.minutes, labelled = excluded.labelled,"
     " prints = excluded.prints, out_since_ms = excluded.out_since_ms, estimated = excluded.estimated,"
     " recovered = excluded.recovered, first_filled = excluded.first_filled, opened = excluded.opened,"
-    " tare_dg = excluded.tare_dg, heir = excluded.heir, version = excluded.version"
+    " tare_dg = excluded.tare_dg, heir = excluded.heir, reserved = excluded.reserved,"
+    " reserved_until = excluded.reserved_until, due = excluded.due, pair = excluded.pair,"
+    " stood_ms = excluded.stood_ms, inspected_minutes = excluded.inspected_minutes,"
+    " surface_minutes = excluded.surface_minutes, version = excluded.version"
     " WHERE unit.version <= excluded.version",
-    "ttttttttttttiiiiiiiiiiiiti"};
+    "ttttttttttttiiiiiiiiiiiittiitiiii"};
 static const struct sql_text UNIT_MOVE = {
     "UPDATE unit SET resin = $3, status = $5, place = $6, holder = $7, printer = $8, job = $9, hold = $11, film = $12,"
     " filled = $13, expires = $14, amount_ul = $15, minutes = $16, labelled = $17, prints = $18, out_since_ms = $19,"
-    " estimated = $20, recovered = $21, first_filled = $22, opened = $23, tare_dg = $24, heir = $25, version = $26"
-    " WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $26",
-    "ttttttttttttiiiiiiiiiiiiti"};
+    " estimated = $20, recovered = $21, first_filled = $22, opened = $23, tare_dg = $24, heir = $25,"
+    " reserved = $26, reserved_until = $27, due = $28, pair = $29, stood_ms = $30, inspected_minutes = $31,"
+    " surface_minutes = $32, version = $33"
+    " WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $33",
+    "ttttttttttttiiiiiiiiiiiittiitiiii"};
 
 #define UNIT_EACH(condition)                                                                                           \
     {                                                                                                                  \

@@ -84,21 +84,22 @@ json_t *json_rows_item(const struct item *item)
     const struct item_sds *sds = &item->sds;
     return json_pack(
         "{s:o, s:s%, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o,"
-        " s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:I}",
+        " s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:I}",
         "code", json_rows_text(item->code), "letter", &item->letter, (size_t)1, "name", json_rows_text(item->name),
         "resin", json_rows_text(item->resin), "revision", json_rows_text(item->revision), "gtin",
         json_rows_text(item->gtin), "maker_code", json_rows_text(item->maker_code), "fits", json_rows_text(item->fits),
         "content_ml", json_rows_amount(item->content_ul), "minimum_days", json_rows_number(item->minimum_days),
         "life_minutes", json_rows_number(item->life_minutes), "density_g_ml",
-        item->density_mg_ml > 0 ? json_real((double)item->density_mg_ml / 1000) : json_null(), "sds_product",
-        json_rows_text(sds->product), "sds_signal_word", json_rows_text(sds->signal_word), "sds_pictograms",
-        json_rows_text(sds->pictograms), "sds_statements", json_rows_text(sds->statements), "sds_precautions",
-        json_rows_text(sds->precautions), "sds_revised", json_rows_text(sds->revised), "sds_place",
-        json_rows_text(sds->place), "sds_label", json_rows_text(sds->label), "sds_supplier",
-        json_rows_text(sds->supplier), "sds_address", json_rows_text(sds->address), "sds_phone",
-        json_rows_text(sds->phone), "sds_quantity", json_rows_text(sds->quantity), "sds_ufi", json_rows_text(sds->ufi),
-        "sds_language", json_rows_text(sds->language), "provisional", (int)item->provisional, "version",
-        (json_int_t)item->version);
+        item->density_mg_ml > 0 ? json_real((double)item->density_mg_ml / 1000) : json_null(), "stir_days",
+        json_rows_number(item->stir_days), "inspect_minutes", json_rows_number(item->inspect_minutes),
+        "surface_minutes", json_rows_number(item->surface_minutes), "sds_product", json_rows_text(sds->product),
+        "sds_signal_word", json_rows_text(sds->signal_word), "sds_pictograms", json_rows_text(sds->pictograms),
+        "sds_statements", json_rows_text(sds->statements), "sds_precautions", json_rows_text(sds->precautions),
+        "sds_revised", json_rows_text(sds->revised), "sds_place", json_rows_text(sds->place), "sds_label",
+        json_rows_text(sds->label), "sds_supplier", json_rows_text(sds->supplier), "sds_address",
+        json_rows_text(sds->address), "sds_phone", json_rows_text(sds->phone), "sds_quantity",
+        json_rows_text(sds->quantity), "sds_ufi", json_rows_text(sds->ufi), "sds_language",
+        json_rows_text(sds->language), "provisional", (int)item->provisional, "version", (json_int_t)item->version);
 }
 
 json_t *json_rows_place(const struct place *place)

@@ -458,8 +458,15 @@ static void a_correction_puts_the_row_back_in_full(void **state)
     m = apply_room_movement(MOVEMENT_CHECK_OUT, vat);
     SET(m.printer, "CAPSTAN");
     apply_room_must(room, &m);
-    const struct unit out = *apply_room_unit(room, vat);
+    struct unit out = *apply_room_unit(room, vat);
     const int64_t refers = room->seq;
+    SET(out.reserved, "KQ-1042");
+    SET(out.pair, "T0001238");
+    out.reserved_until = 20601;
+    out.due = 20602;
+    out.stood_ms = 1771000000000;
+    out.inspected_minutes = 60;
+    out.surface_minutes = 120;
 
     assert_true(apply_write_correction(&(struct unit_state){.unit = before, .mix = ""}, refers, &m, &room->fault));
     apply_room_must(room, &m);

@@ -252,6 +252,50 @@ static void form_4_says_nothing_of_what_it_did_not_know(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+/* For whom it is kept, when it comes back, since when its resin stands: earlier programs were told none of it. */
+static bool is_looked_after_by_nobody(const struct unit *unit, void *context)
+{
+    int *units = context;
+    assert_true(!unit->reserved[0] && !unit->pair[0]);
+    assert_true(unit->reserved_until == MOVEMENT_NULL && unit->due == MOVEMENT_NULL && unit->stood_ms == MOVEMENT_NULL);
+    assert_true(unit->inspected_minutes == MOVEMENT_NULL && unit->surface_minutes == MOVEMENT_NULL);
+    ++*units;
+    return true;
+}
+
+static void form_5_keeps_what_was_poured_and_who_took_over(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    struct unit worn, fresh;
+    struct item item;
+    bool clean = false, found = false;
+    int units = 0;
+    make_ledger(fixture, FIXTURES "/ledgers/form-5.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    assert_true(unit_load(ledger, "V9000015", &worn, &found, &fault) && found);
+    assert_true(unit_load(ledger, "V9000023", &fresh, &found, &fault) && found);
+    assert_int_equal(worn.status, UNIT_RETIRED);
+    assert_string_equal(worn.heir, "V9000023");
+    assert_int_equal(fresh.amount_ul, 430000);
+    assert_true(item_load(ledger, "CHALK", &item, &found, &fault) && found);
+    assert_int_equal(item.density_mg_ml, 1150);
+    assert_true(item.stir_days == MOVEMENT_NULL && item.inspect_minutes == MOVEMENT_NULL &&
+                item.surface_minutes == MOVEMENT_NULL);
+    assert_true(unit_each(ledger, UNIT_BY_ALL, "", "", INT32_MAX, is_looked_after_by_nobody, &units, &fault));
+    assert_int_equal(units, 11);
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 112);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0x22, 0xB4, 0x39, 0xFF, 0xDE, 0xBF, 0xE7, 0x7D};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -271,6 +315,7 @@ int main(void)
         WITH_FIXTURE(form_2_keeps_its_totals_and_its_jobs),
         WITH_FIXTURE(form_3_is_traced_by_its_lots),
         WITH_FIXTURE(form_4_says_nothing_of_what_it_did_not_know),
+        WITH_FIXTURE(form_5_keeps_what_was_poured_and_who_took_over),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

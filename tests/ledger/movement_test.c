@@ -197,6 +197,9 @@ static void an_items_entry_goes_through_its_detail_unchanged(void **state)
                           .minimum_days = 30,
                           .life_minutes = MOVEMENT_NULL,
                           .density_mg_ml = MOVEMENT_NULL,
+                          .stir_days = MOVEMENT_NULL,
+                          .inspect_minutes = MOVEMENT_NULL,
+                          .surface_minutes = MOVEMENT_NULL,
                           .provisional = true},
                 after = {0};
     char detail[DETAIL_SIZE];
@@ -226,8 +229,14 @@ static void an_items_entry_with_every_field_full_goes_into_its_detail(void **sta
     static char detail[DETAIL_SIZE];
     struct fault fault = {0};
     (void)state;
-    before = (struct item){
-        .letter = 'C', .content_ul = 1000000, .minimum_days = 3650, .life_minutes = 60000000, .density_mg_ml = 25000};
+    before = (struct item){.letter = 'C',
+                           .content_ul = 1000000,
+                           .minimum_days = 3650,
+                           .life_minutes = 60000000,
+                           .density_mg_ml = 25000,
+                           .stir_days = 3650,
+                           .inspect_minutes = 60000000,
+                           .surface_minutes = 60000000};
     fill_text(before.name, sizeof before.name);
     fill_text(before.resin, sizeof before.resin);
     fill_text(before.revision, sizeof before.revision);

@@ -103,6 +103,8 @@ static void a_changed_row_is_named_with_both_values(void **state)
         {"UPDATE unit SET status = 'void' WHERE serial = 'C004217T'", "status is 'void'", 0, 1},
         {"UPDATE mix SET lots = '1:FLINT:A 1:FLINT:B'", "mix V0001236: lots is '1:FLINT:A 1:FLINT:B'", 0, 1},
         {"UPDATE unit SET first_filled = 1 WHERE serial = 'V0001236'", "unit V0001236: first_filled", 0, 1},
+        {"UPDATE unit SET due = 1 WHERE serial = 'V0001236'", "unit V0001236: due", 0, 1},
+        {"UPDATE unit SET reserved = 'KQ-8' WHERE serial = 'V0001236'", "unit V0001236: reserved", 0, 1},
         {"UPDATE job SET outcome = 'done' WHERE id = 'job-2'",
          "job job-2: outcome is 'done' in the table, but its movements make it 'failed'", 0, 1},
         {"UPDATE job SET code = 'KQ-8' WHERE id = 'job-2'", "job job-2: code", 0, 1},

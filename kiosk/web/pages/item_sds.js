@@ -2,6 +2,7 @@
 // slip and changes nothing.
 
 import {Component, h} from '/vendor/preact/preact.js';
+import {hours_of_item} from './items.js';
 import {Form, Shape} from './parts.js';
 import {act} from './store.js';
 
@@ -35,10 +36,9 @@ const sds_fields = [
 /** The item's whole entry with this part of it: an entry replaces the one before. */
 function whole_entry(item, content) {
     const kept = ['code', 'letter', 'name', 'resin', 'revision', 'gtin', 'maker_code', 'fits', 'content_ml', 'minimum_days',
-                  'density_g_ml'];
-    const entry = Object.fromEntries(kept.filter(name => item[name] !== null).map(name => [name, item[name]]));
-    if (item.life_minutes !== null)
-        entry.life_hours = item.life_minutes / 60;
+                  'density_g_ml', 'stir_days'];
+    const said = {...Object.fromEntries(kept.map(name => [name, item[name]])), ...hours_of_item(item)};
+    const entry = Object.fromEntries(Object.entries(said).filter(([, value]) => value !== null));
     for (const field of sds_fields)
         entry[field.name] = content[field.name] === undefined ? null : content[field.name]; // null takes it away
     return entry;

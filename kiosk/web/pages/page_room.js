@@ -4,6 +4,7 @@ import {Component, h} from '/vendor/preact/preact.js';
 import {Backups} from './backups.js';
 import {Devices} from './devices.js';
 import {ItemSds} from './item_sds.js';
+import {hours_of_item} from './items.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
 import {Enrolment, People} from './people.js';
 import {List} from './room_list.js';
@@ -64,10 +65,13 @@ const item_fields = [
     {name: 'minimum_days', label: 'Days that must be left at receipt', type: 'number', min: 0, max: 3650, whole: true},
     {name: 'life_hours', label: 'Hours of light it lasts', type: 'number', min: 0},
     {name: 'density_g_ml', label: 'Density of the resin, g/ml', type: 'number', min: 0, max: 25, hint: 'SDS section 9; needed to weigh what is left.'},
+    {name: 'stir_days', label: 'Days the resin may stand before it is stirred', type: 'number', min: 1, max: 3650, whole: true, hint: 'As the maker says.'},
+    {name: 'inspect_hours', label: 'Hours of light between two inspections', type: 'number', min: 0, hint: 'Of a vat or platform.'},
+    {name: 'surface_hours', label: 'Hours of light its removable surface lasts', type: 'number', min: 0, hint: 'Of a platform that has one.'},
 ];
 
 function item_values(item) {
-    return {...item, life_hours: item.life_minutes === null ? null : item.life_minutes / 60};
+    return {...item, ...hours_of_item(item)};
 }
 
 class Items extends Component {
