@@ -62,5 +62,11 @@ bool apply_write_correction(const struct unit_state *before, int64_t refers, str
 /* The unit as it was just before movement `seq`, by folding its history. *found false: it did not exist. */
 bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit_state *before, bool *found,
                        struct fault *fault);
+/* The same, step by step: the unit before and after each of its movements (before: serial "" when it did not exist).
+ * The visitor may not book; it returns false to stop. */
+typedef bool unit_step_visitor(const struct movement *movement, const struct unit_state *before,
+                               const struct unit_state *after, void *context);
+bool apply_unit_each_step(struct ledger *ledger, const char *serial, unit_step_visitor *visit, void *context,
+                          struct fault *fault);
 
 #endif

@@ -11,6 +11,9 @@ struct fold {
     struct memory_store *memory;
     struct apply_store store;
     int64_t before_seq;
+    struct unit_state now; /* after the movement before; serial "": it does not exist yet */
+    unit_step_visitor *visit;
+    void *context; /* the visitor's */
     bool ok;
     struct fault fault;
 };
@@ -76,6 +79,34 @@ static bool make_other_end(const struct movement *movement, struct fold *fold)
            fold->store.save_unit_mix(fold->store.context, &mix, &fold->fault);
 }
 
+static bool load_now(struct fold *fold, struct unit_state *now)
+{
+    struct unit_mix mix = {.lots = ""};
+    bool found = false, has_mix = false;
+    *now = (struct unit_state){.mix = ""};
+    if (!span_copy(span_of(fold->serial), now->unit.serial, sizeof now->unit.serial))
+        return fault_set(&fold->fault, FAULT_INPUT, "'%s' is no serial", fold->serial);
+    memcpy(mix.unit, now->unit.serial, sizeof mix.unit);
+    if (!fold->store.load_unit(fold->store.context, &now->unit, &found, &fold->fault) ||
+        !fold->store.load_unit_mix(fold->store.context, &mix, &has_mix, &fold->fault))
+        return false;
+    if (!found)
+        now->unit.serial[0] = '\0';
+    if (has_mix)
+        memcpy(now->mix, mix.lots, sizeof now->mix);
+    return true;
+}
+
+/* The visitor's answer: does it want more? */
+static bool show_step(const struct movement *movement, struct fold *fold)
+{
+    struct unit_state after;
+    fold->ok = load_now(fold, &after);
+    const bool more = fold->ok && fold->visit(movement, &fold->now, &after, fold->context);
+    fold->now = after;
+    return more;
+}
+
 static bool fold_one(const struct movement *movement, void *context)
 {
     struct fold *fold = context;
@@ -86,40 +117,44 @@ static bool fold_one(const struct movement *movement, void *context)
         return true;
     fold->ok =
         make_known(movement, fold) && make_other_end(movement, fold) && apply(movement, &fold->store, &fold->fault);
-    return fold->ok;
+    return fold->ok && (!fold->visit || show_step(movement, fold));
+}
+
+/* `fold` says whose past, up to where, and who looks on. */
+static bool fold_past(struct ledger *ledger, struct fold *fold, struct fault *fault)
+{
+    fold->ok = true;
+    fold->memory = memory_store_create();
+    if (!fold->memory)
+        return fault_set(fault, FAULT_STORAGE,
+                         "no memory to look at the past of unit %s: end other programs and try again", fold->serial);
+    fold->store = memory_store_apply(fold->memory);
+    bool done = ledger_each_of_unit(ledger, fold->serial, 0, fold_one, fold, fault);
+    if (done && !fold->ok)
+        done = fault_set(fault, fold->fault.code, "the past of unit %s does not add up: %s", fold->serial,
+                         fold->fault.text);
+    if (done && !load_now(fold, &fold->now))
+        done = fault_set(fault, fold->fault.code, "%s", fold->fault.text);
+    memory_store_destroy(fold->memory);
+    return done;
 }
 
 bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit_state *before, bool *found,
                        struct fault *fault)
 {
-    struct fold fold = {.serial = serial, .memory = memory_store_create(), .before_seq = seq, .ok = true};
-    struct unit unit = {0};
-    struct unit_mix mix = {.lots = ""};
-    bool has = false, has_mix = false, ok = false;
-    if (!fold.memory)
-        return fault_set(fault, FAULT_STORAGE,
-                         "no memory to look at the past of unit %s: end other programs and try again", serial);
-    fold.store = memory_store_apply(fold.memory);
-    if (!ledger_each_of_unit(ledger, serial, 0, fold_one, &fold, fault))
-        goto done;
-    if (!fold.ok) {
-        fault_set(fault, fold.fault.code, "the past of unit %s does not add up: %s", serial, fold.fault.text);
-        goto done;
-    }
-    if (!span_copy(span_of(serial), unit.serial, sizeof unit.serial)) {
-        fault_set(fault, FAULT_INPUT, "'%s' is no serial", serial);
-        goto done;
-    }
-    memcpy(mix.unit, unit.serial, sizeof mix.unit);
-    ok = fold.store.load_unit(fold.store.context, &unit, &has, fault) &&
-         fold.store.load_unit_mix(fold.store.context, &mix, &has_mix, fault);
-done:
-    memory_store_destroy(fold.memory);
-    if (ok) {
-        *found = has;
-        if (has)
-            before->unit = unit;
-        memcpy(before->mix, has_mix ? mix.lots : "", has_mix ? sizeof before->mix : 1);
-    }
-    return ok;
+    struct fold fold = {.serial = serial, .before_seq = seq};
+    if (!fold_past(ledger, &fold, fault))
+        return false;
+    *found = fold.now.unit.serial[0] != '\0';
+    if (*found)
+        before->unit = fold.now.unit;
+    memcpy(before->mix, fold.now.mix, sizeof before->mix);
+    return true;
+}
+
+bool apply_unit_each_step(struct ledger *ledger, const char *serial, unit_step_visitor *visit, void *context,
+                          struct fault *fault)
+{
+    struct fold fold = {.serial = serial, .before_seq = INT64_MAX, .visit = visit, .context = context};
+    return fold_past(ledger, &fold, fault);
 }

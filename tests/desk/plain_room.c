@@ -151,7 +151,9 @@ static void pour_in(struct plain_unit *to, const struct plain_lot *drop)
 {
     for (size_t i = 0; i < to->lot_count; i++)
         if (order(&to->lots[i], drop) == 0) {
-            to->lots[i].ul += drop->ul;
+            if (drop->ul != PLAIN_UNKNOWN &&
+                to->lots[i].ul != PLAIN_UNKNOWN) /* else the caller makes all of it vague */
+                to->lots[i].ul += drop->ul;
             return;
         }
     if (to->lot_count == PLAIN_LOTS)
@@ -160,33 +162,130 @@ static void pour_in(struct plain_unit *to, const struct plain_lot *drop)
     qsort(to->lots, to->lot_count, sizeof *to->lots, order);
 }
 
-void plain_pour(struct plain_room *room, struct plain_unit *from, struct plain_unit *to, int64_t ul, bool all)
+/* What leaves, lot by lot, into `drops`; what stays is as little known as before, or less. */
+static void take_out_of(struct plain_room *room, struct plain_unit *from, int64_t ul,
+                        struct plain_lot drops[PLAIN_LOTS])
 {
     int64_t parts[PLAIN_LOTS] = {0};
-    if (ul != PLAIN_UNKNOWN && from->total != PLAIN_UNKNOWN && ul > from->total)
-        plain_set_total(room, from, ul);
-    /* of one lot alone it is known which, however much is left */
-    const bool exact = ul != PLAIN_UNKNOWN && is_known(to) && (is_known(from) || from->lot_count == 1);
-    if (ul != PLAIN_UNKNOWN && is_known(from) && from->total > 0)
-        divide(from, ul, parts);
-    else if (ul != PLAIN_UNKNOWN && from->lot_count == 1)
-        parts[0] = ul;
     const bool was_one = from->lot_count == 1, was_known = is_known(from);
+    if (ul != PLAIN_UNKNOWN && was_known && from->total > 0)
+        divide(from, ul, parts);
     for (size_t i = 0; i < from->lot_count; i++) {
-        struct plain_lot drop = from->lots[i];
-        drop.ul = parts[i];
-        pour_in(to, &drop);
+        drops[i] = from->lots[i];
+        drops[i].ul = ul == PLAIN_UNKNOWN ? PLAIN_UNKNOWN : was_known ? parts[i] : was_one ? ul : PLAIN_UNKNOWN;
         if (was_known && ul != PLAIN_UNKNOWN)
             from->lots[i].ul -= parts[i];
     }
-    const bool unknown = ul == PLAIN_UNKNOWN || to->total == PLAIN_UNKNOWN;
-    to->total = unknown ? PLAIN_UNKNOWN : to->total + ul;
     from->total = ul == PLAIN_UNKNOWN || from->total == PLAIN_UNKNOWN ? PLAIN_UNKNOWN : from->total - ul;
     if (!was_known || ul == PLAIN_UNKNOWN) {
         make_vague(room, from);
         if (was_one)
             from->lots[0].ul = from->total;
     }
+}
+
+static void write_use(struct plain_uses *uses, const char *job, const struct plain_lot *drop)
+{
+    if (uses->count == uses->room) {
+        uses->room = uses->room ? 2 * uses->room : 256;
+        uses->list = realloc(uses->list, uses->room * sizeof *uses->list);
+        if (!uses->list)
+            abort();
+    }
+    struct plain_use *use = &uses->list[uses->count++];
+    *use = (struct plain_use){.ul = drop->ul};
+    if (snprintf(use->job, sizeof use->job, "%s", job) >= (int)sizeof use->job)
+        abort();
+    write_text(use->item, drop->item);
+    write_text(use->lot, drop->lot);
+}
+
+static void use(struct plain_room *room, struct plain_unit *from, int64_t ul, const char *job, struct plain_uses *uses)
+{
+    struct plain_lot drops[PLAIN_LOTS];
+    const size_t count = from->lot_count;
+    take_out_of(room, from, ul, drops);
+    for (size_t i = 0; i < count; i++)
+        write_use(uses, job, &drops[i]);
+}
+
+static int by_serial(const void *one, const void *two)
+{
+    return strcmp((*(struct plain_unit *const *)one)->serial, (*(struct plain_unit *const *)two)->serial);
+}
+
+static int by_last_day(const void *one, const void *two)
+{
+    const struct plain_unit *a = *(struct plain_unit *const *)one, *b = *(struct plain_unit *const *)two;
+    return a->last_day != b->last_day ? (a->last_day < b->last_day ? -1 : 1) : by_serial(one, two);
+}
+
+static int64_t what_can_run(const struct plain_unit *unit, int64_t ul)
+{
+    if (unit->lot_count == 0 || unit->total == 0)
+        return 0;
+    return ul == PLAIN_UNKNOWN || unit->total == PLAIN_UNKNOWN || ul < unit->total ? ul : unit->total;
+}
+
+void plain_end_job(struct plain_room *room, const char *printer, const char *job, int64_t ul, size_t cartridges,
+                   struct plain_uses *uses)
+{
+    struct plain_unit *inside[PLAIN_UNITS], *full[PLAIN_UNITS], *vat = NULL;
+    size_t inside_count = 0, full_count = 0;
+    int64_t rest = ul;
+    for (size_t i = 0; i < room->unit_count; i++)
+        if (room->units[i].out && strcmp(room->units[i].printer, printer) == 0)
+            inside[inside_count++] = &room->units[i];
+    qsort(inside, inside_count, sizeof *inside, by_serial);
+    for (size_t i = 0; i < inside_count; i++) {
+        if (inside[i]->serial[0] == 'C' && inside[i]->total != 0 && full_count < cartridges)
+            full[full_count++] = inside[i];
+        if (inside[i]->serial[0] == 'V' && !vat)
+            vat = inside[i];
+    }
+    qsort(full, full_count, sizeof *full, by_last_day);
+    for (size_t i = 0; i < full_count && rest != 0; i++) {
+        const int64_t runs = what_can_run(full[i], rest);
+        if (runs != 0 && vat)
+            plain_pour(room, full[i], vat, runs, false);
+        else if (runs != 0)
+            use(room, full[i], runs, job, uses);
+        rest = rest == PLAIN_UNKNOWN ? PLAIN_UNKNOWN : rest - runs;
+    }
+    const int64_t taken = vat ? what_can_run(vat, ul) : 0;
+    if (taken != 0)
+        use(room, vat, taken, job, uses);
+}
+
+int64_t plain_used(const struct plain_uses *uses, const char *item, const char *lot, const char *job, size_t *unknown)
+{
+    int64_t sum = 0;
+    for (size_t i = 0; i < uses->count; i++) {
+        const struct plain_use *one = &uses->list[i];
+        if (one->undone || strcmp(one->item, item) != 0 || strcmp(one->lot, lot) != 0 ||
+            (job && strcmp(one->job, job) != 0))
+            continue;
+        if (one->ul == PLAIN_UNKNOWN && unknown)
+            ++*unknown;
+        sum += one->ul == PLAIN_UNKNOWN ? 0 : one->ul;
+    }
+    return sum;
+}
+
+void plain_pour(struct plain_room *room, struct plain_unit *from, struct plain_unit *to, int64_t ul, bool all)
+{
+    struct plain_lot drops[PLAIN_LOTS];
+    if (ul != PLAIN_UNKNOWN && from->total != PLAIN_UNKNOWN && ul > from->total)
+        plain_set_total(room, from, ul);
+    /* of one lot alone it is known which, however much is left */
+    const bool exact = ul != PLAIN_UNKNOWN && is_known(to) && (is_known(from) || from->lot_count == 1);
+    if (to->lot_count == 0 || from->last_day < to->last_day) /* as old as its oldest part */
+        to->last_day = from->last_day;
+    take_out_of(room, from, ul, drops);
+    for (size_t i = 0; i < from->lot_count; i++)
+        pour_in(to, &drops[i]);
+    const bool unknown = ul == PLAIN_UNKNOWN || to->total == PLAIN_UNKNOWN;
+    to->total = unknown ? PLAIN_UNKNOWN : to->total + ul;
     if (!exact)
         make_vague(room, to);
     if (to->lot_count == 1)
@@ -208,18 +307,21 @@ void plain_clean(struct plain_room *room, struct plain_unit *unit)
     unit->total = 0;
 }
 
-const char *plain_balance(const struct plain_room *room, plain_sum *in_units, void *context)
+const char *plain_balance(const struct plain_room *room, const struct plain_uses *uses, plain_sum *in_units,
+                          void *context)
 {
-    static char sentence[200];
+    static char sentence[300];
     for (size_t i = 0; i < room->account_count; i++) {
         const struct plain_account *account = &room->accounts[i];
         if (account->vague)
             continue;
         const int64_t there = in_units(context, account->item, account->lot);
-        if (account->in != there + account->wasted) {
+        const int64_t used = plain_used(uses, account->item, account->lot, NULL, NULL);
+        if (account->in != there + used + account->wasted) {
             (void)snprintf(sentence, sizeof sentence,
-                           "%s %s: %" PRId64 " came in, %" PRId64 " are in the units, %" PRId64 " were wasted",
-                           account->item, account->lot, account->in, there, account->wasted);
+                           "%s %s: %" PRId64 " came in, %" PRId64 " are in the units, %" PRId64
+                           " went into parts, %" PRId64 " were wasted",
+                           account->item, account->lot, account->in, there, used, account->wasted);
             return sentence;
         }
     }

@@ -9,7 +9,7 @@
  * no code with the desk or the ledger, so that the two can be compared. Amounts in microlitres, PLAIN_UNKNOWN where
  * nobody knows. */
 
-enum { PLAIN_LOTS = 24, PLAIN_UNITS = 64, PLAIN_TEXT = 36 };
+enum { PLAIN_LOTS = 24, PLAIN_UNITS = 64, PLAIN_TEXT = 36, PLAIN_JOB = 44 };
 #define PLAIN_UNKNOWN INT64_MIN
 
 struct plain_lot {
@@ -21,16 +21,28 @@ struct plain_unit {
     char serial[PLAIN_TEXT];
     bool out;
     char place[PLAIN_TEXT], printer[PLAIN_TEXT], holder[PLAIN_TEXT], hold[PLAIN_TEXT];
-    int64_t total; /* of what is in it; 0 when it never held anything */
+    int64_t last_day; /* its use-by day */
+    int64_t total;    /* of what is in it; 0 when it never held anything */
     struct plain_lot lots[PLAIN_LOTS];
     size_t lot_count;
 };
 
-/* What came in and went away of each lot besides what is in the units. */
+/* What came in and went away of each lot besides what is in the units and went into parts. */
 struct plain_account {
     char item[PLAIN_TEXT], lot[PLAIN_TEXT];
     int64_t in, wasted; /* `in` also holds what the books were put right by */
     bool vague;         /* once not known: no sum can be asked for */
+};
+
+/* What went into the parts of a job, use by use. */
+struct plain_use {
+    char job[PLAIN_JOB], item[PLAIN_TEXT], lot[PLAIN_TEXT];
+    int64_t ul;  /* of this lot */
+    bool undone; /* the act was taken back */
+};
+struct plain_uses {
+    struct plain_use *list; /* the caller frees it */
+    size_t count, room;
 };
 
 struct plain_room {
@@ -52,10 +64,18 @@ void plain_set_total(struct plain_room *room, struct plain_unit *unit, int64_t u
 /* `all`: nothing is left behind, known or not. */
 void plain_pour(struct plain_room *room, struct plain_unit *from, struct plain_unit *to, int64_t ul, bool all);
 void plain_clean(struct plain_room *room, struct plain_unit *unit);
+/* A job in this printer ends, and its parts took so much (PLAIN_UNKNOWN: nobody says): first it ran out of the
+ * cartridges that stand there, the one that expires first before the others, into the vat; then out of the vat into the
+ * parts. No vat: out of the cartridges into the parts. No more than is there. At most `cartridges` of them count. */
+void plain_end_job(struct plain_room *room, const char *printer, const char *job, int64_t ul, size_t cartridges,
+                   struct plain_uses *uses);
 
-/* Of each lot that was always known: what came in is what is in the units and what was wasted. A sentence on the first
- * that does not add up, NULL when all do. `in_units` says what the caller found in the units. */
+/* Of each lot that was always known: what came in is what is in the units, what went into parts and what was wasted. A
+ * sentence on the first that does not add up, NULL when all do. `in_units` says what the caller found in the units. */
 typedef int64_t plain_sum(void *context, const char *item, const char *lot);
-const char *plain_balance(const struct plain_room *room, plain_sum *in_units, void *context);
+const char *plain_balance(const struct plain_room *room, const struct plain_uses *uses, plain_sum *in_units,
+                          void *context);
+/* Known uses of a lot, of one job or (NULL) of all. `*unknown` (may be NULL) counts the others. */
+int64_t plain_used(const struct plain_uses *uses, const char *item, const char *lot, const char *job, size_t *unknown);
 
 #endif

@@ -8,17 +8,20 @@
 
 #include <cmocka.h>
 
+#include "kiosk/desk/job_use.h"
 #include "kiosk/ledger/apply.h"
 #include "kiosk/ledger/contents.h"
+#include "kiosk/ledger/trace_account.h"
 #include "tests/desk/plain_room.h"
 #include "tests/desk/room.h"
 
 /* Random acts by the real desk and writer beside a plain model of the room (plain_room.h), which is told only whether
  * an act was booked: every row as the model has it, no drop of any lot lost, no unit in two places, what is taken back
- * is as before, and the past of any unit at any instant as it was. 2 000 acts; AMBERSHELF_TEST_LONG=1: 100 000. The
+ * is as before, the past of any unit at any instant as it was, and of each lot told how much is where now, went into
+ * which job, was wasted, and is not accounted for. 2 000 acts; AMBERSHELF_TEST_LONG=1: 100 000. The
  * room's teardown verifies the ledger. */
 
-enum { ACTS = 2000, ACTS_LONG = 100000, LOOK_EVERY = 50, INSTANTS = 60, JOURNAL = 400, TOUCHED = 2 };
+enum { ACTS = 2000, ACTS_LONG = 100000, LOOK_EVERY = 50, INSTANTS = 60, JOURNAL = 400, TOUCHED = 20, ACCOUNTS = 4 };
 
 static const char *const printers[] = {"CAPSTAN", "SEXTANT", "HALYARD"};
 static const char *const shelves[] = {"A01", "A02", "B01"};
@@ -28,12 +31,14 @@ struct entry { /* an act that was booked, and what it changed as it was before *
     struct plain_unit before[TOUCHED];
     struct plain_account moved[PLAIN_UNITS]; /* by how much it moved each account; before it is sealed: as they were */
     size_t touched;
+    size_t first_use, last_use; /* what went into parts by it: from the one up to before the other */
     bool undone;
 };
 
 struct game {
     struct room *room;
     struct plain_room plain;
+    struct plain_uses uses;
     uint64_t seed;
     bool vague; /* unknown amounts too */
     struct entry journal[JOURNAL];
@@ -132,7 +137,7 @@ static void look(struct game *game)
         if (plain->lot_count > 0)
             assert_int_equal(unit.amount_ul, plain->total);
     }
-    const char *trouble = plain_balance(&game->plain, sum_of_lot, game);
+    const char *trouble = plain_balance(&game->plain, &game->uses, sum_of_lot, game);
     if (trouble)
         fail_msg("%s", trouble);
 }
@@ -152,6 +157,7 @@ static void note(struct game *game, const struct plain_unit *one, const struct p
     if (two)
         entry->before[1] = *two;
     memcpy(entry->moved, game->plain.accounts, sizeof entry->moved); /* those not there yet are 0 */
+    entry->first_use = game->uses.count;
     game->booked++;
 }
 
@@ -163,6 +169,7 @@ static void seal(struct game *game)
         entry->moved[i].in = game->plain.accounts[i].in - entry->moved[i].in;
         entry->moved[i].wasted = game->plain.accounts[i].wasted - entry->moved[i].wasted;
     }
+    entry->last_use = game->uses.count;
 }
 
 /* True when it was booked. */
@@ -259,6 +266,40 @@ static void bring_back(struct game *game)
     seal(game);
 }
 
+/* What it changed is known only afterwards: the model runs on a copy first. */
+static void end_job(struct game *game)
+{
+    static struct plain_room before;
+    const char *printer = printers[draw(game, 3)];
+    const bool unknown = game->vague && draw(game, 6) == 0;
+    const int64_t ml = (int64_t)draw(game, 300);
+    json_t *content = json_pack("{s:s,s:s}", "printer", printer, "how", "done");
+    struct job job;
+    if (!unknown)
+        json_object_set_new(content, "used_ml", json_integer(ml));
+    if (!room_job(game->room, printer, &job)) {
+        json_decref(content);
+        return;
+    }
+    struct fault fault = {0};
+    if (!room_try(game->room, "job-end", content, &fault)) {
+        assert_int_equal(fault.code, FAULT_REFUSED);
+        game->refused++;
+        return;
+    }
+    before = game->plain;
+    note(game, &game->plain.units[0], NULL);
+    plain_end_job(&game->plain, printer, job.id, unknown ? PLAIN_UNKNOWN : ml * 1000, JOB_CARTRIDGES, &game->uses);
+    seal(game);
+    struct entry *entry = &game->journal[game->journal_count - 1];
+    entry->touched = 0;
+    for (size_t i = 0; i < game->plain.unit_count; i++)
+        if (memcmp(&before.units[i], &game->plain.units[i], sizeof before.units[i]) != 0) {
+            assert_true(entry->touched < TOUCHED);
+            entry->before[entry->touched++] = before.units[i];
+        }
+}
+
 static void put_away(struct game *game)
 {
     struct plain_unit *unit = draw_unit(game, "VCR");
@@ -299,8 +340,106 @@ static void undo(struct game *game)
     }
     for (size_t i = 0; i < entry->touched; i++)
         *plain_find(&game->plain, entry->before[i].serial) = entry->before[i];
+    for (size_t i = entry->first_use; i < entry->last_use; i++)
+        game->uses.list[i].undone = true;
     entry->undone = true;
     game->undone++;
+}
+
+/* ---- how much of each lot is where ---- */
+
+struct told {
+    struct game *game;
+    const struct plain_account *plain;
+    size_t units; /* told of, that hold some by the books */
+    int64_t jobs; /* likewise, that took some */
+};
+
+static const struct plain_lot *lot_in(const struct plain_unit *unit, const struct plain_account *account)
+{
+    for (size_t i = 0; i < unit->lot_count; i++)
+        if (strcmp(unit->lots[i].item, account->item) == 0 && strcmp(unit->lots[i].lot, account->lot) == 0)
+            return &unit->lots[i];
+    return NULL;
+}
+
+static bool amount_is(int64_t is, int64_t should)
+{
+    return should == PLAIN_UNKNOWN ? is == MOVEMENT_NULL : is == should;
+}
+
+static bool check_place(const struct trace_place *place, void *context)
+{
+    struct told *told = context;
+    const struct plain_account *lot = told->plain;
+    if (place->stop.serial[0] == '\0') {
+        size_t unknown = 0;
+        const int64_t used = plain_used(&told->game->uses, lot->item, lot->lot, place->stop.job, &unknown);
+        if (place->booked && !amount_is(place->lot_ul, unknown > 0 ? PLAIN_UNKNOWN : used))
+            fail_msg("%s %s in job %s: %lld, not %lld", lot->item, lot->lot, place->stop.job, (long long)place->lot_ul,
+                     (long long)used);
+        assert_true(place->booked || (used == 0 && unknown == 0));
+        told->jobs += place->booked;
+        return true;
+    }
+    const struct plain_unit *unit = plain_find(&told->game->plain, place->stop.serial);
+    assert_non_null(unit);
+    const struct plain_lot *in = lot_in(unit, lot);
+    if (in && (!place->booked || !amount_is(place->lot_ul, unit->total == 0 ? 0 : in->ul)))
+        fail_msg("%s %s in %s: %lld, not %lld", lot->item, lot->lot, unit->serial, (long long)place->lot_ul,
+                 (long long)in->ul);
+    if (!in && place->lot_ul != (place->stop.present ? MOVEMENT_NULL : 0))
+        fail_msg("%s %s in %s: %lld, not none", lot->item, lot->lot, unit->serial, (long long)place->lot_ul);
+    told->units += in != NULL;
+    return true;
+}
+
+static int64_t jobs_with(const struct plain_uses *uses, const struct plain_account *lot)
+{
+    int64_t jobs = 0;
+    for (size_t i = 0; i < uses->count; i++) {
+        const struct plain_use *use = &uses->list[i];
+        bool again = use->undone || strcmp(use->item, lot->item) != 0 || strcmp(use->lot, lot->lot) != 0;
+        for (size_t j = 0; j < i && !again; j++)
+            again = !uses->list[j].undone && strcmp(uses->list[j].job, use->job) == 0 &&
+                    strcmp(uses->list[j].item, lot->item) == 0 && strcmp(uses->list[j].lot, lot->lot) == 0;
+        jobs += !again;
+    }
+    return jobs;
+}
+
+static void account_of_lot(struct game *game, const struct plain_account *lot)
+{
+    struct told told = {.game = game, .plain = lot};
+    struct trace_account account;
+    struct fault fault = {0};
+    size_t units = 0;
+    int64_t held = 0;
+    if (!trace_account_read(game->room->reader, lot->item, lot->lot, &account, check_place, &told, &fault))
+        fail_msg("%s", fault.text);
+    for (size_t i = 0; i < game->plain.unit_count; i++) {
+        const struct plain_unit *unit = &game->plain.units[i];
+        const struct plain_lot *in = lot_in(unit, lot);
+        units += in != NULL;
+        held += in && in->ul != PLAIN_UNKNOWN && unit->total != 0 ? in->ul : 0;
+    }
+    const int64_t used = plain_used(&game->uses, lot->item, lot->lot, NULL, NULL);
+    assert_int_equal(told.units, units);
+    assert_int_equal(told.jobs, jobs_with(&game->uses, lot));
+    assert_int_equal(account.received_unknown, 0);
+    assert_int_equal(account.received_ul + account.corrected_ul, lot->in);
+    assert_int_equal(account.held_ul, held);
+    assert_int_equal(account.used_ul, used);
+    assert_int_equal(account.wasted_ul, lot->wasted);
+    assert_int_equal(account.unaccounted_ul, lot->in - held - used - lot->wasted);
+    if (!lot->vague)
+        assert_int_equal(account.unaccounted_ul, 0); /* every drop of what came in is told */
+}
+
+static void accounts_add_up(struct game *game)
+{
+    for (size_t i = 0; i < game->plain.account_count; i++)
+        account_of_lot(game, &game->plain.accounts[i]);
 }
 
 static void keep_instant(struct game *game)
@@ -338,10 +477,12 @@ static void add(struct game *game, const char *item, const char *resin, const ch
 {
     char serial[SERIAL_SIZE];
     json_t *more = json_object();
+    int last_day = 0;
     if (lot) {
         json_object_set_new(more, "lot", json_string(lot));
         json_object_set_new(more, "amount_ml", json_integer(ml));
-        json_object_set_new(more, "expires", room_day(game->room, 200 + (int)draw(game, 100)));
+        last_day = 200 + (int)draw(game, 100);
+        json_object_set_new(more, "expires", room_day(game->room, last_day));
     }
     if (item[0] == 'V')
         json_object_set_new(more, "resin", resin ? json_string(resin) : json_null());
@@ -350,6 +491,7 @@ static void add(struct game *game, const char *item, const char *resin, const ch
     room_take_on(game->room, item, more, serial);
     plain_add(&game->plain, serial, item[0] == 'V' ? "B01" : "A01", lot ? (resin ? resin : item) : "", lot ? lot : "",
               (int64_t)ml * 1000);
+    plain_find(&game->plain, serial)->last_day = last_day;
 }
 
 static void fill_room(struct game *game)
@@ -373,7 +515,8 @@ static void fill_room(struct game *game)
 static void play(struct game *game)
 {
     static void (*const acts[])(struct game *) = {
-        pour, pour, pour, pour, clean, say_amount, take_out, bring_back, put_away, bring_back, hold_or_release, undo};
+        pour,       pour,     pour,       clean,   say_amount,      take_out, take_out,
+        bring_back, put_away, bring_back, end_job, hold_or_release, undo};
     const int count = getenv("AMBERSHELF_TEST_LONG") ? ACTS_LONG : ACTS;
     (void)snprintf(game->room->person, sizeof game->room->person, "%s", game->room->maren);
     fill_room(game);
@@ -384,10 +527,15 @@ static void play(struct game *game)
             look(game);
         if (draw(game, (uint64_t)count / INSTANTS) == 0)
             keep_instant(game);
+        if (i % (count / ACCOUNTS) == 0)
+            accounts_add_up(game);
     }
     past_is_as_it_was(game);
-    print_message("%d acts: %lld booked, %lld taken back, %lld refused or asked about, %zu instants\n", count,
-                  (long long)game->booked, (long long)game->undone, (long long)game->refused, game->instant_count);
+    print_message("%d acts: %lld booked, %lld taken back, %lld refused or asked about, %zu instants, %zu uses\n", count,
+                  (long long)game->booked, (long long)game->undone, (long long)game->refused, game->instant_count,
+                  game->uses.count);
+    assert_true(game->uses.count > (size_t)count / 50);
+    free(game->uses.list);
     assert_true(game->booked > count / 4 && game->undone > count / 100 && game->refused > count / 20);
 }
 
