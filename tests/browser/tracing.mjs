@@ -2,8 +2,8 @@
 //
 //   node tracing.mjs http://127.0.0.1:PORT FOLDER
 //
-// A cartridge has stood over a vat; the storekeeper, who is told of a bad lot, finds both and their job, and puts them
-// on hold with one key. Pictures of the page go to FOLDER.
+// A cartridge has stood over a vat; the storekeeper, who is told of a bad lot, finds both and their job, and how much of
+// the lot is where, and puts them on hold with one key. Pictures of the page go to FOLDER.
 
 import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
@@ -41,10 +41,31 @@ await with_browser({}, async context => {
         await page.click(`.stock-item .key-open:has-text("Lot ${cartridge.lot}")`);
         await page.click('a:has-text("Where did this lot go?")');
         await page.waitForSelector('main h1:text-is("Tracing")', {state: 'attached'});
-        await page.waitForSelector(`.unit-row a[href="#/unit/${vat.serial}"]`);
+        await page.waitForSelector(`.traced a[href="#/unit/${vat.serial}"]`);
         const text = await page.textContent('main');
         assert_has(text, cartridge.serial, vat.serial, `Lot ${cartridge.lot}`, 'Sextant'.toUpperCase(), 'Tell the person who has the parts');
+        assert_has(text, 'may be some, none is booked'); // the job runs: nobody has said yet what it took
         await page.screenshot({path: join(folder, 'tracing.png'), fullPage: true});
+    });
+    await check('the page says how much is where, once the job has told what it took', async () => {
+        await counter.act('job-end', {printer: 'SEXTANT', how: 'done', used_ml: 120.5}, person);
+        await until(page, () => document.querySelector('.account')?.textContent.includes('120.5'));
+        const {account, jobs, units} = await read(`/api/tracing?item=${cartridge.item}&lot=${cartridge.lot}`);
+        const sum = account.held_ml + account.used_ml + account.wasted_ml + account.unaccounted_ml;
+        assert(Math.abs(account.received_ml + account.corrected_ml - sum) < 0.0005, `${JSON.stringify(account)} does not add up`);
+        const job = jobs.at(-1), held = units.find(unit => unit.serial === vat.serial);
+        assert(job.lot_booked && job.lot_ml > 0 && job.lot_of_ml === 120.5, JSON.stringify(job));
+        assert(held.lot_booked && held.lot_share > 0 && held.lot_share <= 1, JSON.stringify(held));
+        const text = await page.textContent('main');
+        assert_has(text, 'Came in', 'Is in things now', 'Went into parts', 'Not accounted for', 'Of the lot');
+        await page.screenshot({path: join(folder, 'tracing-amounts.png'), fullPage: true});
+    });
+    await check('an amount that nobody knows is called unknown', async () => {
+        await counter.act('check-in', {units: [{unit: cartridge.serial, amount_unknown: true}], place: cartridge.place}, person);
+        await until(page, () => document.querySelector('.account')?.textContent.includes('1 thing of an unknown amount'));
+        const text = await page.textContent('main');
+        assert_has(text, 'is not accounted for', 'Weigh what is here', 'unknown');
+        await page.screenshot({path: join(folder, 'tracing-unknown.png'), fullPage: true});
     });
     await check('one key puts everything it is in on hold', async () => {
         await counter.tap('.do-key .key-main');

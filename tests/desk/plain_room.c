@@ -209,15 +209,21 @@ static void use(struct plain_room *room, struct plain_unit *from, int64_t ul, co
         write_use(uses, job, &drops[i]);
 }
 
-static int by_serial(const void *one, const void *two)
+static bool comes_first(const struct plain_unit *one, const struct plain_unit *two, bool by_day)
 {
-    return strcmp((*(struct plain_unit *const *)one)->serial, (*(struct plain_unit *const *)two)->serial);
+    return by_day && one->last_day != two->last_day ? one->last_day < two->last_day
+                                                    : strcmp(one->serial, two->serial) < 0;
 }
 
-static int by_last_day(const void *one, const void *two)
+/* By insertion: few things stand in a printer. */
+static void sort(struct plain_unit *units[PLAIN_UNITS], size_t count, bool by_day)
 {
-    const struct plain_unit *a = *(struct plain_unit *const *)one, *b = *(struct plain_unit *const *)two;
-    return a->last_day != b->last_day ? (a->last_day < b->last_day ? -1 : 1) : by_serial(one, two);
+    for (size_t i = 1; i < count; i++)
+        for (size_t j = i; j > 0 && comes_first(units[j], units[j - 1], by_day); j--) {
+            struct plain_unit *later = units[j - 1];
+            units[j - 1] = units[j];
+            units[j] = later;
+        }
 }
 
 static int64_t what_can_run(const struct plain_unit *unit, int64_t ul)
@@ -236,14 +242,14 @@ void plain_end_job(struct plain_room *room, const char *printer, const char *job
     for (size_t i = 0; i < room->unit_count; i++)
         if (room->units[i].out && strcmp(room->units[i].printer, printer) == 0)
             inside[inside_count++] = &room->units[i];
-    qsort(inside, inside_count, sizeof *inside, by_serial);
+    sort(inside, inside_count, false);
     for (size_t i = 0; i < inside_count; i++) {
         if (inside[i]->serial[0] == 'C' && inside[i]->total != 0 && full_count < cartridges)
             full[full_count++] = inside[i];
         if (inside[i]->serial[0] == 'V' && !vat)
             vat = inside[i];
     }
-    qsort(full, full_count, sizeof *full, by_last_day);
+    sort(full, full_count, true);
     for (size_t i = 0; i < full_count && rest != 0; i++) {
         const int64_t runs = what_can_run(full[i], rest);
         if (runs != 0 && vat)
@@ -255,6 +261,14 @@ void plain_end_job(struct plain_room *room, const char *printer, const char *job
     const int64_t taken = vat ? what_can_run(vat, ul) : 0;
     if (taken != 0)
         use(room, vat, taken, job, uses);
+}
+
+bool plain_holds_the_same(const struct plain_unit *one, const struct plain_unit *two)
+{
+    bool same = one->total == two->total && one->last_day == two->last_day && one->lot_count == two->lot_count;
+    for (size_t i = 0; same && i < one->lot_count; i++)
+        same = order(&one->lots[i], &two->lots[i]) == 0 && one->lots[i].ul == two->lots[i].ul;
+    return same;
 }
 
 int64_t plain_used(const struct plain_uses *uses, const char *item, const char *lot, const char *job, size_t *unknown)

@@ -57,6 +57,8 @@ struct plain_unit *plain_find(struct plain_room *room, const char *serial);
 void plain_add(struct plain_room *room, const char *serial, const char *place, const char *item, const char *lot,
                int64_t ul);
 
+bool plain_holds_the_same(const struct plain_unit *one, const struct plain_unit *two);
+
 void plain_take_out(struct plain_unit *unit, const char *printer, const char *holder);
 void plain_bring_back(struct plain_unit *unit, const char *place);
 /* So much is in it: what is there in proportion. */

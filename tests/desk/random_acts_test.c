@@ -294,7 +294,7 @@ static void end_job(struct game *game)
     struct entry *entry = &game->journal[game->journal_count - 1];
     entry->touched = 0;
     for (size_t i = 0; i < game->plain.unit_count; i++)
-        if (memcmp(&before.units[i], &game->plain.units[i], sizeof before.units[i]) != 0) {
+        if (!plain_holds_the_same(&before.units[i], &game->plain.units[i])) {
             assert_true(entry->touched < TOUCHED);
             entry->before[entry->touched++] = before.units[i];
         }

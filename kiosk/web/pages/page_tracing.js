@@ -29,22 +29,69 @@ function Asked({items, asked}) {
              h('button', {class: 'key key-main', type: 'submit'}, 'Trace it'));
 }
 
+/** How much of the lot: what is unknown is said so, and what only may have come there has no amount. */
+function lot_words(row) {
+    if (!row.lot_booked)
+        return 'may be some, none is booked';
+    if (row.lot_ml === null)
+        return 'unknown';
+    return `${row.lot_estimated ? 'about ' : ''}${ml_words(row.lot_ml)}`;
+}
+
+function share_words(row) {
+    if (row.lot_share === null || !row.lot_booked)
+        return null;
+    return row.lot_share > 0 && row.lot_share < 0.01 ? 'under 1 %' : `${Math.round(row.lot_share * 100)} %`;
+}
+
 function Held({unit}) {
-    const gone = unit.status !== 'in' && unit.status !== 'out';
-    return h('li', {class: 'unit-row'},
-             h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial),
-             h('span', null, unit.name, h('span', {class: 'quiet'}, `, ${where_words(unit)}`)),
-             h('span', {class: 'quiet'}, gone ? null : `${ml_words(unit.amount_ml)} in it, `, `since ${instant_words(unit.since)}`),
-             h(UnitTags, {unit}));
+    return h('tr', null,
+             h('td', {'data-title': 'Thing'}, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial), ' ', unit.name),
+             h('td', {'data-title': 'Of the lot', class: 'amount'}, unit.lot_present ? lot_words(unit) : 'none: cleaned since'),
+             h('td', {'data-title': 'Share', class: 'amount'}, unit.lot_present ? share_words(unit) : null),
+             h('td', {'data-title': 'Where'}, where_words(unit), ' ', h(UnitTags, {unit})),
+             h('td', {'data-title': 'Since'}, instant_words(unit.since)));
 }
 
 function Job({job, people}) {
     const person = (people || []).find(row => row.serial === job.person);
-    return h('li', {class: 'unit-row'},
-             h('strong', null, job.printer || 'no printer known'),
-             h('span', null, `begun ${instant_words(job.started_at)}`),
-             h('span', null, job.ended_at ? `ended ${instant_words(job.ended_at)}` : 'still running'),
-             h('span', {class: 'quiet'}, person ? person.name : job.person || ''));
+    return h('tr', null,
+             h('td', {'data-title': 'Job'}, h('strong', null, job.job || 'without a name')),
+             h('td', {'data-title': 'Of the lot', class: 'amount'}, lot_words(job)),
+             h('td', {'data-title': 'Share', class: 'amount'}, share_words(job)),
+             h('td', {'data-title': 'Printer'}, job.printer || 'no printer known'),
+             h('td', {'data-title': 'Begun'}, instant_words(job.started_at), job.ended_at ? null : ', still running'),
+             h('td', {'data-title': 'Person'}, person ? person.name : job.person || ''));
+}
+
+/** A sum and, where some of it is not known, how many are missing from it. */
+function Sum({title, ml, missing}) {
+    return h('tr', null, h('th', {scope: 'row'}, title), h('td', {class: 'amount'}, ml === null ? 'unknown' : ml_words(ml)),
+             h('td', {class: 'quiet'}, missing));
+}
+
+function missing_words(count, one, many) {
+    return count > 0 ? `and ${count} ${count === 1 ? one : many} of an unknown amount` : null;
+}
+
+function Account({account}) {
+    return h('section', {class: 'panel', 'aria-label': 'How much is where'},
+             h('h2', null, 'How much is where'),
+             h('p', {class: account.unaccounted_ml === 0 ? null : 'open-account'}, account.sentence),
+             h('table', {class: 'account'}, h('tbody', null,
+               h(Sum, {title: 'Came in', ml: account.received_ml, missing: missing_words(account.received_unknown, 'thing', 'things')}),
+               account.corrected_ml !== 0
+                   ? h(Sum, {title: 'Told otherwise', ml: account.corrected_ml, missing: 'by weight, at a check-in or by somebody who looked'}) : null,
+               h(Sum, {title: 'Is in things now', ml: account.held_ml, missing: missing_words(account.held_unknown, 'thing', 'things')}),
+               h(Sum, {title: 'Went into parts', ml: account.used_ml, missing: missing_words(account.used_unknown, 'job', 'jobs')}),
+               h(Sum, {title: 'Was wasted', ml: account.wasted_ml, missing: missing_words(account.wasted_unknown, 'time', 'times')}),
+               h(Sum, {title: 'Not accounted for', ml: account.unaccounted_ml}))));
+}
+
+function Rows({titles, children}) {
+    return h('div', {class: 'scroll lot'}, h('table', null,
+             h('thead', null, h('tr', null, titles.map(title => h('th', {key: title, scope: 'col'}, title)))),
+             h('tbody', null, children)));
 }
 
 /** Every thing it is in goes on hold, one act each; those that are on hold already stay as they are. */
@@ -59,17 +106,20 @@ function Reached({found, people}) {
              h('section', {class: 'panel', 'aria-label': 'What it reached'},
                h('p', {role: 'status'}, h('strong', null, found.sentence)),
                found.unit_count + found.job_count > 0
-                   ? h('p', {class: 'quiet'}, 'A vat counts from when a cartridge of the lot stood over it, a job when one of them was in its printer. How much of it is where is not known here.') : null,
+                   ? h('p', {class: 'quiet'}, 'A vat counts from when a cartridge of the lot stood over it, a job when one of them was in its printer.') : null,
                found.to_hold > 0
                    ? h(DoKey, {word: `Put ${plural(found.to_hold, 'thing')} on hold`, look: 'key-main', done: () => hold_all(found.units)}) : null),
+             found.unit_count > 0 ? h(Account, {account: found.account}) : null,
              found.unit_count > 0
                  ? h('section', {class: 'panel'}, h('h2', null, `In ${plural(found.unit_count, 'thing')}`),
-                     h('ul', {class: 'unit-rows'}, found.units.map(unit => h(Held, {key: unit.serial, unit}))),
+                     h(Rows, {titles: ['Thing', 'Of the lot', 'Share of what is in it', 'Where', 'Since']},
+                       found.units.map(unit => h(Held, {key: unit.serial, unit}))),
                      found.units.length < found.unit_count ? h('p', null, `The first ${found.units.length} are shown.`) : null) : null,
              found.job_count > 0
                  ? h('section', {class: 'panel'}, h('h2', null, `It may have gone into the parts of ${plural(found.job_count, 'job')}`),
                      h('p', null, 'Tell the person who has the parts.'),
-                     h('ul', {class: 'unit-rows'}, [...found.jobs].reverse().map(job => h(Job, {key: job.id, job, people}))),
+                     h(Rows, {titles: ['Job', 'Of the lot', 'Share of its resin', 'Printer', 'Begun', 'Person']},
+                       [...found.jobs].reverse().map(job => h(Job, {key: job.id, job, people}))),
                      found.jobs.length < found.job_count ? h('p', null, `The newest ${found.jobs.length} are shown.`) : null) : null);
 }
 
