@@ -114,7 +114,8 @@ static bool amount_of_lot(const struct accounting *accounting, const struct cont
 static bool read_contents(const struct unit_state *state, struct contents *contents, struct fault *fault)
 {
     *contents = (struct contents){.total_ul = 0};
-    return !state->unit.serial[0] || state->unit.status == UNIT_VOID || contents_of(&state->unit, state->mix, contents, fault);
+    return !state->unit.serial[0] || state->unit.status == UNIT_VOID ||
+           contents_of(&state->unit, state->mix, contents, fault);
 }
 
 static bool add_effect(struct accounting *accounting, const struct effect *effect)
