@@ -74,6 +74,7 @@ struct check_out_thing thing_for_rule(const struct thing *thing)
         .holder_name = thing->holder_name,
         .where = thing->machine_name,
         .hold = unit->hold,
+        .incomplete = thing->item.provisional,
         .failed_job = thing->failed_job,
         .failed_how = thing->failed_how,
         .film = unit->film,

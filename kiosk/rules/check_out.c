@@ -34,7 +34,11 @@ void check_out_judge_hold(const struct check_out_thing *thing, struct verdict_li
     const bool platform = thing->letter == 'P', looked_at = platform || thing->letter == 'V' || thing->letter == 'T';
     if (thing->hold[0] == '\0')
         return;
-    if (!looked_at || strcmp(thing->hold, CHECK_OUT_TO_INSPECT) != 0)
+    if (thing->incomplete)
+        verdict_add(list, REASON_ITEM_INCOMPLETE, thing->serial,
+                    "%s %s is on hold (%s), and its item is not completed yet.", thing->name, thing->serial,
+                    thing->hold);
+    else if (!looked_at || strcmp(thing->hold, CHECK_OUT_TO_INSPECT) != 0)
         verdict_add(list, REASON_ON_HOLD, thing->serial, "%s %s is on hold: %s.", thing->name, thing->serial,
                     thing->hold);
     else if (how[0] == '\0')
@@ -95,9 +99,8 @@ static void judge_pair(const struct check_out_thing *one, const struct check_out
         verdict_add(list, cartridges ? REASON_CARTRIDGES_DIFFER : REASON_OTHER_RESIN, one->serial,
                     "%s holds %s, but %s%s%s holds %s.", one->serial, one->resin, two->serial, in, where, two->resin);
     else if (strcmp(one->revision, two->revision) != 0)
-        verdict_add(list, cartridges ? REASON_CARTRIDGES_DIFFER : REASON_OTHER_REVISION, one->serial,
-                    "%s holds %s revision %s, but %s%s%s holds revision %s.", one->serial, one->resin,
-                    one->revision[0] ? one->revision : "unknown", two->serial, in, where,
+        verdict_add(list, REASON_OTHER_REVISION, one->serial, "%s holds %s revision %s, but %s%s%s holds revision %s.",
+                    one->serial, one->resin, one->revision[0] ? one->revision : "unknown", two->serial, in, where,
                     two->revision[0] ? two->revision : "unknown");
 }
 

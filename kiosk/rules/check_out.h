@@ -27,6 +27,7 @@ struct check_out_thing {
     const char *holder_name; /* who has it, when it is out; "" unknown */
     const char *where;       /* printer it is in, when it is out; "" none */
     const char *hold;        /* reason, "" = not on hold; CHECK_OUT_TO_INSPECT has its own sentence */
+    bool incomplete;         /* nobody has entered yet what its item is: what is held for that stays */
     const char *failed_job;  /* it waits to be looked at since that job; NULL or "" nobody knows which */
     const char *failed_how;  /* failed, aborted; NULL or "" not known */
     const char *film;        /* "" = not known */

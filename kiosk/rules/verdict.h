@@ -5,9 +5,13 @@
 #include <stddef.h>
 
 /* Go, ask or stop, with reasons. A reason is a code, the thing it is about, the sentence a person reads and what to
- * do next. One table holds them all (verdict.c). Pure: no clock, no allocation. */
+ * do next. One table holds them all (verdict.c), with who may overrule each; docs/reasons.md says the same to people,
+ * and a test compares them. Pure: no clock, no allocation. */
 
 enum verdict { VERDICT_GO, VERDICT_ASK, VERDICT_STOP };
+
+/* Who may let a stop go, this once, with a PIN. */
+enum overruler { OVERRULER_NONE, OVERRULER_STOREKEEPER };
 
 enum reason_code {
     REASON_UNKNOWN,     /* our kind of label, but no such unit here */
@@ -16,12 +20,13 @@ enum reason_code {
     REASON_GONE,        /* retired, disposed of, or its receipt was taken back */
     REASON_ALREADY_OUT, /* somebody has it */
     REASON_ON_HOLD,
+    REASON_ITEM_INCOMPLETE, /* on hold, and nobody has said yet what its item is */
     REASON_EXPIRED,
     REASON_CLOCK,       /* dated, and the clock is not trusted */
     REASON_NO_EXPIRY,   /* resin without a known expiry */
     REASON_OTHER_RESIN, /* than the vat or the printer holds */
     REASON_OTHER_REVISION,
-    REASON_CARTRIDGES_DIFFER, /* two cartridges of one printer not alike */
+    REASON_CARTRIDGES_DIFFER, /* two resins in one printer */
     REASON_DOES_NOT_FIT,      /* this printer */
     REASON_PRINTER_HAS_VAT,
     REASON_NO_FREE_SLOT,
@@ -80,9 +85,16 @@ void verdict_add(struct verdict_list *list, enum reason_code code, const char *s
 bool verdict_covers(const struct verdict_list *shown, const struct verdict_list *list);
 /* The first of the reasons that make the verdict; `list` has one. */
 const struct reason *verdict_worst(const struct verdict_list *list);
+/* Is it a stop, and may a storekeeper overrule each of its reasons? Not when some were cut: nobody has read those. */
+bool verdict_may_be_overruled(const struct verdict_list *list);
+/* The first stop that nobody overrules; NULL when there is none. A cut list has one if ever one was added. */
+const struct reason *verdict_hindrance(const struct verdict_list *list);
 
 const char *verdict_word(enum verdict verdict); /* go, ask, stop */
 const char *reason_code_word(enum reason_code code);
 enum verdict reason_verdict(enum reason_code code);
+enum overruler reason_overruler(enum reason_code code);
+const char *reason_next(enum reason_code code);
+const char *overruler_word(enum overruler overruler); /* nobody, storekeeper */
 
 #endif

@@ -143,7 +143,7 @@ static void stops_are_never_booked_whatever_is_answered(void **state)
         {{room->vat_flint, room->oak}, "CAPSTAN", "other-resin", "holds Oak, but"},
         {{room->vat_flint, room->flint3}, "CAPSTAN", "other-revision", "revision 3"},
         {{room->flint, room->oak}, "SEXTANT", "cartridges-differ", "holds Oak, but"},
-        {{room->flint, room->flint3}, "SEXTANT", "cartridges-differ", "revision 3"},
+        {{room->flint, room->flint3}, "SEXTANT", "other-revision", "revision 3"},
         {{room->chalk}, "CAPSTAN", "does-not-fit", "does not fit Capstan"},
         {{room->vat_large}, "HALYARD", "does-not-fit", "does not fit Halyard"},
         {{room->vat_flint, room->vat_fogged}, "CAPSTAN", "printer-has-vat", "already has vat"},

@@ -279,7 +279,7 @@ static void two_cartridges_that_are_not_alike_stop(void **state)
     struct verdict_list list = judge_two(cartridge("C1"), oak);
     expect(&list, REASON_CARTRIDGES_DIFFER, VERDICT_STOP, "C2 holds Oak, but C1 holds Flint");
     list = judge_two(cartridge("C1"), newer);
-    expect(&list, REASON_CARTRIDGES_DIFFER, VERDICT_STOP, "revision 3");
+    expect(&list, REASON_OTHER_REVISION, VERDICT_STOP, "revision 3");
     list = judge_beside(oak, cartridge("C1")); /* one is in the printer already */
     expect(&list, REASON_CARTRIDGES_DIFFER, VERDICT_STOP, "C2 holds Oak");
     list = judge_two(cartridge("C1"), cartridge("C2"));

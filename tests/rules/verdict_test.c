@@ -110,6 +110,59 @@ static void every_code_has_a_word_of_its_own_and_a_next_step(void **state)
     }
 }
 
+static void a_stop_may_be_overruled_when_each_of_its_reasons_may(void **state)
+{
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    (void)state;
+    assert_false(verdict_may_be_overruled(&list)); /* there is nothing to overrule */
+    verdict_add(&list, REASON_CLOCK, "C1", "an ask is answered, not overruled");
+    assert_false(verdict_may_be_overruled(&list));
+    verdict_add(&list, REASON_EXPIRED, "C1", "expired");
+    verdict_add(&list, REASON_NOT_TRAINED, "", "not trained");
+    assert_true(verdict_may_be_overruled(&list));
+    assert_null(verdict_hindrance(&list));
+    verdict_add(&list, REASON_OTHER_RESIN, "C1", "never mixed");
+    assert_false(verdict_may_be_overruled(&list));
+    assert_int_equal(verdict_hindrance(&list)->code, REASON_OTHER_RESIN);
+}
+
+/* Not even when it comes last into a list that is full, and never what nobody has read. */
+static void a_full_list_hides_nothing_from_who_overrules(void **state)
+{
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    char subject[8];
+    (void)state;
+    for (int i = 0; i < VERDICT_REASONS; i++) {
+        (void)snprintf(subject, sizeof subject, "C%d", i);
+        verdict_add(&list, REASON_EXPIRED, subject, "expired");
+    }
+    assert_true(verdict_may_be_overruled(&list));
+    verdict_add(&list, REASON_EXPIRED, "C98", "one that is not shown");
+    assert_false(verdict_may_be_overruled(&list));
+    assert_null(verdict_hindrance(&list));
+    verdict_add(&list, REASON_GONE, "C99", "gone");
+    assert_int_equal(verdict_hindrance(&list)->code, REASON_GONE);
+}
+
+/* Resins of two types are never mixed, whoever says so; what is a matter of judgement a storekeeper decides. */
+static void the_table_lets_no_lie_and_no_mixing_be_overruled(void **state)
+{
+    static const enum reason_code never[] = {REASON_UNKNOWN,    REASON_NOT_OURS,          REASON_GONE,
+                                             REASON_EMPTY,      REASON_ALREADY_OUT,       REASON_OTHER_RESIN,
+                                             REASON_WEIGHT,     REASON_CARTRIDGES_DIFFER, REASON_NOT_ALLOWED,
+                                             REASON_STILL_FULL, REASON_ITEM_INCOMPLETE};
+    static const enum reason_code judged[] = {REASON_EXPIRED,    REASON_ON_HOLD,        REASON_NOT_INSPECTED,
+                                              REASON_TOO_LITTLE, REASON_OTHER_REVISION, REASON_NOT_TRAINED};
+    (void)state;
+    for (size_t i = 0; i < sizeof never / sizeof *never; i++)
+        assert_int_equal(reason_overruler(never[i]), OVERRULER_NONE);
+    for (size_t i = 0; i < sizeof judged / sizeof *judged; i++)
+        assert_int_equal(reason_overruler(judged[i]), OVERRULER_STOREKEEPER);
+    for (int code = 0; code < REASON_CODES; code++) /* an ask is answered by whoever stands there */
+        if (reason_verdict((enum reason_code)code) != VERDICT_STOP)
+            assert_int_equal(reason_overruler((enum reason_code)code), OVERRULER_NONE);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -120,6 +173,9 @@ int main(void)
         cmocka_unit_test(a_full_list_of_stops_takes_no_more),
         cmocka_unit_test(a_long_sentence_ends_at_a_whole_character),
         cmocka_unit_test(every_code_has_a_word_of_its_own_and_a_next_step),
+        cmocka_unit_test(a_stop_may_be_overruled_when_each_of_its_reasons_may),
+        cmocka_unit_test(a_full_list_hides_nothing_from_who_overrules),
+        cmocka_unit_test(the_table_lets_no_lie_and_no_mixing_be_overruled),
     };
     return cmocka_run_group_tests_name("rules/verdict", tests, NULL, NULL);
 }
