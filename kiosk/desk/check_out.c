@@ -6,6 +6,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_need.h"
+#include "kiosk/desk/overrule.h"
 #include "kiosk/desk/supply.h"
 #include "kiosk/desk/thing.h"
 
@@ -144,7 +145,9 @@ static struct need said_need(const struct counter *counter)
     return (struct need){counter->need_said ? counter->need_ul : MOVEMENT_NULL, MOVEMENT_NULL};
 }
 
-static bool book(struct turn *turn, const char *machine, const struct need *need, bool taken, struct fault *fault)
+/* `overruled` NULL: nothing was. */
+static bool book(struct turn *turn, const char *machine, const struct need *need, bool taken,
+                 const struct verdict_list *overruled, struct fault *fault)
 {
     char job[JOB_SIZE], machines_before[COUNTER_UNITS][PRINTER_SIZE];
     if (!running_job(turn, machine, need->need_ul, need->ends, job, fault))
@@ -162,7 +165,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
         turn_copy(out.job, sizeof out.job, job);
         if (taken)
             turn_copy(out.word, sizeof out.word, "taken");
-        if (!turn_book(turn, &out, fault))
+        if (!overrule_note(turn, overruled, &out, fault) || !turn_book(turn, &out, fault))
             return false;
     }
     if (!supply_book(turn, machine, job, fault))
@@ -173,16 +176,20 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
     return true;
 }
 
-static bool book_and_say(struct turn *turn, const char *machine, const struct need *need, struct fault *fault)
+static bool book_and_say(struct turn *turn, const char *machine, const struct need *need,
+                         const struct verdict_list *overruled, struct fault *fault)
 {
-    char name[120];
+    char name[120], did[COUNTER_TITLE_SIZE];
     struct machine known;
+    struct builder out;
     bool found;
     if (!name_group(turn, name, sizeof name, fault) || !machine_load(turn->ledger, machine, &known, &found, fault) ||
-        !book(turn, machine, need, false, fault))
+        !book(turn, machine, need, false, overruled, fault))
         return false;
     counter_clear_group(&turn->counter);
-    counter_say(&turn->counter, "Booked: %s to %s.", name, found && known.name[0] ? known.name : machine);
+    builder_init(&out, did, sizeof did);
+    builder_addf(&out, "Booked: %s to %s.", name, found && known.name[0] ? known.name : machine);
+    overrule_say(&turn->counter, overruled, did);
     return true;
 }
 
@@ -203,7 +210,7 @@ static bool close_group(struct turn *turn, const char *machine, struct fault *fa
     if (!turn_has_person(turn, "check-out", "to take this"))
         return true;
     const struct need need = said_need(&turn->counter);
-    if (!book_and_say(turn, machine, &need, fault))
+    if (!book_and_say(turn, machine, &need, NULL, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -291,7 +298,7 @@ static bool book_taken(struct turn *turn, const struct need *need, struct fault 
     char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
     if (!judge(turn, machine, &list, fault) || !name_group(turn, name, sizeof name, fault) ||
-        !book(turn, machine, need, true, fault))
+        !book(turn, machine, need, true, NULL, fault))
         return false;
     struct builder out;
     builder_init(&out, note, sizeof note);
@@ -337,6 +344,29 @@ bool check_out_taken(struct turn *turn, struct fault *fault)
     return true;
 }
 
+bool check_out_overrule(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    char machine[PLACE_SIZE];
+    bool go;
+    if (counter->place[0] == '\0' || counter->unit_count == 0) {
+        counter_ask(counter, "Scan %s first, then it can be overruled.",
+                    counter->unit_count == 0 ? "what goes out" : "the printer it goes to");
+        return true;
+    }
+    turn_copy(machine, sizeof machine, counter->place);
+    if (!judge(turn, machine, &list, fault) || !overrule_at_counter(turn, &list, "to take this", &go, fault))
+        return false;
+    if (!go)
+        return true;
+    const struct need need = said_need(counter);
+    if (!book_and_say(turn, machine, &need, &list, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
+}
+
 static bool read_units(struct turn *turn, const json_t *content, struct fault *fault)
 {
     const json_t *list = json_object_get(content, "units");
@@ -359,37 +389,54 @@ static bool read_units(struct turn *turn, const json_t *content, struct fault *f
     return true;
 }
 
-bool check_out_act(struct act_context *context, json_t **answer, struct fault *fault)
-{
-    static const char *const keys[] = {"units", "printer", "need_ml", "ends", "confirm", "taken", NULL};
-    const json_t *content = context->act->content;
-    struct turn turn;
+struct asked { /* by a script */
     char machine[PRINTER_SIZE];
     struct need need;
-    bool confirm, taken;
-    if (!turn_open(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !content_code(content, "printer", CONTENT_REQUIRED, machine, sizeof machine, fault) ||
-        !content_amount(content, "need_ml", 1e6, 1000, &need.need_ul, fault) ||
-        !content_day(content, "ends", &need.ends, fault) || !content_flag(content, "confirm", &confirm, fault) ||
-        !content_flag(content, "taken", &taken, fault) || !read_units(&turn, content, fault) ||
-        !turn_may(&turn, taken ? "taken" : "check-out", fault))
+    bool confirm, taken, overrule;
+};
+
+static bool read_content(struct turn *turn, const json_t *content, struct asked *asked, struct fault *fault)
+{
+    static const char *const keys[] = {"units", "printer", "need_ml", "ends", "confirm", "taken", "overrule", NULL};
+    return content_only(content, keys, fault) &&
+           content_code(content, "printer", CONTENT_REQUIRED, asked->machine, sizeof asked->machine, fault) &&
+           content_amount(content, "need_ml", 1e6, 1000, &asked->need.need_ul, fault) &&
+           content_day(content, "ends", &asked->need.ends, fault) &&
+           content_flag(content, "confirm", &asked->confirm, fault) &&
+           content_flag(content, "taken", &asked->taken, fault) &&
+           content_flag(content, "overrule", &asked->overrule, fault) && read_units(turn, content, fault) &&
+           (!asked->taken || !asked->overrule ||
+            fault_set(fault, FAULT_INPUT, "'taken' says what happened and 'overrule' lets it happen: say one of them"));
+}
+
+/* What a script says at once: booked, or the verdict as the answer. */
+static bool decide(struct turn *turn, const struct asked *asked, struct fault *fault)
+{
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    if (asked->taken)
+        return book_taken(turn, &asked->need, fault);
+    if (!judge(turn, asked->machine, &list, fault))
+        return false;
+    if (list.verdict == VERDICT_STOP && asked->overrule)
+        return overrule_in_act(turn, &list, fault) && book_and_say(turn, asked->machine, &asked->need, &list, fault);
+    if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && asked->confirm))
+        return book_and_say(turn, asked->machine, &asked->need, NULL, fault);
+    show(turn, &list, "");
+    return true;
+}
+
+bool check_out_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    struct turn turn;
+    struct asked asked;
+    if (!turn_open(context, &turn, fault) || !read_content(&turn, context->act->content, &asked, fault) ||
+        /* of what may be overruled, the verdict says who may */
+        (!asked.overrule && !turn_may(&turn, asked.taken ? "taken" : "check-out", fault)))
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
-    turn_copy(turn.counter.place, sizeof turn.counter.place, machine);
+    turn_copy(turn.counter.place, sizeof turn.counter.place, asked.machine);
     turn.counter.need_said = true; /* a script says all it knows at once: there is nobody to ask */
-    turn.counter.need_ul = need.need_ul;
-    struct verdict_list list = {.verdict = VERDICT_GO};
-    if (!judge(&turn, machine, &list, fault))
-        return false;
-    if (taken) {
-        if (!book_taken(&turn, &need, fault))
-            return false;
-    } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
-        if (!book_and_say(&turn, machine, &need, fault))
-            return false;
-    } else {
-        show(&turn, &list, "");
-    }
-    return turn_answer(&turn, answer, fault);
+    turn.counter.need_ul = asked.need.need_ul;
+    return decide(&turn, &asked, fault) && turn_answer(&turn, answer, fault);
 }

@@ -19,6 +19,8 @@ bool check_out_card(struct turn *turn, const char *card, bool *mine, struct faul
 bool check_out_confirm(struct turn *turn, struct fault *fault);
 /* The card TAKEN: reality is booked whatever the verdict, and a question opened. */
 bool check_out_taken(struct turn *turn, struct fault *fault);
+/* The key OVERRULE: a storekeeper lets what is stopped go, with the PIN. */
+bool check_out_overrule(struct turn *turn, struct fault *fault);
 
 bool check_out_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "check-out" */
 

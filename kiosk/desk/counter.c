@@ -98,10 +98,21 @@ static json_t *write_reasons(const struct verdict_list *verdict)
     json_t *list = json_array();
     for (size_t i = 0; i < verdict->count; i++) {
         const struct reason *reason = &verdict->reasons[i];
-        json_array_append_new(list, json_pack("{s:i,s:s,s:s}", "code", (int)reason->code, "subject", reason->subject,
-                                              "sentence", reason->sentence));
+        json_array_append_new(list, json_pack("{s:s,s:s,s:s}", "code", reason_code_word(reason->code), "subject",
+                                              reason->subject, "sentence", reason->sentence));
     }
     return list;
+}
+
+/* By its word: numbers of codes change from version to version. */
+static bool read_code(const json_t *word, enum reason_code *code)
+{
+    for (int i = 0; i < REASON_CODES; i++)
+        if (json_is_string(word) && strcmp(json_string_value(word), reason_code_word((enum reason_code)i)) == 0) {
+            *code = (enum reason_code)i;
+            return true;
+        }
+    return false;
 }
 
 static void read_reasons(const json_t *list, struct verdict_list *verdict)
@@ -110,11 +121,11 @@ static void read_reasons(const json_t *list, struct verdict_list *verdict)
     json_t *row;
     json_array_foreach(list, i, row)
     {
-        const int64_t code = counter_json_number(row, "code");
+        enum reason_code code;
         const char *subject = json_string_value(json_object_get(row, "subject"));
         const char *sentence = json_string_value(json_object_get(row, "sentence"));
-        if (code >= 0 && code < REASON_CODES && subject && sentence)
-            verdict_add(verdict, (enum reason_code)code, subject, "%s", sentence);
+        if (read_code(json_object_get(row, "code"), &code) && subject && sentence)
+            verdict_add(verdict, code, subject, "%s", sentence);
     }
 }
 

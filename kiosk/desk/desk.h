@@ -12,22 +12,25 @@
  * movements. Answers are JSON objects.
  *
  * acts and their content (keys with ? are optional; serials, codes and words are strings, days "YYYY-MM-DD")
- * who may do which stands in kiosk/rules/permission.c; release, pin-issue and undo of another person's act need a
- * storekeeper's PIN besides (`approver` of struct act), else FAULT_APPROVAL.
+ * who may do which stands in kiosk/rules/permission.c; release, pin-issue, undo of another person's act and what is
+ * overruled need a storekeeper's PIN besides (`approver` of struct act), else FAULT_APPROVAL.
  * every act may add  seen: {serial: version}: done only if those units are as the person saw them (else FAULT_CONFLICT)
  *   scan            bytes: hex, or text: string as scanned or typed; symbology?: "]d2"; source: scanner|typed|picture;
  *                   more?: [{bytes; symbology?}]: the other codes of the same carton, in one picture
- *   press           word: YES|NO|OTHER|UNDO|TAKEN|… as the card of that word would; quantity?: of a receipt (with YES)
+ *   press           word: YES|NO|OTHER|UNDO|TAKEN|… as the card of that word would, or OVERRULE (with the PIN: no card
+ *                   has one); quantity?: of a receipt (with YES)
  *   delivery-open   supplier; note?                  the counter's session has this delivery open from now on
  *   delivery-resume delivery                        likewise, one that is open already
  *   delivery-close  delivery
  *   receive         delivery; item; lot?; lot_sure?: true (asked before); expires?; quantity; hold?: reason: typed;
  *                   confirm?: true (so many labels are meant: over 200 it asks first)
  *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
- *                   taken?: true (reality: booked whatever the verdict, opens a question)
+ *                   taken?: true (reality: booked whatever the verdict, opens a question); overrule?: true (a
+ *                   storekeeper lets a stop go, with the PIN: overrule.h; which reasons: docs/reasons.md)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
  *   put-away        unit; place
- *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?: as check-out
+ *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?; overrule?: as
+ *                   check-out
  *   job-start       printer; job?: code; need_ml?; ends?: day, or instant in UTC; resin?; revision?; name?;
  *                   parts?: [{name?; count?; x_mm?, y_mm?, width_mm?, depth_mm?}]     answer.job = its id
  *   job-end         job (id or code) or printer; how: done|failed|aborted; used_ml?, or cartridges?: [{unit; ml}], both
@@ -38,7 +41,8 @@
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
  *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as
  *                   check-out
- *   retire          unit; reason: keyword; to?: the fresh one that takes its resin; confirm?: as check-out
+ *   retire          unit; reason: keyword; to?: the fresh one that takes its resin; confirm?, overrule?: as
+ *                   check-out
  *   dispose         unit: retired before, it has left the room
  *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
  *   undo            act?: id (default: the counter's last)
@@ -87,7 +91,7 @@
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
  *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
- * [{code,verdict,subject,sentence,next}], units:
+ * [{code,verdict,subject,sentence,next,overruled_by?: "nobody"|"storekeeper" of a stop}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown},
  *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir,

@@ -47,6 +47,13 @@ static bool no_delivery(const struct counter *counter)
     return counter->verdict.count > 0 && counter->verdict.reasons[0].code == REASON_NO_DELIVERY;
 }
 
+/* What may be overruled, by whom: the table of reasons says it. */
+static void add_overrule(json_t *keys, const struct counter *counter, bool stop)
+{
+    if (stop && verdict_may_be_overruled(&counter->verdict))
+        add(keys, "OVERRULE", "Storekeeper overrules");
+}
+
 static void add_receipt(json_t *keys, const struct counter *counter, bool stop)
 {
     switch (counter->carton.asks) {
@@ -109,8 +116,10 @@ static void add_pour(json_t *keys, const struct counter *counter, bool stop, boo
         add_amounts(keys);
         add(keys, "ALL", "All of it");
     }
-    if (counter->unit_count == 2 && stop && said)
+    if (counter->unit_count == 2 && stop) {
         add(keys, "TAKEN", "It is already poured");
+        add_overrule(keys, counter, stop);
+    }
     add(keys, "NO", "No, start over");
 }
 
@@ -164,6 +173,8 @@ json_t *keys_of(const struct counter *counter)
             add(keys, "INSPECTED", "It was inspected");
         if (stop && counter->unit_count > 0)
             add(keys, "TAKEN", "It is already taken");
+        if (counter->unit_count > 0)
+            add_overrule(keys, counter, stop);
         add(keys, "NO", "No, start over");
         if (counter->unit_count > 0)
             add(keys, "HOLD", "Put on hold");
@@ -185,6 +196,7 @@ json_t *keys_of(const struct counter *counter)
     case STEP_RETIRE:
         if (ask)
             add(keys, "YES", "Yes, retire it");
+        add_overrule(keys, counter, stop);
         add(keys, "NO", "No, start over");
         break;
     case STEP_INSPECT:

@@ -5,6 +5,7 @@
 #include "kiosk/desk/card_number.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/content_label.h"
+#include "kiosk/desk/overrule.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/contents.h"
 #include "kiosk/rules/pour.h"
@@ -85,7 +86,9 @@ static bool book_more(struct turn *turn, const struct pour *pour, struct fault *
            turn_question(turn, "more-than-booked", pour->from.unit.serial, note, fault);
 }
 
-static bool book_pour(struct turn *turn, const struct pour *pour, struct fault *fault)
+/* `overruled` NULL: nothing was. */
+static bool book_pour(struct turn *turn, const struct pour *pour, const struct verdict_list *overruled,
+                      struct fault *fault)
 {
     struct movement movement;
     movement_init(&movement, MOVEMENT_POUR);
@@ -96,16 +99,17 @@ static bool book_pour(struct turn *turn, const struct pour *pour, struct fault *
     turn_copy(movement.other, sizeof movement.other, pour->to.unit.serial);
     movement.amount_ul = pour->amount_ul;
     movement.filled = turn->act->moment.local_day.number;
-    return turn_book(turn, &movement, fault) && /* all of an unknown amount: nothing is left all the same */
+    return overrule_note(turn, overruled, &movement, fault) &&
+           turn_book(turn, &movement, fault) && /* all of an unknown amount: nothing is left all the same */
            (!pour->all || pour->amount_ul != MOVEMENT_NULL || book_content(turn, pour->from.unit.serial, 0, fault));
 }
 
-static bool book(struct turn *turn, const struct pour *pour, struct fault *fault)
+static bool book(struct turn *turn, const struct pour *pour, const struct verdict_list *overruled, struct fault *fault)
 {
     const char *const target = pour->to.unit.serial;
     struct content_label label;
     return content_label_note(turn, target, &label, fault) && book_more(turn, pour, fault) &&
-           book_pour(turn, pour, fault) && content_label_follow(turn, &label, fault);
+           book_pour(turn, pour, overruled, fault) && content_label_follow(turn, &label, fault);
 }
 
 static void name_amount(const struct pour *pour, char *text, size_t size)
@@ -118,14 +122,18 @@ static void name_amount(const struct pour *pour, char *text, size_t size)
         builder_add(&out, pour->all ? "all" : "an unknown amount");
 }
 
-static bool book_and_say(struct turn *turn, const struct pour *pour, struct fault *fault)
+static bool book_and_say(struct turn *turn, const struct pour *pour, const struct verdict_list *overruled,
+                         struct fault *fault)
 {
-    char amount[40];
-    if (!book(turn, pour, fault))
+    char amount[40], did[COUNTER_TITLE_SIZE];
+    struct builder out;
+    if (!book(turn, pour, overruled, fault))
         return false;
     name_amount(pour, amount, sizeof amount);
     counter_clear_group(&turn->counter);
-    counter_say(&turn->counter, "Booked: %s from %s into %s.", amount, pour->from.unit.serial, pour->to.unit.serial);
+    builder_init(&out, did, sizeof did);
+    builder_addf(&out, "Booked: %s from %s into %s.", amount, pour->from.unit.serial, pour->to.unit.serial);
+    overrule_say(&turn->counter, overruled, did);
     return true;
 }
 
@@ -136,7 +144,7 @@ static bool go_on(struct turn *turn, const struct pour *pour, struct fault *faul
 {
     if (!turn_has_person(turn, "pour", "to pour this"))
         return true;
-    if (!book_and_say(turn, pour, fault))
+    if (!book_and_say(turn, pour, NULL, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -257,7 +265,7 @@ static bool book_against(struct turn *turn, const struct pour *pour, struct faul
                  pour->to.unit.serial, verdict_word(list.verdict),
                  list.count > 0 ? verdict_worst(&list)->sentence : "nothing spoke against it.");
     text_end_whole(note);
-    return book_and_say(turn, pour, fault) && turn_question(turn, "poured", pour->to.unit.serial, note, fault);
+    return book_and_say(turn, pour, NULL, fault) && turn_question(turn, "poured", pour->to.unit.serial, note, fault);
 }
 
 bool pour_done_already(struct turn *turn, struct fault *fault)
@@ -274,6 +282,30 @@ bool pour_done_already(struct turn *turn, struct fault *fault)
         return true;
     if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault) ||
         !book_against(turn, &pour, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
+}
+
+bool pour_overrule(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct pour pour = said_at(counter);
+    struct verdict_list list;
+    bool go;
+    if (counter->unit_count < 2 || !pour.said) {
+        counter_ask(counter, "%s first, then it can be overruled.",
+                    counter->unit_count < 2 ? "Scan what it goes into" : "Say how much, or 'nobody knows',");
+        return true;
+    }
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault))
+        return false;
+    judge(turn, &pour, &list);
+    if (!overrule_at_counter(turn, &list, "to pour this", &go, fault))
+        return false;
+    if (!go)
+        return true;
+    if (!book_and_say(turn, &pour, &list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -296,7 +328,7 @@ bool pour_all_judge(struct turn *turn, const char *from, const char *to, struct 
 bool pour_all_book(struct turn *turn, const char *from, const char *to, struct fault *fault)
 {
     struct pour pour = {.amount_ul = MOVEMENT_NULL, .all = true, .said = true};
-    return load(turn, from, to, &pour, fault) && book(turn, &pour, fault);
+    return load(turn, from, to, &pour, fault) && book(turn, &pour, NULL, fault);
 }
 
 /* ---- by a script or the page ---- */
@@ -312,32 +344,51 @@ static bool read_amount(const json_t *content, struct pour *pour, struct fault *
            fault_set(fault, FAULT_INPUT, "say one of 'amount_ml', 'all' and 'unknown'");
 }
 
+struct asked { /* by a script */
+    char from[SERIAL_SIZE], to[SERIAL_SIZE];
+    bool confirm, taken, overrule;
+};
+
+static bool read_content(const json_t *content, struct asked *asked, struct pour *pour, struct fault *fault)
+{
+    static const char *const keys[] = {"from",    "to",    "amount_ml", "all", "unknown",
+                                       "confirm", "taken", "overrule",  NULL};
+    return content_only(content, keys, fault) &&
+           content_code(content, "from", CONTENT_REQUIRED, asked->from, sizeof asked->from, fault) &&
+           content_code(content, "to", CONTENT_REQUIRED, asked->to, sizeof asked->to, fault) &&
+           read_amount(content, pour, fault) && content_flag(content, "confirm", &asked->confirm, fault) &&
+           content_flag(content, "taken", &asked->taken, fault) &&
+           content_flag(content, "overrule", &asked->overrule, fault) &&
+           (!asked->taken || !asked->overrule ||
+            fault_set(fault, FAULT_INPUT, "'taken' says what happened and 'overrule' lets it happen: say one of them"));
+}
+
+/* Booked, or the verdict as the answer. */
+static bool decide(struct turn *turn, const struct asked *asked, const struct pour *pour, struct fault *fault)
+{
+    struct verdict_list list;
+    if (asked->taken)
+        return book_against(turn, pour, fault);
+    judge(turn, pour, &list);
+    if (list.verdict == VERDICT_STOP && asked->overrule)
+        return overrule_in_act(turn, &list, fault) && book_and_say(turn, pour, &list, fault);
+    if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && asked->confirm))
+        return book_and_say(turn, pour, NULL, fault);
+    counter_show(&turn->counter, &list);
+    return true;
+}
+
 bool pour_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"from", "to", "amount_ml", "all", "unknown", "confirm", "taken", NULL};
-    const json_t *content = context->act->content;
     struct turn turn;
     struct pour pour;
-    struct verdict_list list;
-    char from[SERIAL_SIZE], to[SERIAL_SIZE];
-    bool confirm, taken;
-    if (!turn_open(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !content_code(content, "from", CONTENT_REQUIRED, from, sizeof from, fault) ||
-        !content_code(content, "to", CONTENT_REQUIRED, to, sizeof to, fault) || !read_amount(content, &pour, fault) ||
-        !content_flag(content, "confirm", &confirm, fault) || !content_flag(content, "taken", &taken, fault) ||
-        !turn_may(&turn, taken ? "taken" : "pour", fault) || !load(&turn, from, to, &pour, fault))
+    struct asked asked;
+    if (!turn_open(context, &turn, fault) || !read_content(context->act->content, &asked, &pour, fault) ||
+        /* of what may be overruled, the verdict says who may */
+        (!asked.overrule && !turn_may(&turn, asked.taken ? "taken" : "pour", fault)) ||
+        !load(&turn, asked.from, asked.to, &pour, fault))
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who pours it");
-    judge(&turn, &pour, &list);
-    if (taken) {
-        if (!book_against(&turn, &pour, fault))
-            return false;
-    } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
-        if (!book_and_say(&turn, &pour, fault))
-            return false;
-    } else {
-        counter_show(&turn.counter, &list);
-    }
-    return turn_answer(&turn, answer, fault);
+    return decide(&turn, &asked, &pour, fault) && turn_answer(&turn, answer, fault);
 }

@@ -18,6 +18,8 @@ bool pour_show(struct turn *turn, struct fault *fault);
 /* YES; and TAKEN: it was poured already, whatever speaks against it. */
 bool pour_confirm(struct turn *turn, struct fault *fault);
 bool pour_done_already(struct turn *turn, struct fault *fault);
+/* The key OVERRULE: a storekeeper lets what is stopped go, with the PIN. */
+bool pour_overrule(struct turn *turn, struct fault *fault);
 
 /* All that is in one into another, for an act that has more to do with both: adds what speaks against it (`list` is
  * cleared first); and books it. */

@@ -64,6 +64,21 @@ static bool press_done(struct turn *turn)
     return true;
 }
 
+static bool press_overrule(struct turn *turn, struct fault *fault)
+{
+    switch (turn->counter.step) {
+    case STEP_CHECK_OUT:
+        return check_out_overrule(turn, fault);
+    case STEP_POUR:
+        return pour_overrule(turn, fault);
+    case STEP_RETIRE:
+        return retire_overrule(turn, fault);
+    default:
+        counter_note(&turn->counter, "Nothing is stopped here that a storekeeper could overrule.");
+        return true;
+    }
+}
+
 bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fault *fault)
 {
     bool mine;
@@ -80,6 +95,8 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return undo_card(turn, fault);
     if (strcmp(card, "TAKEN") == 0)
         return turn->counter.step == STEP_POUR ? pour_done_already(turn, fault) : check_out_taken(turn, fault);
+    if (strcmp(card, "OVERRULE") == 0)
+        return press_overrule(turn, fault);
     if (strcmp(card, "POUR") == 0)
         return pour_begin(turn, fault);
     if (strcmp(card, "CLEAN") == 0)

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/overrule.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/contents.h"
@@ -49,25 +50,29 @@ static bool judge(struct turn *turn, const struct retiring *retiring, struct ver
     return true;
 }
 
-static bool book(struct turn *turn, const struct retiring *retiring, struct fault *fault)
+/* `overruled` NULL: nothing was. */
+static bool book(struct turn *turn, const struct retiring *retiring, const struct verdict_list *overruled,
+                 struct fault *fault)
 {
     const bool moves = holds_resin(retiring);
+    char did[COUNTER_TITLE_SIZE];
     struct movement movement;
+    struct builder out;
     movement_init(&movement, MOVEMENT_RETIRE);
     if (moves && !pour_all_book(turn, retiring->old.serial, retiring->fresh, fault))
         return false;
     turn_copy(movement.unit, sizeof movement.unit, retiring->old.serial);
     turn_copy(movement.other, sizeof movement.other, moves ? retiring->fresh : "");
     turn_copy(movement.word, sizeof movement.word, retiring->reason);
-    if (!turn_book(turn, &movement, fault))
+    if (!overrule_note(turn, overruled, &movement, fault) || !turn_book(turn, &movement, fault))
         return false;
     counter_clear_group(&turn->counter);
+    builder_init(&out, did, sizeof did);
+    builder_addf(&out, "Booked: %s is retired (%s)", retiring->old.serial, retiring->reason);
     if (moves)
-        counter_say(&turn->counter, "Booked: %s is retired (%s), what was in it is in %s. Deface its labels.",
-                    retiring->old.serial, retiring->reason, retiring->fresh);
-    else
-        counter_say(&turn->counter, "Booked: %s is retired (%s). Deface its labels.", retiring->old.serial,
-                    retiring->reason);
+        builder_addf(&out, ", what was in it is in %s", retiring->fresh);
+    builder_add(&out, ". Deface its labels.");
+    overrule_say(&turn->counter, overruled, did);
     return true;
 }
 
@@ -130,7 +135,26 @@ bool retire_confirm(struct turn *turn, struct fault *fault)
     }
     if (!turn_has_person(turn, "retire", "to retire it"))
         return true;
-    if (!book(turn, &retiring, fault))
+    if (!book(turn, &retiring, NULL, fault))
+        return false;
+    turn_sign_out(turn);
+    return true;
+}
+
+bool retire_overrule(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct retiring retiring;
+    struct verdict_list list;
+    bool go;
+    if (counter->unit_count == 0)
+        return retire_begin(turn, fault);
+    if (!look_at_counter(turn, &retiring, &list, fault) ||
+        !overrule_at_counter(turn, &list, "to retire it", &go, fault))
+        return false;
+    if (!go)
+        return true;
+    if (!book(turn, &retiring, &list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -140,14 +164,16 @@ bool retire_confirm(struct turn *turn, struct fault *fault)
 
 bool retire_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"unit", "to", "reason", "confirm", NULL};
+    static const char *const keys[] = {"unit", "to", "reason", "confirm", "overrule", NULL};
     const json_t *content = context->act->content;
     struct turn turn;
     struct retiring retiring;
     struct verdict_list list;
     char serial[SERIAL_SIZE];
-    bool confirm;
-    if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
+    bool confirm, overrule;
+    if (!turn_open(context, &turn, fault) || !content_flag(content, "overrule", &overrule, fault) ||
+        (!overrule && !turn_may(&turn, "retire", fault)) || /* of what may be overruled, the verdict says who may */
+        !content_only(content, keys, fault) ||
         !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
         !content_code(content, "to", CONTENT_OPTIONAL, retiring.fresh, sizeof retiring.fresh, fault) ||
         !content_word(content, "reason", CONTENT_REQUIRED, retiring.reason, sizeof retiring.reason, fault) ||
@@ -156,8 +182,11 @@ bool retire_act(struct act_context *context, json_t **answer, struct fault *faul
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who retires it");
-    if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
-        if (!book(&turn, &retiring, fault))
+    if (list.verdict == VERDICT_STOP && overrule) {
+        if (!overrule_in_act(&turn, &list, fault) || !book(&turn, &retiring, &list, fault))
+            return false;
+    } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
+        if (!book(&turn, &retiring, NULL, fault))
             return false;
     } else {
         counter_show(&turn.counter, &list);

@@ -10,6 +10,7 @@
 bool retire_add(struct turn *turn, const char *serial, struct fault *fault); /* scanned meanwhile: the fresh one */
 bool retire_begin(struct turn *turn, struct fault *fault);                   /* the card RETIRE */
 bool retire_confirm(struct turn *turn, struct fault *fault);                 /* YES in STEP_RETIRE */
+bool retire_overrule(struct turn *turn, struct fault *fault);                /* the key OVERRULE, with a PIN */
 bool retire_act(struct act_context *context, json_t **answer, struct fault *fault);  /* act "retire" */
 bool dispose_act(struct act_context *context, json_t **answer, struct fault *fault); /* act "dispose" */
 

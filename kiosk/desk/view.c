@@ -149,9 +149,12 @@ static json_t *view_reasons(const struct verdict_list *verdict)
     json_t *list = json_array();
     for (size_t i = 0; i < verdict->count; i++) {
         const struct reason *reason = &verdict->reasons[i];
-        json_array_append_new(list, json_pack("{s:s,s:s,s:s,s:s,s:s}", "code", reason_code_word(reason->code),
-                                              "verdict", verdict_word(reason->verdict), "subject", reason->subject,
-                                              "sentence", reason->sentence, "next", reason->next));
+        json_t *row = json_pack("{s:s,s:s,s:s,s:s,s:s}", "code", reason_code_word(reason->code), "verdict",
+                                verdict_word(reason->verdict), "subject", reason->subject, "sentence", reason->sentence,
+                                "next", reason->next);
+        if (reason->verdict == VERDICT_STOP)
+            json_object_set_new(row, "overruled_by", json_string(overruler_word(reason_overruler(reason->code))));
+        json_array_append_new(list, row);
     }
     return list;
 }

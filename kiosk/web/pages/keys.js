@@ -5,7 +5,7 @@ import {press, scan, state} from './store.js';
 
 const CALM_MS = 350; // a second tap within this is the tail of the first, and other keys may stand there by now
 
-const looks = {YES: 'key-main', TAKEN: 'key-grave', HOLD: 'key-grave'};
+const looks = {YES: 'key-main', TAKEN: 'key-grave', OVERRULE: 'key-grave', HOLD: 'key-grave'};
 let last_tap = 0;
 
 /** Runs `done` unless it is the echo of the tap before. */

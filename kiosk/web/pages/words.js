@@ -136,12 +136,18 @@ const movement_kinds = {
     'correction': movement => `Movement ${movement.refers} was taken back`,
 };
 
+function overruled_words({overruled, approver}, names) {
+    const reasons = overruled.split(' ').map(word_words).join(', ');
+    return `; ${names.get(approver) || approver} overruled the stop (${reasons})`;
+}
+
 /** One movement of a unit's history as a sentence; `names` maps badge serials to names. */
 export function movement_words(movement, names) {
     const kind = movement_kinds[movement.kind];
     const what = kind ? kind(movement) : word_words(movement.kind);
     const who = movement.person ? ` by ${names.get(movement.person) || movement.person}` : '';
-    return `${what}${who}.`;
+    const against = movement.detail && movement.detail.overruled ? overruled_words(movement.detail, names) : '';
+    return `${what}${who}${against}.`;
 }
 
 /** Reasons to put a thing on hold: keyword and words. */
