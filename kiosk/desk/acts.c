@@ -1,5 +1,6 @@
 #include "kiosk/desk/amount.h"
 #include "kiosk/desk/calibrate.h"
+#include "kiosk/desk/care.h"
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/clean.h"
@@ -47,6 +48,8 @@ const struct act_kind desk_acts[] = {
     {"job-start", job_start_act},
     {"job-end", job_end_act},
     {"inspect", inspect_act},
+    {"stir", stir_act},
+    {"surface-renewed", surface_renewed_act},
     {"hold", hold_act},
     {"release", release_act},
     {"undo", undo_act},

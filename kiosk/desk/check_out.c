@@ -85,6 +85,7 @@ static bool judge(struct turn *turn, const char *machine, struct verdict_list *l
                                                  .printer_name = known->name[0] ? known->name : known->code,
                                                  .slots = known->slots,
                                                  .today = turn->act->moment.local_day,
+                                                 .now_ms = turn->act->moment.wall.ms,
                                                  .clock_trusted = turn->act->moment.trusted},
                         list);
         turn_judge_person(turn, "check-out", list);

@@ -37,6 +37,8 @@
  *                   as the printer told; or done_percent?: 0, 10 … 100 of the need; none: all of it when done
  *   inspect         unit; of a vat film: clear|fogged|dented|bits|leaking; mixer?: there|missing; float?: moves|stuck;
  *                   of a platform surface: fine|scratched|loose
+ *   stir            unit: its resin was stirred
+ *   surface-renewed  unit: a platform with a new removable surface
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
  *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as
@@ -95,7 +97,9 @@
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown},
  *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir,
- *             reserved,reserved_until,due,pair}],
+ *             reserved,reserved_until,due,pair,
+ *             inspected_hours,surface_hours: light since then,inspect_hours,surface_life_hours,life_hours,stood_since,
+ *             stir_days}],
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
  *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)

@@ -60,9 +60,12 @@ static bool load(struct turn *turn, const char *serial, struct unit *unit, struc
                      serial);
 }
 
+/* A platform's surface stays as it was seen, as a vat's film does. */
 static bool write_detail(const struct seen *seen, char detail[DETAIL_SIZE], struct fault *fault)
 {
     json_t *object = json_object();
+    if (!is_vat(seen->unit))
+        (void)json_object_set_new(object, "surface", json_string(seen->what));
     if (seen->mixer_missing || seen->mixer_there)
         (void)json_object_set_new(object, "mixer", json_string(seen->mixer_missing ? "missing" : "there"));
     if (seen->float_stuck || seen->float_moves)
@@ -112,8 +115,10 @@ static bool book(struct turn *turn, const struct seen *seen, struct fault *fault
     turn_copy(inspection.unit, sizeof inspection.unit, seen->unit);
     turn_copy(inspection.word, sizeof inspection.word, seen->what);
     name_trouble(seen, trouble);
-    if (!load(turn, seen->unit, &unit, fault) || !write_detail(seen, inspection.detail, fault) ||
-        !turn_book(turn, &inspection, fault) || !follow_hold(turn, &unit, trouble, fault) ||
+    if (!load(turn, seen->unit, &unit, fault) || !write_detail(seen, inspection.detail, fault))
+        return false;
+    inspection.minutes = unit.minutes;
+    if (!turn_book(turn, &inspection, fault) || !follow_hold(turn, &unit, trouble, fault) ||
         !unit_load(turn->ledger, seen->unit, &unit, &found, fault))
         return false;
     counter_clear_group(&turn->counter);

@@ -144,12 +144,23 @@ static void add_inspection(json_t *keys, const struct counter *counter)
         add(keys, "FLOAT-STUCK", "Level float is stuck");
 }
 
-static bool is_not_inspected(const struct counter *counter)
+static bool says(const struct counter *counter, enum reason_code code)
 {
     for (size_t i = 0; i < counter->verdict.count; i++)
-        if (counter->verdict.reasons[i].code == REASON_NOT_INSPECTED)
+        if (counter->verdict.reasons[i].code == code)
             return true;
     return false;
+}
+
+/* What is asked of a thing that goes out may be done there and then. */
+static void add_care(json_t *keys, const struct counter *counter)
+{
+    if (can_be_inspected(counter) && (says(counter, REASON_NOT_INSPECTED) || says(counter, REASON_INSPECTION_DUE)))
+        add(keys, "INSPECTED", "It was inspected");
+    if (says(counter, REASON_STIR_DUE))
+        add(keys, "STIRRED", "It was stirred");
+    if (says(counter, REASON_SURFACE_WORN))
+        add(keys, "NEW-SURFACE", "It has a new surface");
 }
 
 json_t *keys_of(const struct counter *counter)
@@ -169,8 +180,7 @@ json_t *keys_of(const struct counter *counter)
         if (ask && counter->place[0] != '\0' && counter->unit_count > 0 && !no_delivery(counter) &&
             (counter->verdict.count > 0 || counter->person[0] != '\0'))
             add(keys, "YES", "Yes, I looked: take it");
-        if (can_be_inspected(counter) && is_not_inspected(counter))
-            add(keys, "INSPECTED", "It was inspected");
+        add_care(keys, counter);
         if (stop && counter->unit_count > 0)
             add(keys, "TAKEN", "It is already taken");
         if (counter->unit_count > 0)

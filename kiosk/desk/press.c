@@ -1,5 +1,6 @@
 #include <string.h>
 
+#include "kiosk/desk/care.h"
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/clean.h"
@@ -105,6 +106,10 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return retire_begin(turn, fault);
     if (strcmp(card, "INSPECTED") == 0)
         return inspect_begin(turn, fault);
+    if (strcmp(card, "STIRRED") == 0)
+        return care_stirred(turn, fault);
+    if (strcmp(card, "NEW-SURFACE") == 0)
+        return care_new_surface(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)

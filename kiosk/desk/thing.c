@@ -62,6 +62,21 @@ bool thing_load(struct ledger *ledger, const char *serial, struct thing *thing, 
     return !*found || thing_of_unit(ledger, &unit, thing, fault);
 }
 
+static struct care care_of(const struct thing *thing)
+{
+    const struct unit *unit = &thing->unit;
+    return (struct care){
+        .minutes = unit->minutes,
+        .inspected_minutes = unit->inspected_minutes,
+        .surface_minutes = unit->surface_minutes,
+        .stood_ms = unit->stood_ms,
+        .inspect_minutes = thing->item.inspect_minutes,
+        .surface_life = thing->item.surface_minutes,
+        .stir_days = thing->resin.stir_days, /* zeroed when it holds none */
+        .scratched = strcmp(unit->film, "scratched") == 0,
+    };
+}
+
 struct check_out_thing thing_for_rule(const struct thing *thing)
 {
     const struct unit *unit = &thing->unit;
@@ -83,6 +98,7 @@ struct check_out_thing thing_for_rule(const struct thing *thing)
         .fits = thing->item.fits,
         .has_expires = unit->expires != MOVEMENT_NULL,
         .expires = {unit->expires != MOVEMENT_NULL ? (int32_t)unit->expires : 0},
+        .care = care_of(thing),
     };
 }
 

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/view.h"
+#include "kiosk/ledger/movement_detail.h"
 #include "kiosk/rules/permission.h"
 
 void turn_copy(char *to, size_t size, const char *from)
@@ -184,8 +185,26 @@ void turn_sign_out(struct turn *turn)
     turn->counter.person[0] = '\0';
 }
 
+/* Does what the movement says move the resin in its container? A printer with a mixer stirs while it prints, and what
+ * is carried or poured does not settle. Common practice, no source. */
+static bool stirs(const struct movement *movement)
+{
+    switch (movement->kind) {
+    case MOVEMENT_RECEIPT:
+    case MOVEMENT_CHECK_IN:
+        return strchr("VTCR", movement->unit[0]) != NULL;
+    case MOVEMENT_POUR:
+    case MOVEMENT_USE:
+        return true;
+    default:
+        return false;
+    }
+}
+
 bool turn_book(struct turn *turn, struct movement *movement, struct fault *fault)
 {
+    if (stirs(movement) && !movement_detail_set_flag(movement->detail, "stirred", fault))
+        return false;
     if (!ledger_book(turn->ledger, movement, fault))
         return false;
     turn->booked = true;

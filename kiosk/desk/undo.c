@@ -34,6 +34,8 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_POUR, "pouring from"},
                  {MOVEMENT_CLEAN, "cleaning of"},
                  {MOVEMENT_WEIGHING, "amount in"},
+                 {MOVEMENT_STIR, "stirring of"},
+                 {MOVEMENT_SURFACE_RENEWAL, "new surface of"},
                  {MOVEMENT_RELEASE, "release of"},
                  {MOVEMENT_HOLD, "hold on"},
                  {MOVEMENT_DELIVERY_OPEN, "opening of a delivery"},

@@ -58,6 +58,37 @@ static bool view_lots(struct ledger *ledger, const struct unit *unit, json_t **l
     return true;
 }
 
+static json_t *view_hours(int64_t minutes)
+{
+    return minutes == MOVEMENT_NULL ? json_null() : json_real((double)minutes / 60);
+}
+
+/* Light hours since the thing had so many minutes on it, null when that is not known or never was. */
+static json_t *hours_since(const struct unit *unit, int64_t then)
+{
+    return unit->minutes == MOVEMENT_NULL || then == MOVEMENT_NULL ? json_null() : view_hours(unit->minutes - then);
+}
+
+/* What is looked after, and how often. */
+static void view_care(const struct thing *thing, json_t *made)
+{
+    const struct unit *unit = &thing->unit;
+    const struct item *item = &thing->item;
+    json_object_set_new(made, "life_hours", view_hours(item->life_minutes));
+    json_object_set_new(made, "inspect_hours", view_hours(item->inspect_minutes));
+    json_object_set_new(made, "inspected_hours", hours_since(unit, unit->inspected_minutes));
+    json_object_set_new(made, "surface_life_hours", view_hours(item->surface_minutes));
+    json_object_set_new(made, "surface_hours",
+                        hours_since(unit, unit->surface_minutes == MOVEMENT_NULL ? 0 : unit->surface_minutes));
+    char since[CALENDAR_INSTANT_SIZE];
+    json_object_set_new(made, "stood_since",
+                        unit->stood_ms == MOVEMENT_NULL
+                            ? json_null()
+                            : json_string(calendar_write_instant((struct instant){unit->stood_ms}, since)));
+    const int64_t stir_days = unit->resin[0] != '\0' ? thing->resin.stir_days : MOVEMENT_NULL;
+    json_object_set_new(made, "stir_days", stir_days == MOVEMENT_NULL ? json_null() : json_integer(stir_days));
+}
+
 bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today, json_t **row, struct fault *fault)
 {
     struct thing thing;
@@ -88,8 +119,8 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_object_set_new(made, "reserved_until", view_day(unit->reserved_until));
     json_object_set_new(made, "due", view_day(unit->due));
     json_object_set_new(made, "pair", text_or_null(unit->pair));
-    json_object_set_new(made, "hours",
-                        unit->minutes == MOVEMENT_NULL ? json_null() : json_real((double)unit->minutes / 60));
+    json_object_set_new(made, "hours", view_hours(unit->minutes));
+    view_care(&thing, made);
     json_object_set_new(made, "status", json_string(unit_status_word(unit->status)));
     json_object_set_new(made, "place", text_or_null(unit->place));
     json_object_set_new(made, "holder", text_or_null(unit->holder));

@@ -4,13 +4,14 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
- * (deliveries, questions), apply_job.c, apply_pour.c, apply_sticker.c, apply_print.c, apply_look.c, correction.c. Each
- * checks everything before its first save. */
+ * (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_print.c, apply_look.c,
+ * correction.c. Each checks everything before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
 apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
-    apply_release, apply_supply, apply_inspection;
+    apply_release, apply_supply;
+apply_step apply_inspection, apply_stir, apply_surface_renewal;
 apply_step apply_delivery_open, apply_delivery_close, apply_question, apply_settlement;
 apply_step apply_job_start, apply_job_ticket, apply_job_end;
 apply_step apply_print, apply_print_move, apply_print_tell;
@@ -19,6 +20,10 @@ apply_step apply_calibration, apply_print_look, apply_print_baseline;
 apply_step apply_retire, apply_dispose;
 apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
+
+/* What flows, is carried or comes in was moved: where the movement says so (detail.stirred; earlier kiosks did not),
+ * the resin in the unit stands from now on. The row is the caller's to save. */
+void apply_note_rest(const struct movement *movement, struct unit *unit);
 
 /* The unit's mix is `lots` from now on; "": it has none (any more). */
 bool apply_mix_set(const struct movement *movement, const char *lots, const struct apply_store *store,

@@ -137,6 +137,7 @@ bool apply_pour(const struct movement *movement, const struct apply_store *store
     from.unit.estimated = from.unit.estimated || reckoned;
     to.unit.estimated = to.unit.estimated || from.unit.estimated;
     to.unit.recovered = to.unit.serial[0] == 'R' && (to.unit.recovered || from.unit.recovered || is_vat(&from));
+    apply_note_rest(movement, &to.unit);
     return save_vessel(movement, &from, store, fault) && save_vessel(movement, &to, store, fault);
 }
 
@@ -149,6 +150,7 @@ bool apply_use(const struct movement *movement, const struct apply_store *store,
         !load_source(movement, store, &from, &taken, fault))
         return false;
     from.unit.estimated = from.unit.estimated || strcmp(movement->word, "estimate") == 0;
+    apply_note_rest(movement, &from.unit);
     return save_vessel(movement, &from, store, fault);
 }
 
@@ -192,6 +194,7 @@ bool apply_clean(const struct movement *movement, const struct apply_store *stor
     vessel.contents = (struct contents){.total_ul = 0, .count = 0};
     vessel.unit.filled = vessel.unit.expires = MOVEMENT_NULL;
     vessel.unit.estimated = vessel.unit.recovered = false;
+    vessel.unit.stood_ms = MOVEMENT_NULL;
     return save_vessel(movement, &vessel, store, fault);
 }
 

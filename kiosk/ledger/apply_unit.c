@@ -114,6 +114,7 @@ bool apply_receipt(const struct movement *movement, const struct apply_store *st
         return false;
     struct unit unit = unit_of(movement);
     unit.minutes = wears(unit.serial[0]) ? 0 : MOVEMENT_NULL;
+    apply_note_rest(movement, &unit);
     return store->save_unit(store->context, &unit, fault) && save_lot(movement, store, fault);
 }
 
@@ -250,6 +251,7 @@ bool apply_check_in(const struct movement *movement, const struct apply_store *s
     if (!apply_mix_total(movement, &before, unit.amount_ul, store, fault))
         return false;
     put_in(&unit, movement->place);
+    apply_note_rest(movement, &unit);
     return save(&unit, movement, store, fault);
 }
 
@@ -271,24 +273,5 @@ bool apply_release(const struct movement *movement, const struct apply_store *st
     if (!unit.hold[0])
         return fault_set(fault, FAULT_REFUSED, "unit %s is not on hold: there is nothing to release", unit.serial);
     unit.hold[0] = '\0';
-    return save(&unit, movement, store, fault);
-}
-
-/* Somebody looked at it: a vat's film, a platform's surface. Whether it is held for what was seen, its own movement
- * says. */
-bool apply_inspection(const struct movement *movement, const struct apply_store *store, struct fault *fault)
-{
-    struct unit unit;
-    if (!apply_find_unit(movement, store, false, &unit, fault) ||
-        !apply_needs(movement, movement->word, "what was seen", fault))
-        return false;
-    if (!wears(unit.serial[0]))
-        return fault_set(fault, FAULT_REFUSED, "%s is no vat and no platform: there is no film and no surface to see",
-                         unit.serial);
-    const bool vat = is_vat(unit.serial[0]);
-    if (!apply_check_word(movement, vat ? "clear fogged dented bits leaking" : "fine scratched loose", fault))
-        return false;
-    if (vat)
-        memcpy(unit.film, movement->word, sizeof unit.film);
     return save(&unit, movement, store, fault);
 }

@@ -56,6 +56,8 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_RETIRE:
     case MOVEMENT_DISPOSE:
     case MOVEMENT_INSPECTION:
+    case MOVEMENT_STIR:
+    case MOVEMENT_SURFACE_RENEWAL:
         break;
     default:
         return 0;

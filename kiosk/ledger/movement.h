@@ -58,7 +58,10 @@
     X(PIN_ISSUE, "pin-issue")   /* unit = badge serial that has a new PIN, which stands nowhere in here */             \
     X(APPROVAL, "approval")     /* unit = badge serial whose PIN approved the act; word = the act's kind */            \
     X(JOB_TICKET, "job-ticket") /* of a job that runs: amount_ul = need, expires = end day, text = names; detail */    \
-    X(INSPECTION, "inspection") /* unit was looked at: word = film or surface; detail.mixer, .float */                 \
+    X(INSPECTION,                                                                                                      \
+      "inspection") /* unit was looked at: word = film or surface, minutes on it; detail.mixer, .float … */          \
+    X(STIR, "stir") /* the resin in unit was stirred */                                                                \
+    X(SURFACE_RENEWAL, "surface-renewal") /* platform unit has a new removable surface */                              \
     X(DEVICE_ENTRY, "device-entry")   /* word = device that may speak for itself from now on; printer when for one */  \
     X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */
 

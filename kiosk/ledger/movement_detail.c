@@ -92,3 +92,14 @@ bool movement_detail_flag(const char *detail, const char *key)
     json_decref(object);
     return set;
 }
+
+bool movement_detail_set_flag(char detail[DETAIL_SIZE], const char *key, struct fault *fault)
+{
+    json_t *object = NULL;
+    if (!movement_detail_read(detail, &object, fault))
+        return false;
+    (void)json_object_set_new(object, key, json_integer(1));
+    const bool written = movement_detail_write(object, detail, fault);
+    json_decref(object);
+    return written;
+}

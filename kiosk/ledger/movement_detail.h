@@ -22,4 +22,7 @@ bool movement_detail_number(const json_t *object, const char *key, int64_t *numb
 /* The same straight from a movement, for one key: true when it is there and not 0. */
 bool movement_detail_flag(const char *detail, const char *key);
 
+/* Adds such a key with the value 1. */
+bool movement_detail_set_flag(char detail[DETAIL_SIZE], const char *key, struct fault *fault);
+
 #endif

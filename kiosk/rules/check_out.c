@@ -136,6 +136,8 @@ void check_out_judge(const struct check_out_case *asked, struct verdict_list *li
         if (thing->gone)
             continue;
         judge_date(asked, thing, list);
+        care_judge(&thing->care, thing->serial, thing->resin, thing->hold[0] != '\0',
+                   asked->clock_trusted ? asked->now_ms : -1, list);
         for (size_t j = 0; j < i; j++)
             judge_pair(thing, &asked->things[j], NULL, list);
         if (!asked->printer)

@@ -3,6 +3,7 @@
 
 #include <stdint.h>
 
+#include "kiosk/rules/care.h"
 #include "kiosk/rules/verdict.h"
 #include "labels/basics/calendar.h"
 
@@ -13,6 +14,7 @@
  *  - resin of one type and one revision meets in a printer and in a vat, never two;
  *  - a thing that names the printers it fits goes to no other;
  *  - a printer takes one vat, and cartridges up to its slots;
+ *  - what is to be looked after is asked about (care.h);
  *  - with a clock nobody vouched for, every dated thing is asked about, never waved through.
  * Pure. Texts are borrowed for the call. */
 
@@ -36,6 +38,7 @@ struct check_out_thing {
     const char *fits; /* printer codes separated by one space, "" = all */
     bool has_expires;
     struct day expires; /* last usable day */
+    struct care care;
 };
 
 struct check_out_case {
@@ -47,6 +50,7 @@ struct check_out_case {
     const char *printer_name;
     int64_t slots; /* cartridges the printer takes */
     struct day today;
+    int64_t now_ms; /* instant, of a clock that is trusted */
     bool clock_trusted;
 };
 

@@ -20,6 +20,8 @@ static const struct permission table[] = {
     {"job-start", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "starts jobs"},
     {"job-end", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says how jobs ended"},
     {"inspect", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "inspects vats and platforms"},
+    {"stir", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "stirs resin"},
+    {"surface-renewed", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "renews a platform's surface"},
     {"clean", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "cleans vats"},
     {"retire", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "retire", "ends a thing's service"},
     {"dispose", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says what has left the room"},

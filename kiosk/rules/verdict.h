@@ -56,6 +56,10 @@ enum reason_code {
     REASON_NEED_UNKNOWN,   /* nobody has said how much the job needs */
     REASON_TOO_LITTLE,     /* resin for what the job needs, surely */
     REASON_PERHAPS_TOO_LITTLE,
+    REASON_INSPECTION_DUE,    /* so many hours since somebody last looked */
+    REASON_STIR_DUE,          /* the resin has settled */
+    REASON_SURFACE_WORN,      /* of a platform, the removable one */
+    REASON_SURFACE_SCRATCHED, /* and nobody holds it for that */
     REASON_CODES
 };
 

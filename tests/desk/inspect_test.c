@@ -123,7 +123,7 @@ static void a_platform_has_a_surface(void **state)
     room_expect_key(room, "FILM-CLEAR", false);
     (void)room_press(room, "SURFACE-FINE");
     assert_string_equal(room_unit(room, plate).hold, "");
-    assert_string_equal(room_unit(room, plate).film, "");
+    assert_string_equal(room_unit(room, plate).film, "fine");
     (void)room_act(room, "inspect", json_pack("{s:s,s:s}", "unit", plate, "surface", "scratched"));
     assert_string_equal(room_unit(room, plate).hold, "surface-scratched");
     (void)room_act(room, "inspect", json_pack("{s:s,s:s}", "unit", plate, "surface", "loose"));

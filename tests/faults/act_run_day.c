@@ -129,7 +129,7 @@ const struct day_act act_run_day[] = {
     REFUSED("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\"}", "one of 'amount_ml'"),
     DO("amount", "<H2>", "{\"unit\":\"<C2>\",\"amount_ml\":700}"),
     DO("weigh", "<H2>", "{\"unit\":\"<C2>\",\"gross_g\":934.1,\"tare_g\":150}"),
-    DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"),
+    DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"), DO("surface-renewed", "<H2>", "{\"unit\":\"<P1>\"}"),
     DO("retire", "<H2>", "{\"unit\":\"<P1>\",\"reason\":\"scratched\"}"), DO("dispose", "<H2>", "{\"unit\":\"<P1>\"}"),
     /* a script tells of a job; it fails, that is taken back, and it fails again */
     DO("check-out", "<H2>", "{\"units\":[\"<V1>\"],\"printer\":\"CAPSTAN\",\"confirm\":true}"),
@@ -144,6 +144,7 @@ const struct day_act act_run_day[] = {
     DO("job-end", "<H2>", "{\"job\":\"KQ-1\",\"how\":\"aborted\",\"used_ml\":35.5}"),
     DO("inspect", "<H2>", "{\"unit\":\"<V1>\",\"film\":\"clear\",\"mixer\":\"there\"}"),
     DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<V1>\"}],\"place\":\"B01\"}"),
+    DO("stir", "<H2>", "{\"unit\":\"<V1>\"}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
     SCAN("(01)09506000135007(17)270215(10)FL-77"), AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),

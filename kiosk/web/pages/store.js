@@ -207,7 +207,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'clean': unit_kinds, 'weighing': unit_kinds, 'retire': unit_kinds, 'dispose': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
-    'job-start': ['printers'], 'job-ticket': ['printers'], 'job-end': ['printers'], 'inspection': unit_kinds,
+    'job-start': ['printers'], 'job-ticket': ['printers'], 'job-end': ['printers'], 'inspection': unit_kinds, 'stir': unit_kinds, 'surface-renewal': unit_kinds,
     'device-entry': ['devices'], 'device-revoke': ['devices'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
     'print-move': ['prints'], 'print-tell': [], 'pin-issue': [], 'approval': [],

@@ -117,6 +117,8 @@ const movement_kinds = {
     'clean': () => 'Cleaned: nothing is in it',
     'weighing': movement => `${amount_words(movement)} were found in it`,
     'inspection': inspected_words,
+    'stir': () => 'Stirred',
+    'surface-renewal': () => 'A new removable surface was put on',
     'receipt': came_in_words,
     'take-on': came_in_words,
     'print': label_words,

@@ -1,0 +1,86 @@
+#include "kiosk/ledger/apply_parts.h"
+
+#include <string.h>
+
+#include "kiosk/ledger/movement_detail.h"
+
+/* What is looked after between two repairs: when a film or surface was last seen, since when resin stands, which
+ * surface a platform has. */
+
+static bool is_vat(const struct unit *unit)
+{
+    return unit->serial[0] == 'V' || unit->serial[0] == 'T';
+}
+
+static bool is_platform(const struct unit *unit)
+{
+    return unit->serial[0] == 'P';
+}
+
+static bool save(struct unit *unit, const struct movement *movement, const struct apply_store *store,
+                 struct fault *fault)
+{
+    unit->version = movement->seq;
+    return store->save_unit(store->context, unit, fault);
+}
+
+/* Somebody looked at it: a vat's film, a platform's surface. Whether it is held for what was seen, its own movement
+ * says. Earlier kiosks did not say its hours, nor anything of a surface that stays: their movements leave both alone.
+ */
+bool apply_inspection(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit unit;
+    char surface[WORD_SIZE];
+    if (!apply_find_unit(movement, store, false, &unit, fault) ||
+        !apply_needs(movement, movement->word, "what was seen", fault))
+        return false;
+    if (!is_vat(&unit) && !is_platform(&unit))
+        return fault_set(fault, FAULT_REFUSED, "%s is no vat and no platform: there is no film and no surface to see",
+                         unit.serial);
+    const char *words = is_vat(&unit) ? "clear fogged dented bits leaking" : "fine scratched loose";
+    if (!apply_check_word(movement, words, fault) ||
+        !apply_detail_text(movement, "surface", surface, sizeof surface, fault))
+        return false;
+    if (is_vat(&unit))
+        memcpy(unit.film, movement->word, sizeof unit.film);
+    else if (surface[0])
+        memcpy(unit.film, surface, sizeof unit.film);
+    if (movement->minutes != MOVEMENT_NULL)
+        unit.inspected_minutes = movement->minutes;
+    return save(&unit, movement, store, fault);
+}
+
+bool apply_surface_renewal(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit unit;
+    if (!apply_find_unit(movement, store, false, &unit, fault))
+        return false;
+    if (!is_platform(&unit))
+        return fault_set(fault, FAULT_REFUSED, "%s is no platform: it has no surface to renew", unit.serial);
+    unit.surface_minutes = unit.minutes;
+    memcpy(unit.film, "fine", sizeof "fine");
+    return save(&unit, movement, store, fault);
+}
+
+/* A clock that nobody vouched for does not say since when. */
+static void begin_rest(const struct movement *movement, struct unit *unit)
+{
+    unit->stood_ms = movement->trusted ? movement->at.ms : MOVEMENT_NULL;
+}
+
+bool apply_stir(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit unit;
+    if (!apply_find_unit(movement, store, false, &unit, fault))
+        return false;
+    if (!unit.resin[0])
+        return fault_set(fault, FAULT_REFUSED, "no resin is in %s: there is nothing to stir", unit.serial);
+    begin_rest(movement, &unit);
+    return save(&unit, movement, store, fault);
+}
+
+void apply_note_rest(const struct movement *movement, struct unit *unit)
+{
+    if (movement_detail_flag(movement->detail, "stirred"))
+        begin_rest(movement, unit);
+}
