@@ -1,6 +1,7 @@
 // The keys of the counter: the cards that mean something now, printers and shelves as if they were scanned, amounts.
 
 import {Component, h} from '/vendor/preact/preact.js';
+import {Look} from './looks.js';
 import {press, scan, state} from './store.js';
 
 const CALM_MS = 350; // a second tap within this is the tail of the first, and other keys may stand there by now
@@ -21,6 +22,7 @@ function Key({word, label, quantity, step}) {
     return h('button', {type: 'button', class: `key ${looks[word] || 'key-plain'}`, 'data-word': word,
                         'aria-busy': state.pressed === word ? 'true' : null,
                         onClick: () => tap(() => press(word, quantity ? {quantity} : {}))},
+             h(Look, {name: word}),
              h('span', {class: 'key-label'}, quantity && step === 'receipt' ? `${label} ${quantity}` : label),
              h('span', {class: 'key-word'}, word));
 }

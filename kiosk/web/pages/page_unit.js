@@ -2,6 +2,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {read} from './api.js';
+import {Care, Inspect} from './care.js';
 import {DoKey, Form, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {UnitRows, UnitTags} from './units.js';
@@ -122,7 +123,7 @@ export class UnitPage extends Component {
                                                          : 'Its label was not scanned back yet: stick it on and scan it.'),
                               h(DoKey, {word: 'Reprint the label', look: 'key-plain',
                                         done: () => act('reprint', {unit: unit.serial})})),
-                            h(Weigh, {unit}), h(Hold, {unit}), h(Retire, {unit})),
+                            h(Care, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Hold, {unit}), h(Retire, {unit})),
                           h('div', null, h(History, {unit, people: state.tables.people})))
                  : trouble ? null : h('p', null, 'Reading\u2026'));
     }

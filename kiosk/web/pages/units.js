@@ -19,7 +19,7 @@ export function UnitRows({unit}) {
              resin ? h(Row, {name: 'Content'}, ml_words(unit.amount_ml), unit.estimated ? ', an estimate' : '',
                        unit.recovered ? ', recovered from a vat' : '') : null,
              light ? h(Row, {name: 'Used'}, hours_words(unit.hours)) : null,
-             unit.film ? h(Row, {name: 'Film'}, unit.film) : null,
+             unit.film ? h(Row, {name: unit_part(unit.kind) === 'film' ? 'Film' : 'Surface'}, unit.film) : null,
              h(Row, {name: 'Where'}, where_words(unit)));
 }
 
@@ -46,11 +46,16 @@ export function UnitTags({unit}) {
     return tags.length > 0 ? h('p', {class: 'tags'}, tags) : null;
 }
 
+/** What an inspection looks at. */
+function unit_part(kind) {
+    return kind === 'platform' ? 'surface' : 'film';
+}
+
 /** What the person has said about it at the counter, not booked yet. */
-function Said({said}) {
+function Said({said, kind}) {
     if (!said)
         return null;
-    const words = [said.film && `film ${said.film}`, said.amount_ml !== null && ml_words(said.amount_ml),
+    const words = [said.film && `${unit_part(kind)} ${said.film}`, said.amount_ml !== null && ml_words(said.amount_ml),
                    said.hours !== null && hours_words(said.hours), said.unknown && 'nobody knows the rest'].filter(Boolean);
     return words.length > 0 ? h('p', {class: 'said'}, 'You said: ', h('strong', null, words.join(', '))) : null;
 }
@@ -59,7 +64,7 @@ export function UnitCard({unit}) {
     return h('li', {class: 'card unit'},
              h('p', {class: 'card-kind'}, unit.kind),
              h('h3', null, unit.name, ' ', h('a', {href: `#/unit/${unit.serial}`, class: 'serial'}, unit.serial)),
-             h(UnitTags, {unit}), h(UnitRows, {unit}), h(Said, {said: unit.said}));
+             h(UnitTags, {unit}), h(UnitRows, {unit}), h(Said, {said: unit.said, kind: unit.kind}));
 }
 
 /** What a receipt would book. `quantity` and `change(quantity)` come from the page that holds it. */
