@@ -104,15 +104,15 @@ static const struct {
                            "load another cartridge or take a fuller vat; if the amount was wrong, say it again"},
     [REASON_PERHAPS_TOO_LITTLE] = {"perhaps-too-little", VERDICT_ASK, OVERRULER_NONE,
                                    "look how full they are, or weigh them; load another one to be sure"},
-    [REASON_INSPECTION_DUE] = {"inspection-due", VERDICT_ASK,
+    [REASON_INSPECTION_DUE] = {"inspection-due", VERDICT_ASK, OVERRULER_NONE,
                                "look at it in good light: scan it, then the card INSPECTED"},
     [REASON_STIR_DUE] =
-        {"stir-due", VERDICT_ASK,
+        {"stir-due", VERDICT_ASK, OVERRULER_NONE,
          "stir it slowly, no bubbles, no touching the film with anything hard or pointed, or turn the closed cartridge "
          "over; scan STIRRED, or YES when it is not needed"},
-    [REASON_SURFACE_WORN] = {"surface-worn", VERDICT_ASK,
+    [REASON_SURFACE_WORN] = {"surface-worn", VERDICT_ASK, OVERRULER_NONE,
                              "renew it and scan NEW-SURFACE, or YES when it still does for this job"},
-    [REASON_SURFACE_SCRATCHED] = {"surface-scratched", VERDICT_ASK,
+    [REASON_SURFACE_SCRATCHED] = {"surface-scratched", VERDICT_ASK, OVERRULER_NONE,
                                   "take another one for small or flat parts, or YES when it does for this job"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
