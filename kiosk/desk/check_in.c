@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/amount.h"
 #include "kiosk/desk/card_number.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
@@ -33,6 +34,15 @@ static struct counter_unit *last_that(struct counter *counter, bool (*is)(const 
     for (size_t i = counter->unit_count; i-- > 0;)
         if (is(&counter->units[i]))
             return &counter->units[i];
+    return NULL;
+}
+
+/* The thing whose amount is asked about just now. */
+static struct counter_unit *amount_asked(struct counter *counter)
+{
+    for (size_t i = 0; i < counter->verdict.count; i++)
+        if (counter->verdict.reasons[i].code == REASON_AMOUNT_UNLIKELY)
+            return counter_find(counter, counter->verdict.reasons[i].subject);
     return NULL;
 }
 
@@ -166,28 +176,71 @@ static bool book_and_say(struct turn *turn, const char *place, struct fault *fau
     return true;
 }
 
-bool check_in_close(struct turn *turn, const char *place, struct fault *fault)
+static bool judge_amounts(struct turn *turn, struct verdict_list *list, struct fault *fault)
 {
-    struct counter *counter = &turn->counter;
-    turn_copy(counter->place, sizeof counter->place, place);
-    const struct counter_unit *vat = film_missing(counter);
-    if (vat) {
-        counter_ask(counter, "How is the film of %s? Scan a film card, or 'nobody knows'.", vat->serial);
-        return true;
+    const struct counter *counter = &turn->counter;
+    *list = (struct verdict_list){.verdict = VERDICT_GO};
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        struct thing thing;
+        if (counter->units[i].amount_ul == MOVEMENT_NULL)
+            continue;
+        if (!thing_require(turn->ledger, counter->units[i].serial, &thing, fault))
+            return false;
+        amount_judge_said(&thing, counter->units[i].amount_ul, list);
     }
-    if (!turn_has_person(turn, "check-in", "to bring this back"))
-        return true;
+    return true;
+}
+
+static bool close_group(struct turn *turn, const char *place, struct fault *fault)
+{
     if (!book_and_say(turn, place, fault))
         return false;
     turn_sign_out(turn);
     return true;
 }
 
+bool check_in_close(struct turn *turn, const char *place, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    turn_copy(counter->place, sizeof counter->place, place);
+    const struct counter_unit *vat = film_missing(counter);
+    struct verdict_list list;
+    if (vat) {
+        counter_ask(counter, "How is the film of %s? Scan a film card, or 'nobody knows'.", vat->serial);
+        return true;
+    }
+    if (!turn_has_person(turn, "check-in", "to bring this back"))
+        return true;
+    if (!judge_amounts(turn, &list, fault))
+        return false;
+    if (list.verdict == VERDICT_GO)
+        return close_group(turn, place, fault);
+    counter_show(counter, &list);
+    return true;
+}
+
+bool check_in_confirm(struct turn *turn, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    struct verdict_list list;
+    char place[PLACE_SIZE];
+    turn_copy(place, sizeof place, counter->place);
+    if (!amount_asked(counter) || place[0] == '\0') {
+        counter_note(counter, "Nothing is asked just now: scan something.");
+        return true;
+    }
+    if (!judge_amounts(turn, &list, fault))
+        return false;
+    if (!verdict_covers(&counter->verdict, &list) || !turn_has_person(turn, "check-in", "to bring this back"))
+        return check_in_close(turn, place, fault);
+    return close_group(turn, place, fault);
+}
+
 /* What a card says, noted at the thing it can be about; `*noted` false when there is none. False: no card of a
  * check-in. */
 static bool note_card(struct counter *counter, const char *card, bool *noted)
 {
-    struct counter_unit *vat = film_missing(counter), *about;
+    struct counter_unit *vat = film_missing(counter), *asked = amount_asked(counter), *about;
     int64_t number;
     if (keys_film(card)[0] != '\0') {
         about = vat ? vat : last_that(counter, is_vat); /* a second look corrects the first */
@@ -196,10 +249,12 @@ static bool note_card(struct counter *counter, const char *card, bool *noted)
             about->unknown = false;
         }
     } else if (strcmp(card, "UNKNOWN") == 0) {
-        about = vat ? vat : &counter->units[counter->unit_count - 1];
+        about = vat ? vat : asked ? asked : &counter->units[counter->unit_count - 1];
         about->unknown = true;
+        if (about == asked)
+            about->amount_ul = MOVEMENT_NULL;
     } else if (card_number_amount(card, &number)) {
-        about = last_that(counter, has_content);
+        about = asked ? asked : last_that(counter, has_content);
         if (about)
             about->amount_ul = number;
     } else if (card_number_read(card, "H", HOURS_MAX, &number)) {
@@ -270,25 +325,35 @@ static bool read_unit(struct turn *turn, const json_t *row, struct fault *fault)
 
 bool check_in_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
-    static const char *const keys[] = {"units", "place", NULL};
-    const json_t *content = context->act->content, *list = json_object_get(content, "units");
+    static const char *const keys[] = {"units", "place", "confirm", NULL};
+    const json_t *content = context->act->content, *units = json_object_get(content, "units");
     struct turn turn;
+    struct verdict_list list;
     char place[PLACE_SIZE];
     struct place shelf;
-    bool found;
+    bool found, confirm;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_code(content, "place", CONTENT_REQUIRED, place, sizeof place, fault) ||
+        !content_flag(content, "confirm", &confirm, fault) ||
         !place_load(context->ledger, place, &shelf, &found, fault))
         return false;
     if (!found || strcmp(shelf.kind, "slot") == 0)
         return fault_set(fault, FAULT_MISSING, "'%s' is not a shelf of this room: scan the shelf or enter it", place);
-    if (!json_is_array(list) || json_array_size(list) == 0)
+    if (!json_is_array(units) || json_array_size(units) == 0)
         return fault_set(fault, FAULT_INPUT, "'units' is not a list of what comes back");
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who brings it");
     counter_clear_group(&turn.counter);
-    for (size_t i = 0; i < json_array_size(list); i++)
-        if (!read_unit(&turn, json_array_get(list, i), fault))
+    for (size_t i = 0; i < json_array_size(units); i++)
+        if (!read_unit(&turn, json_array_get(units, i), fault))
             return false;
-    return book_and_say(&turn, place, fault) && turn_answer(&turn, answer, fault);
+    if (!judge_amounts(&turn, &list, fault))
+        return false;
+    if (list.verdict == VERDICT_GO || confirm) {
+        if (!book_and_say(&turn, place, fault))
+            return false;
+    } else {
+        counter_show(&turn.counter, &list);
+    }
+    return turn_answer(&turn, answer, fault);
 }

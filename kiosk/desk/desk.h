@@ -27,20 +27,22 @@
  *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
  *                   taken?: true (reality: booked whatever the verdict, opens a question); overrule?: true (a
  *                   storekeeper lets a stop go, with the PIN: overrule.h; which reasons: docs/reasons.md)
- *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place
+ *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place; confirm?:
+ *                   true (such amounts are meant: off by a thousand they are asked about first)
  *   put-away        unit; place
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?; overrule?: as
  *                   check-out
  *   job-start       printer; job?: code; need_ml?; ends?: day, or instant in UTC; resin?; revision?; name?;
  *                   parts?: [{name?; count?; x_mm?, y_mm?, width_mm?, depth_mm?}]     answer.job = its id
  *   job-end         job (id or code) or printer; how: done|failed|aborted; used_ml?, or cartridges?: [{unit; ml}], both
- *                   as the printer told; or done_percent?: 0, 10 … 100 of the need; none: all of it when done
+ *                   as the printer told; or done_percent?: 0, 10 … 100 of the need; none: all of it when done. Of a job
+ *                   that was over when its printer was emptied, how it ended
  *   inspect         unit; of a vat film: clear|fogged|dented|bits|leaking; mixer?: there|missing; float?: moves|stuck;
  *                   of a platform surface: fine|scratched|loose
  *   stir            unit: its resin was stirred
  *   surface-renewed  unit: a platform with a new removable surface
  *   clean           unit; waste?: serial of the waste container that the rest went into
- *   amount          unit; amount_ml: so much is in it, as somebody saw or was told
+ *   amount          unit; amount_ml: so much is in it, as somebody saw or was told; confirm?: as check-in
  *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as
  *                   check-out
  *   retire          unit; reason: keyword; to?: the fresh one that takes its resin; confirm?, overrule?: as

@@ -191,6 +191,8 @@ json_t *keys_of(const struct counter *counter)
         add_pour_and_clean(keys, counter, stop);
         break;
     case STEP_CHECK_IN:
+        if (ask && counter->verdict.count > 0)
+            add(keys, "YES", "Yes, it is so");
         if (film_is_asked(counter))
             for (size_t i = 0; i < sizeof films / sizeof *films; i++)
                 add(keys, films[i].card, films[i].label);

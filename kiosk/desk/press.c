@@ -28,6 +28,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
     switch (counter->step) {
     case STEP_CHECK_OUT:
         return check_out_confirm(turn, fault);
+    case STEP_CHECK_IN:
+        return check_in_confirm(turn, fault);
     case STEP_POUR:
         return pour_confirm(turn, fault);
     case STEP_CLEAN:

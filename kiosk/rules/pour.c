@@ -2,9 +2,10 @@
 
 #include <string.h>
 
+#include "kiosk/rules/amount_likely.h"
 #include "kiosk/rules/shelf_life.h"
 
-enum { UL_A_ML = 1000, THOUSAND = 1000 };
+enum { UL_A_ML = 1000 };
 
 static bool is_vat(char letter)
 {
@@ -91,25 +92,12 @@ static double ml(int64_t ul)
     return (double)ul / UL_A_ML;
 }
 
-/* What a slip of the unit would have made of it: litres for millilitres, or the other way. */
-static int64_t likely_meant(const struct pour_case *asked)
-{
-    const int64_t there = asked->from_ul, amount = asked->amount_ul;
-    if (there == POUR_UNKNOWN || there == 0)
-        return POUR_UNKNOWN;
-    if (amount / 10 >= there && amount / THOUSAND > 0 && amount / THOUSAND <= there)
-        return amount / THOUSAND;
-    if (amount * 100 < there && amount * THOUSAND <= there)
-        return amount * THOUSAND;
-    return POUR_UNKNOWN;
-}
-
 static void judge_amount(const struct pour_case *asked, struct verdict_list *list)
 {
     if (asked->amount_ul == POUR_UNKNOWN)
         return;
-    const int64_t meant = likely_meant(asked);
-    if (meant != POUR_UNKNOWN)
+    const int64_t meant = amount_likely_meant(asked->from_ul, asked->amount_ul);
+    if (meant != AMOUNT_UNKNOWN)
         verdict_add(list, REASON_AMOUNT_UNLIKELY, asked->from->serial, "%g ml of the %g ml in %s: was %g ml meant?",
                     ml(asked->amount_ul), ml(asked->from_ul), asked->from->serial, ml(meant));
     else if (asked->from_ul != POUR_UNKNOWN && asked->amount_ul > asked->from_ul)

@@ -62,6 +62,26 @@ class Weigh extends Component {
     }
 }
 
+/** Asked about (litres for millilitres?), it is said again, or it is so. */
+class Amount extends Component {
+    render({unit}, {unlikely}) {
+        if (!/^(vat|cartridge|bottle)$/.test(unit.kind) || !unit.resin || (unit.status !== 'in' && unit.status !== 'out'))
+            return null;
+        const fields = [
+            {name: 'amount_ml', label: 'So much is in it, ml', type: 'number', min: 0, required: true},
+            ...(unlikely ? [{name: 'confirm', label: 'Yes, it is so', type: 'flag'}] : []),
+        ];
+        return h('section', {class: 'panel'}, h('h2', null, 'Say what is in it'),
+                 h(Form, {name: `Amount ${unit.serial}`, word: 'Book the amount', fields, done: async content => {
+                     const view = await act('amount', {unit: unit.serial, ...content});
+                     this.setState({unlikely: view.verdict === 'ask'});
+                     if (view.verdict === 'ask') // not booked: what was typed stays
+                         throw new Error(view.title);
+                     return view.title;
+                 }}));
+    }
+}
+
 /** Reasons that the kiosk gave are the act's answer: its title is shown, and nothing was booked. */
 function Retire({unit}) {
     if (unit.status === 'retired' || unit.status === 'gone')
@@ -123,7 +143,7 @@ export class UnitPage extends Component {
                                                          : 'Its label was not scanned back yet: stick it on and scan it.'),
                               h(DoKey, {word: 'Reprint the label', look: 'key-plain',
                                         done: () => act('reprint', {unit: unit.serial})})),
-                            h(Care, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Hold, {unit}), h(Retire, {unit})),
+                            h(Care, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Amount, {unit}), h(Hold, {unit}), h(Retire, {unit})),
                           h('div', null, h(History, {unit, people: state.tables.people})))
                  : trouble ? null : h('p', null, 'Reading\u2026'));
     }
