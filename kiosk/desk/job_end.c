@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "kiosk/rules/check_out.h"
+
 enum { MS_A_MINUTE = 60000 };
 
 struct still_out {
@@ -48,6 +50,19 @@ bool job_end_book(struct turn *turn, const struct job *job, const char *how, int
     if (device[0] != '\0')
         builder_addf(&detail, "{\"device\":\"%s\"}", device); /* a keyword: nothing in it needs to be escaped */
     return turn_book(turn, &end, fault);
+}
+
+bool job_held_book(struct turn *turn, const struct job *job, const char *unit, struct job_held *held,
+                   struct fault *fault)
+{
+    struct movement hold;
+    movement_init(&hold, MOVEMENT_HOLD);
+    turn_copy(hold.unit, sizeof hold.unit, unit);
+    turn_copy(hold.word, sizeof hold.word, CHECK_OUT_TO_INSPECT);
+    turn_copy(hold.printer, sizeof hold.printer, job->machine);
+    turn_copy(hold.job, sizeof hold.job, job->id);
+    turn_copy(held->units[held->count++], SERIAL_SIZE, unit);
+    return turn_book(turn, &hold, fault);
 }
 
 static bool stop_at_first(const struct unit *unit, void *context)

@@ -3,13 +3,14 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/device.h"
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_late.h"
 #include "kiosk/desk/job_use.h"
-#include "kiosk/rules/check_out.h"
 
 enum { AMOUNT_ML_MAX = 1000000, UL_A_ML = 1000 };
 
 struct ending {
     struct job job;
+    bool late; /* it is over already, and nobody said how */
     char how[WORD_SIZE];
     struct job_used used;
 };
@@ -18,7 +19,14 @@ struct search {
     const char *machine; /* "" any */
     struct job job;
     size_t count;
+    bool late;
 };
+
+static bool take_late(struct search *search)
+{
+    search->count = search->late;
+    return true;
+}
 
 static bool take_if_there(const struct job *job, void *context)
 {
@@ -39,38 +47,47 @@ static bool find_named(struct turn *turn, const json_t *content, const char *id,
     bool found;
     if (!job_load(turn->ledger, id, &job, &found, fault))
         return false;
-    if (found && job.ended_ms != MOVEMENT_NULL)
+    if (found && job.ended_ms != MOVEMENT_NULL && !job_late_may_be_told(turn, &job, &search->late, fault))
+        return false;
+    if (found && job.ended_ms != MOVEMENT_NULL && !search->late)
         return fault_set(fault, FAULT_CONFLICT, "job '%s' has ended already", id);
     if (found)
         return take_if_there(&job, search);
-    return content_code(content, "job", CONTENT_REQUIRED, code, sizeof code, fault) &&
-           job_each_running_of_code(turn->ledger, code, take_if_there, search, fault);
+    if (!content_code(content, "job", CONTENT_REQUIRED, code, sizeof code, fault) ||
+        !job_each_running_of_code(turn->ledger, code, take_if_there, search, fault))
+        return false;
+    return search->count > 0 ||
+           (job_late_find_code(turn, code, search->machine, &search->job, &search->late, fault) && take_late(search));
 }
 
-static bool find_job(struct turn *turn, const json_t *content, struct job *job, struct fault *fault)
+/* The one that runs there, else the last one that ended without a word. */
+static bool find_on(struct turn *turn, const char *machine, struct search *search, struct fault *fault)
+{
+    bool found;
+    if (!job_load_running(turn->ledger, machine, &search->job, &found, fault))
+        return false;
+    search->count = found;
+    return found || (job_late_find(turn, machine, &search->job, &search->late, fault) && take_late(search));
+}
+
+static bool find_job(struct turn *turn, const json_t *content, struct ending *ending, struct fault *fault)
 {
     char id[JOB_SIZE], machine[PRINTER_SIZE];
     struct search search = {.machine = machine};
-    bool found;
     if (!content_text(content, "job", CONTENT_OPTIONAL, id, sizeof id, fault) ||
         !content_code(content, "printer", CONTENT_OPTIONAL, machine, sizeof machine, fault))
         return false;
     if (id[0] == '\0' && machine[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "say which job ended: 'job' or 'printer'");
-    if (id[0] != '\0') {
-        if (!find_named(turn, content, id, &search, fault))
-            return false;
-    } else {
-        if (!job_load_running(turn->ledger, machine, &search.job, &found, fault))
-            return false;
-        search.count = found;
-    }
+    if (id[0] != '\0' ? !find_named(turn, content, id, &search, fault) : !find_on(turn, machine, &search, fault))
+        return false;
     if (search.count > 1)
         return fault_set(fault, FAULT_INPUT, "%zu jobs called '%s' run: say the 'printer' too", search.count, id);
     if (search.count == 0)
         return fault_set(fault, FAULT_MISSING, "no job%s%s runs%s%s: nothing has ended", id[0] ? " " : "", id,
                          machine[0] ? " on " : "", machine);
-    *job = search.job;
+    ending->job = search.job;
+    ending->late = search.late;
     return true;
 }
 
@@ -149,27 +166,30 @@ static bool collect_to_hold(const struct unit *unit, void *context)
     return true;
 }
 
-static bool hold_until_inspected(struct turn *turn, const struct job *job, struct to_hold *list, struct fault *fault)
+static bool hold_until_inspected(struct turn *turn, const struct job *job, struct job_held *held, struct fault *fault)
 {
-    list->count = 0;
-    if (!unit_each(turn->ledger, UNIT_BY_PRINTER, job->machine, "", INT64_MAX, collect_to_hold, list, fault))
+    struct to_hold list = {.count = 0};
+    if (!unit_each(turn->ledger, UNIT_BY_PRINTER, job->machine, "", INT64_MAX, collect_to_hold, &list, fault))
         return false;
-    for (size_t i = 0; i < list->count; i++) {
-        struct movement hold;
-        movement_init(&hold, MOVEMENT_HOLD);
-        turn_copy(hold.unit, sizeof hold.unit, list->units[i].serial);
-        turn_copy(hold.word, sizeof hold.word, CHECK_OUT_TO_INSPECT);
-        turn_copy(hold.printer, sizeof hold.printer, job->machine);
-        turn_copy(hold.job, sizeof hold.job, job->id);
-        if (!turn_book(turn, &hold, fault))
+    for (size_t i = 0; i < list.count; i++)
+        if (!job_held_book(turn, job, list.units[i].serial, held, fault))
             return false;
-    }
     return true;
 }
 
-static void say(struct turn *turn, const struct ending *ending, const struct to_hold *list)
+static bool book(struct turn *turn, const struct ending *ending, struct job_held *held, struct fault *fault)
 {
-    char used[40], held[80];
+    const struct job *job = &ending->job;
+    if (ending->late)
+        return job_late_book(turn, job, ending->how, ending->used.amount_ul, held, fault);
+    return job_use_book(turn, job, &ending->used, fault) &&
+           (strcmp(ending->how, "done") == 0 || hold_until_inspected(turn, job, held, fault)) &&
+           job_end_book(turn, job, ending->how, ending->used.amount_ul, fault);
+}
+
+static void say(struct turn *turn, const struct ending *ending, const struct job_held *held)
+{
+    char used[40], names[80];
     struct builder out;
     builder_init(&out, used, sizeof used);
     if (ending->used.amount_ul == MOVEMENT_NULL)
@@ -177,12 +197,12 @@ static void say(struct turn *turn, const struct ending *ending, const struct to_
     else
         builder_addf(&out, "%g ml used%s", (double)ending->used.amount_ul / UL_A_ML,
                      strcmp(ending->used.word, "estimate") == 0 ? ", an estimate" : "");
-    builder_init(&out, held, sizeof held);
-    for (size_t i = 0; i < list->count; i++)
-        builder_addf(&out, "%s%s", i == 0 ? " To be inspected: " : ", ", list->units[i].serial);
-    counter_say(&turn->counter, "Booked: job %s on %s %s, %s.%s%s",
-                ending->job.code[0] ? ending->job.code : "without a name", ending->job.machine, ending->how, used, held,
-                list->count > 0 ? "." : "");
+    builder_init(&out, names, sizeof names);
+    for (size_t i = 0; i < held->count; i++)
+        builder_addf(&out, "%s%s", i == 0 ? " To be inspected: " : ", ", held->units[i]);
+    counter_say(&turn->counter, "Booked%s: job %s on %s %s, %s.%s%s", ending->late ? " afterwards" : "",
+                ending->job.code[0] ? ending->job.code : "without a name", ending->job.machine, ending->how, used,
+                names, held->count > 0 ? "." : "");
 }
 
 bool job_end_act(struct act_context *context, json_t **answer, struct fault *fault)
@@ -192,17 +212,12 @@ bool job_end_act(struct act_context *context, json_t **answer, struct fault *fau
     const json_t *content = context->act->content;
     struct turn turn;
     struct ending ending;
-    struct to_hold list = {.count = 0};
+    struct job_held held = {.count = 0};
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !content_one_of(content, "how", CONTENT_REQUIRED, ways, ending.how, sizeof ending.how, fault) ||
-        !find_job(&turn, content, &ending.job, fault) || !device_may_speak_of(&turn, ending.job.machine, fault) ||
-        !read_used(content, &ending.job, ending.how, &ending.used, fault) ||
-        !job_use_book(&turn, &ending.job, &ending.used, fault))
+        !find_job(&turn, content, &ending, fault) || !device_may_speak_of(&turn, ending.job.machine, fault) ||
+        !read_used(content, &ending.job, ending.how, &ending.used, fault) || !book(&turn, &ending, &held, fault))
         return false;
-    if (strcmp(ending.how, "done") != 0 && !hold_until_inspected(&turn, &ending.job, &list, fault))
-        return false;
-    if (!job_end_book(&turn, &ending.job, ending.how, ending.used.amount_ul, fault))
-        return false;
-    say(&turn, &ending, &list);
+    say(&turn, &ending, &held);
     return turn_answer(&turn, answer, fault);
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_late.h"
 #include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/undone_print.h"
 #include "kiosk/ledger/apply.h"
@@ -177,6 +178,8 @@ static bool take_back_other(struct turn *turn, const struct movement *done, stru
     case MOVEMENT_JOB_TICKET:
         return job_ticket_take_back(turn, done, fault);
     case MOVEMENT_JOB_END:
+        if (job_late_is_told(done))
+            return job_late_take_back(turn, done, fault);
         return book_back(turn, done, MOVEMENT_JOB_START, fault);
     case MOVEMENT_DELIVERY_OPEN:
     case MOVEMENT_DELIVERY_CLOSE:
@@ -199,6 +202,22 @@ static bool stop_at_first(const struct unit *unit, void *context)
     return false;
 }
 
+/* The end of a job that was over already is a word about it, and nothing stands in its way. */
+static bool may_take_back_end(struct turn *turn, const struct movement *done, struct fault *fault)
+{
+    struct job running, ended;
+    bool found, known;
+    if (job_late_is_told(done))
+        return true;
+    if (!job_load(turn->ledger, done->job, &ended, &known, fault) ||
+        !job_load_running(turn->ledger, done->printer, &running, &found, fault))
+        return false;
+    if (found)
+        return fault_set(fault, FAULT_REFUSED, "printer %s has another job since: undo that first", done->printer);
+    return !known || done->word[0] != '\0' || ended.outcome[0] == '\0' ||
+           fault_set(fault, FAULT_REFUSED, "how the job on %s ended was told since: undo that first", done->printer);
+}
+
 /* What stands in the way of one movement. Looked at before anything is booked, so that a refusal is a sentence. */
 static bool may_take_back(struct turn *turn, const struct undone_act *act, const struct movement *done,
                           struct fault *fault)
@@ -217,9 +236,7 @@ static bool may_take_back(struct turn *turn, const struct undone_act *act, const
                (running.ended_ms == MOVEMENT_NULL ||
                 fault_set(fault, FAULT_REFUSED, "the job on %s has ended since: undo that first", done->printer));
     case MOVEMENT_JOB_END:
-        return job_load_running(turn->ledger, done->printer, &running, &found, fault) &&
-               (!found ||
-                fault_set(fault, FAULT_REFUSED, "printer %s has another job since: undo that first", done->printer));
+        return may_take_back_end(turn, done, fault);
     case MOVEMENT_DELIVERY_OPEN:
     case MOVEMENT_DELIVERY_CLOSE:
         if (!delivery_load(turn->ledger, done->delivery, &delivery, &found, fault))

@@ -96,11 +96,31 @@ bool apply_job_ticket(const struct movement *movement, const struct apply_store 
     return save_job(movement, store, &row, fault);
 }
 
+/* How a job ended that was over when its printer was empty, told afterwards: when it ended stays as it was. */
+static bool tell_late(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct job row = {0};
+    bool found = false;
+    const bool taken_back = movement->refers != MOVEMENT_NULL;
+    if (!load_job(movement, store, &row, &found, fault))
+        return false;
+    if (!found || row.ended_ms == MOVEMENT_NULL || (row.outcome[0] != '\0') != taken_back ||
+        (movement->word[0] != '\0') == taken_back)
+        return fault_set(fault, FAULT_REFUSED, "job '%s' has not ended without a word: there is nothing to tell of it",
+                         movement->job);
+    row.used_ul = movement->amount_ul;
+    memcpy(row.outcome, movement->word, sizeof row.outcome);
+    return save_job(movement, store, &row, fault);
+}
+
 bool apply_job_end(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
     struct job row = {0};
-    if ((movement->word[0] && !apply_check_word(movement, "done failed aborted", fault)) ||
-        !load_running(movement, store, "there is nothing to end", &row, fault))
+    if (movement->word[0] && !apply_check_word(movement, "done failed aborted", fault))
+        return false;
+    if (movement_detail_flag(movement->detail, "late"))
+        return tell_late(movement, store, fault);
+    if (!load_running(movement, store, "there is nothing to end", &row, fault))
         return false;
     row.ended_ms = movement->at.ms;
     row.minutes = movement->minutes;

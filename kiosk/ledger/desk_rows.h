@@ -38,6 +38,12 @@ typedef bool job_visitor(const struct job *row, void *context);
 /* Those of this code that run. */
 bool job_each_running_of_code(struct ledger *ledger, const char *code, job_visitor *visit, void *context,
                               struct fault *fault);
+/* Those of this code that ended, and those of this machine; the one that ended last first. They read every job that
+ * ever was: for the rare question only. */
+bool job_each_ended_of_code(struct ledger *ledger, const char *code, int64_t limit, job_visitor *visit, void *context,
+                            struct fault *fault);
+bool job_each_ended_of_machine(struct ledger *ledger, const char *machine, int64_t limit, job_visitor *visit,
+                               void *context, struct fault *fault);
 /* The job that runs on a machine now. */
 bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault);
 

@@ -28,6 +28,14 @@ static const struct sql_text JOB_EACH_RUNNING = {
     "SELECT " JOB_COLUMNS " FROM job WHERE machine = $1 AND ended_ms IS NULL", "t"};
 static const struct sql_text JOB_EACH_OF_CODE = {
     "SELECT " JOB_COLUMNS " FROM job WHERE code = $1 AND ended_ms IS NULL AND code <> '' ORDER BY id", "t"};
+#define JOB_EACH_ENDED(condition)                                                                                      \
+    {                                                                                                                  \
+        "SELECT " JOB_COLUMNS " FROM job WHERE " condition                                                             \
+        " AND ended_ms IS NOT NULL ORDER BY ended_ms DESC NULLS LAST, version DESC LIMIT $2",                          \
+            "ti"                                                                                                       \
+    }
+static const struct sql_text JOB_EACH_ENDED_OF_CODE = JOB_EACH_ENDED("code = $1 AND code <> ''");
+static const struct sql_text JOB_EACH_ENDED_OF_MACHINE = JOB_EACH_ENDED("machine = $1");
 static const struct sql_text JOB_EACH = {"SELECT " JOB_COLUMNS " FROM job ORDER BY id", ""};
 
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault)
@@ -82,6 +90,19 @@ bool job_each_running_of_code(struct ledger *ledger, const char *code, job_visit
                               struct fault *fault)
 {
     return each(ledger, &JOB_EACH_OF_CODE, ROW_KEYS({.text = code}), visit, context, fault);
+}
+
+bool job_each_ended_of_code(struct ledger *ledger, const char *code, int64_t limit, job_visitor *visit, void *context,
+                            struct fault *fault)
+{
+    return each(ledger, &JOB_EACH_ENDED_OF_CODE, ROW_KEYS({.text = code}, {.whole = limit}), visit, context, fault);
+}
+
+bool job_each_ended_of_machine(struct ledger *ledger, const char *machine, int64_t limit, job_visitor *visit,
+                               void *context, struct fault *fault)
+{
+    return each(ledger, &JOB_EACH_ENDED_OF_MACHINE, ROW_KEYS({.text = machine}, {.whole = limit}), visit, context,
+                fault);
 }
 
 bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault)

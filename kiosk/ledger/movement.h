@@ -31,7 +31,8 @@
     X(CHECK_OUT, "check-out")           /* unit to person, printer, job */                                             \
     X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */   \
     X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */           \
-    X(JOB_END, "job-end")               /* job: minutes; word = done|failed|aborted, amount_ul = used, when said */    \
+    X(JOB_END, "job-end")               /* job: minutes; word = done|failed|aborted, amount_ul = used, when said; */   \
+                                        /* detail.late: of one that ended unsaid, how it had ended */                  \
     X(HOLD, "hold")                     /* unit: word = reason */                                                      \
     X(RELEASE, "release")               /* unit */                                                                     \
     X(QUESTION, "question")             /* opened: question = its own seq; word = code, unit, text */                  \

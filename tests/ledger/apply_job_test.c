@@ -96,6 +96,39 @@ static void an_end_says_how_and_how_much_and_is_taken_back_whole(void **state)
     assert_true(job(room, "job-1")->used_ul == MOVEMENT_NULL && job(room, "job-1")->ended_ms == MOVEMENT_NULL);
 }
 
+static void an_end_that_nobody_told_is_told_late_and_stays_when_it_was(void **state)
+{
+    struct room *room = *state;
+    struct movement late = of_job(MOVEMENT_JOB_END, "job-1");
+    SET(late.detail, "{\"late\":1}");
+    SET(late.word, "failed");
+    late.amount_ul = 118000;
+    struct movement m = late;
+    apply_room_must_refuse(room, &m, "has not ended without a word"); /* it runs: that is no late word */
+    struct movement emptied = of_job(MOVEMENT_JOB_END, "job-1");
+    emptied.minutes = 95;
+    apply_room_must(room, &emptied);
+    const int64_t ended_ms = job(room, "job-1")->ended_ms;
+    m = of_job(MOVEMENT_JOB_END, "job-1");
+    SET(m.detail, "{\"late\":1}");
+    apply_room_must_refuse(room, &m, "has not ended without a word"); /* late and nothing told */
+    m = late;
+    apply_room_must(room, &m);
+    assert_string_equal(job(room, "job-1")->outcome, "failed");
+    assert_int_equal(job(room, "job-1")->used_ul, 118000);
+    assert_int_equal(job(room, "job-1")->ended_ms, ended_ms);
+    assert_int_equal(job(room, "job-1")->minutes, 95);
+    struct movement again = late;
+    apply_room_must_refuse(room, &again, "has not ended without a word");
+    struct movement back = of_job(MOVEMENT_JOB_END, "job-1");
+    SET(back.detail, "{\"late\":1}");
+    back.refers = m.seq;
+    apply_room_must(room, &back);
+    assert_string_equal(job(room, "job-1")->outcome, "");
+    assert_true(job(room, "job-1")->used_ul == MOVEMENT_NULL);
+    assert_int_equal(job(room, "job-1")->ended_ms, ended_ms);
+}
+
 static void an_inspection_says_how_the_film_is_and_releases_nothing_by_itself(void **state)
 {
     struct room *room = *state;
@@ -124,6 +157,7 @@ int main(void)
         TEST(a_ticket_taken_back_leaves_nothing_of_itself),
         TEST(a_job_has_one_ticket_and_only_while_it_runs),
         TEST(an_end_says_how_and_how_much_and_is_taken_back_whole),
+        TEST(an_end_that_nobody_told_is_told_late_and_stays_when_it_was),
         TEST(an_inspection_says_how_the_film_is_and_releases_nothing_by_itself),
     };
     return cmocka_run_group_tests_name("ledger/apply_job", tests, NULL, NULL);

@@ -56,7 +56,7 @@ export function word_words(word) {
         'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
         'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
         'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
-        'label-unknown': 'did the label come out?', 'taken': 'taken against the verdict',
+        'job-told-late': 'a job\u2019s use, told late', 'label-unknown': 'did the label come out?', 'taken': 'taken against the verdict',
     };
     return known[word] || word.replace(/-/g, ' ');
 }
