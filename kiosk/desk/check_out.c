@@ -1,101 +1,14 @@
 #include "kiosk/desk/check_out.h"
 
-#include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/desk/check_out_judge.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_need.h"
 #include "kiosk/desk/overrule.h"
 #include "kiosk/desk/supply.h"
 #include "kiosk/desk/thing.h"
-
-enum { INSIDE_MAX = 32 };
-
-/* Everything one judgement needs; large, so it lives on the heap. */
-struct judgement {
-    struct thing things[COUNTER_UNITS], inside[INSIDE_MAX];
-    struct check_out_thing rule_things[COUNTER_UNITS], rule_inside[INSIDE_MAX];
-    struct machine machine;
-    struct unit found[INSIDE_MAX];
-    size_t found_count;
-};
-
-static bool collect(const struct unit *unit, void *context)
-{
-    struct judgement *judgement = context;
-    judgement->found[judgement->found_count++] = *unit;
-    return judgement->found_count < INSIDE_MAX;
-}
-
-static bool load_inside(struct ledger *ledger, const char *machine, struct judgement *judgement, struct fault *fault)
-{
-    bool found;
-    if (!machine_load(ledger, machine, &judgement->machine, &found, fault))
-        return false;
-    if (!found)
-        return fault_set(fault, FAULT_MISSING, "printer '%s' is not known: enter it first", machine);
-    if (!unit_each(ledger, UNIT_BY_PRINTER, machine, "", INSIDE_MAX, collect, judgement, fault))
-        return false;
-    for (size_t i = 0; i < judgement->found_count; i++) {
-        if (!thing_of_unit(ledger, &judgement->found[i], &judgement->inside[i], fault))
-            return false;
-        judgement->rule_inside[i] = thing_for_rule(&judgement->inside[i]);
-    }
-    return true;
-}
-
-/* Leaves out of `inside` what is asked for itself: a thing that is in this printer already is "already out". */
-static size_t without_asked(struct judgement *judgement, size_t asked)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < judgement->found_count; i++) {
-        bool same = false;
-        for (size_t j = 0; j < asked && !same; j++)
-            same = strcmp(judgement->things[j].unit.serial, judgement->inside[i].unit.serial) == 0;
-        if (!same)
-            judgement->rule_inside[kept++] = judgement->rule_inside[i];
-    }
-    return kept;
-}
-
-static bool judge(struct turn *turn, const char *machine, struct verdict_list *list, struct fault *fault)
-{
-    struct counter *counter = &turn->counter;
-    struct judgement *judgement = malloc(sizeof *judgement); /* only what is counted is read: no need to clear it all */
-    if (!judgement)
-        return fault_set(fault, FAULT_STORAGE, "no memory to judge a check-out: try again");
-    judgement->found_count = 0;
-    judgement->machine = (struct machine){.slots = 0};
-    bool done = true;
-    for (size_t i = 0; done && i < counter->unit_count; i++) {
-        done = thing_require(turn->ledger, counter->units[i].serial, &judgement->things[i], fault);
-        if (done)
-            judgement->rule_things[i] = thing_for_rule(&judgement->things[i]);
-    }
-    if (done && machine[0] != '\0')
-        done = load_inside(turn->ledger, machine, judgement, fault);
-    if (done) {
-        const struct machine *known = &judgement->machine;
-        check_out_judge(&(struct check_out_case){.things = judgement->rule_things,
-                                                 .thing_count = counter->unit_count,
-                                                 .inside = judgement->rule_inside,
-                                                 .inside_count = without_asked(judgement, counter->unit_count),
-                                                 .printer = machine[0] != '\0' ? machine : NULL,
-                                                 .printer_name = known->name[0] ? known->name : known->code,
-                                                 .slots = known->slots,
-                                                 .today = turn->act->moment.local_day,
-                                                 .now_ms = turn->act->moment.wall.ms,
-                                                 .clock_trusted = turn->act->moment.trusted},
-                        list);
-        turn_judge_person(turn, "check-out", list);
-        if (machine[0] != '\0')
-            done = job_need_add(turn, machine, known->name[0] ? known->name : known->code, judgement->things,
-                                counter->unit_count, judgement->inside, judgement->found_count, list, fault);
-    }
-    free(judgement);
-    return done;
-}
 
 /* "Flint cartridge C900012X", or "3 things". */
 static bool name_group(struct turn *turn, char *name, size_t size, struct fault *fault)
@@ -217,11 +130,25 @@ static bool close_group(struct turn *turn, const char *machine, struct fault *fa
     return true;
 }
 
+/* The older one that was proposed goes instead of the one it was proposed for. */
+static bool take_instead(struct counter *counter, const char *serial)
+{
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        struct counter_unit *unit = &counter->units[i];
+        if (strcmp(unit->instead, serial) != 0)
+            continue;
+        turn_copy(unit->serial, sizeof unit->serial, serial);
+        unit->instead[0] = '\0';
+        return true;
+    }
+    return false;
+}
+
 bool check_out_add(struct turn *turn, const char *serial, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     counter->step = STEP_CHECK_OUT;
-    if (!counter_find(counter, serial) && !counter_add(counter, serial)) {
+    if (!take_instead(counter, serial) && !counter_find(counter, serial) && !counter_add(counter, serial)) {
         counter_object(counter, REASON_UNREADABLE, serial,
                        "%d things are the most for one printer: close this group first.", COUNTER_UNITS);
         return true;
@@ -238,7 +165,7 @@ bool check_out_show(struct turn *turn, struct fault *fault)
         turn_copy(machine, sizeof machine, counter->place);
         return check_out_close(turn, machine, fault);
     }
-    if (!judge(turn, "", &list, fault))
+    if (!check_out_judge_group(turn, "", MOVEMENT_NULL, &list, fault))
         return false;
     char name[120], sentence[COUNTER_TITLE_SIZE];
     if (!name_group(turn, name, sizeof name, fault))
@@ -261,7 +188,7 @@ bool check_out_close(struct turn *turn, const char *machine, struct fault *fault
         return true;
     }
     struct verdict_list list = {.verdict = VERDICT_GO};
-    if (!judge(turn, machine, &list, fault))
+    if (!check_out_judge_group(turn, machine, MOVEMENT_NULL, &list, fault))
         return false;
     if (list.verdict == VERDICT_GO)
         return close_group(turn, machine, fault);
@@ -277,7 +204,7 @@ bool check_out_confirm(struct turn *turn, struct fault *fault)
         return true;
     }
     struct verdict_list list = {.verdict = VERDICT_GO};
-    if (!judge(turn, counter->place, &list, fault))
+    if (!check_out_judge_group(turn, counter->place, MOVEMENT_NULL, &list, fault))
         return false;
     /* YES never answers a stop, the one on the screen included */
     if (list.verdict == VERDICT_STOP || counter->verdict.verdict == VERDICT_STOP ||
@@ -298,8 +225,8 @@ static bool book_taken(struct turn *turn, const struct need *need, struct fault 
     struct verdict_list list = {.verdict = VERDICT_GO};
     char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
-    if (!judge(turn, machine, &list, fault) || !name_group(turn, name, sizeof name, fault) ||
-        !book(turn, machine, need, true, NULL, fault))
+    if (!check_out_judge_group(turn, machine, need->ends, &list, fault) ||
+        !name_group(turn, name, sizeof name, fault) || !book(turn, machine, need, true, NULL, fault))
         return false;
     struct builder out;
     builder_init(&out, note, sizeof note);
@@ -357,7 +284,8 @@ bool check_out_overrule(struct turn *turn, struct fault *fault)
         return true;
     }
     turn_copy(machine, sizeof machine, counter->place);
-    if (!judge(turn, machine, &list, fault) || !overrule_at_counter(turn, &list, "to take this", &go, fault))
+    if (!check_out_judge_group(turn, machine, MOVEMENT_NULL, &list, fault) ||
+        !overrule_at_counter(turn, &list, "to take this", &go, fault))
         return false;
     if (!go)
         return true;
@@ -416,7 +344,7 @@ static bool decide(struct turn *turn, const struct asked *asked, struct fault *f
     struct verdict_list list = {.verdict = VERDICT_GO};
     if (asked->taken)
         return book_taken(turn, &asked->need, fault);
-    if (!judge(turn, asked->machine, &list, fault))
+    if (!check_out_judge_group(turn, asked->machine, asked->need.ends, &list, fault))
         return false;
     if (list.verdict == VERDICT_STOP && asked->overrule)
         return overrule_in_act(turn, &list, fault) && book_and_say(turn, asked->machine, &asked->need, &list, fault);

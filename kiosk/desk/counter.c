@@ -35,6 +35,7 @@ static json_t *write_units(const struct counter *counter)
             json_object_set_new(row, "mixer_missing", json_true());
         if (unit->float_stuck)
             json_object_set_new(row, "float_stuck", json_true());
+        counter_json_put_text(row, "instead", unit->instead);
         json_array_append_new(list, row);
     }
     return list;
@@ -57,6 +58,7 @@ static void read_units(const json_t *list, struct counter *counter)
         unit->unknown = json_is_true(json_object_get(row, "unknown"));
         unit->mixer_missing = json_is_true(json_object_get(row, "mixer_missing"));
         unit->float_stuck = json_is_true(json_object_get(row, "float_stuck"));
+        counter_json_text(row, "instead", unit->instead, sizeof unit->instead);
     }
 }
 

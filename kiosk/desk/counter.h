@@ -34,6 +34,7 @@ struct counter_unit {
     bool all;                             /* of a pour: all that is in it */
     bool minutes_unknown, amount_unknown; /* a script said so of one of them */
     bool mixer_missing, float_stuck;      /* of an inspection; `film` is then a platform's surface, too */
+    char instead[SERIAL_SIZE];            /* of a check-out: the older one that was proposed for it, "" none */
 };
 
 /* What a maker's code proposes to receive. */

@@ -32,40 +32,35 @@ static bool goes_for_resin(const struct thing *things, size_t count)
 }
 
 /* Into a printer that has none yet, or for a need that was said just now. */
-static void judge(const struct vessels *vessels, int64_t need_ul, const char *machine, const char *machine_name,
+static void judge(const struct vessels *vessels, int64_t need_ul, const struct job_need_asking *asking,
                   struct verdict_list *list)
 {
     if (vessels->count > 0 && need_ul != MOVEMENT_NULL)
         job_need_judge(&(struct job_need_case){.vessels = vessels->list,
                                                .count = vessels->count,
                                                .need_ul = need_ul,
-                                               .printer = machine,
-                                               .printer_name = machine_name},
+                                               .printer = asking->machine,
+                                               .printer_name = asking->machine_name},
                        list);
 }
 
-bool job_need_add(struct turn *turn, const char *machine, const char *machine_name, const struct thing *things,
-                  size_t thing_count, const struct thing *inside, size_t inside_count, struct verdict_list *list,
-                  struct fault *fault)
+void job_need_add(const struct turn *turn, const struct job_need_asking *asking, struct verdict_list *list)
 {
     const struct counter *counter = &turn->counter;
+    const struct job *running = asking->running;
     struct vessels vessels = {.count = 0};
-    struct job running;
-    bool runs;
-    if (!goes_for_resin(things, thing_count))
-        return true;
-    if (!job_load_running(turn->ledger, machine, &running, &runs, fault))
-        return false;
-    add_vessels(inside, inside_count, &vessels);
+    if (!goes_for_resin(asking->things, asking->thing_count))
+        return;
+    add_vessels(asking->inside, asking->inside_count, &vessels);
     const bool had_resin = vessels.count > 0;
-    add_vessels(things, thing_count, &vessels);
-    if (runs && !had_resin)
-        judge(&vessels, running.need_ul, machine, machine_name, list);
-    else if (!runs && counter->need_said)
-        judge(&vessels, counter->need_ul, machine, machine_name, list);
-    else if (!runs && turn->desk->ask_need && list->verdict != VERDICT_STOP) /* what stays here needs nothing */
-        verdict_add(list, REASON_NEED_UNKNOWN, machine, "How much resin will the job on %s need?", machine_name);
-    return true;
+    add_vessels(asking->things, asking->thing_count, &vessels);
+    if (running && !had_resin)
+        judge(&vessels, running->need_ul, asking, list);
+    else if (!running && counter->need_said)
+        judge(&vessels, counter->need_ul, asking, list);
+    else if (!running && turn->desk->ask_need && list->verdict != VERDICT_STOP) /* what stays here needs nothing */
+        verdict_add(list, REASON_NEED_UNKNOWN, asking->machine, "How much resin will the job on %s need?",
+                    asking->machine_name);
 }
 
 bool job_need_is_asked(const struct counter *counter)

@@ -9,10 +9,17 @@
  * The first resin that comes to a job whose need is known is compared too. A script is not asked: it has said the need,
  * or it has none. What was answered stands in the counter until the group is closed. */
 
-/* Adds its reasons. `things` are to go there, `inside` are there. */
-bool job_need_add(struct turn *turn, const char *machine, const char *machine_name, const struct thing *things,
-                  size_t thing_count, const struct thing *inside, size_t inside_count, struct verdict_list *list,
-                  struct fault *fault);
+struct job_need_asking {
+    const char *machine, *machine_name;
+    const struct thing *things; /* that go there */
+    size_t thing_count;
+    const struct thing *inside; /* that are there */
+    size_t inside_count;
+    const struct job *running; /* there; NULL: none */
+};
+
+/* Adds its reasons. */
+void job_need_add(const struct turn *turn, const struct job_need_asking *asking, struct verdict_list *list);
 /* Is it being asked, or was it answered in a way that stopped? Then amounts have a meaning. */
 bool job_need_is_asked(const struct counter *counter);
 /* The card's amount, noted in the counter; false: it is no such card. */

@@ -99,6 +99,8 @@ struct check_out_thing thing_for_rule(const struct thing *thing)
         .has_expires = unit->expires != MOVEMENT_NULL,
         .expires = {unit->expires != MOVEMENT_NULL ? (int32_t)unit->expires : 0},
         .care = care_of(thing),
+        .minutes = unit->minutes, /* MOVEMENT_NULL is below 0 */
+        .life_minutes = thing->item.life_minutes,
     };
 }
 

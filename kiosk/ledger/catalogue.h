@@ -88,6 +88,9 @@ bool item_write_detail(const struct item *item, char detail[DETAIL_SIZE], struct
 bool item_read_detail(const char *detail, struct item *item, struct fault *fault);
 typedef bool item_visitor(const struct item *item, void *context);
 bool item_each(struct ledger *ledger, item_visitor *visit, void *context, struct fault *fault);
+/* Whose units have this letter, and this type of resin in them ("" none of their own). */
+bool item_each_of_resin(struct ledger *ledger, char letter, const char *resin, item_visitor *visit, void *context,
+                        struct fault *fault);
 /* The next free provisional code "NEW-1" … "NEW-9999". */
 bool item_next_provisional(struct ledger *ledger, char code[ITEM_CODE_SIZE], struct fault *fault);
 

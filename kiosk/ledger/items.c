@@ -69,6 +69,8 @@ static const struct sql_text ITEM_BY_GTIN = {
 static const struct sql_text ITEM_BY_MAKER_CODE = {
     "SELECT " ITEM_COLUMNS " FROM item WHERE maker_code = $1 ORDER BY version DESC, code LIMIT 1", "t"};
 static const struct sql_text ITEM_EACH = {"SELECT " ITEM_COLUMNS " FROM item ORDER BY code", ""};
+static const struct sql_text ITEM_EACH_OF_RESIN = {
+    "SELECT " ITEM_COLUMNS " FROM item WHERE letter = $1 AND resin = $2 ORDER BY code", "tt"};
 /* By bytes: all that begins with "NEW-" ('.' is the byte after '-'). */
 static const struct sql_text ITEM_PROVISIONAL = {
     "SELECT " ITEM_COLUMNS " FROM item WHERE code >= 'NEW-' AND code < 'NEW.' ORDER BY code", ""};
@@ -120,12 +122,12 @@ bool item_find_maker_code(struct ledger *ledger, const char *code, struct item *
     return find(ledger, &ITEM_BY_MAKER_CODE, code, item, found, fault);
 }
 
-static bool each(struct ledger *ledger, const struct sql_text *text, item_visitor *visit, void *context,
-                 struct fault *fault)
+static bool each(struct ledger *ledger, const struct sql_text *text, const struct row_key *keys, item_visitor *visit,
+                 void *context, struct fault *fault)
 {
     struct row_walk walk;
     struct item row;
-    if (!row_walk_start(&walk, ledger, text, NULL, fault))
+    if (!row_walk_start(&walk, ledger, text, keys, fault))
         return false;
     while (row_walk_next(&walk, &ITEM_FIELDS, &row, fault) && visit(&row, context))
         ;
@@ -134,7 +136,14 @@ static bool each(struct ledger *ledger, const struct sql_text *text, item_visito
 
 bool item_each(struct ledger *ledger, item_visitor *visit, void *context, struct fault *fault)
 {
-    return each(ledger, &ITEM_EACH, visit, context, fault);
+    return each(ledger, &ITEM_EACH, NULL, visit, context, fault);
+}
+
+bool item_each_of_resin(struct ledger *ledger, char letter, const char *resin, item_visitor *visit, void *context,
+                        struct fault *fault)
+{
+    const char letters[] = {letter, '\0'};
+    return each(ledger, &ITEM_EACH_OF_RESIN, ROW_KEYS({.text = letters}, {.text = resin}), visit, context, fault);
 }
 
 struct used_numbers {
@@ -153,7 +162,7 @@ static bool note_number(const struct item *item, void *context)
 bool item_next_provisional(struct ledger *ledger, char code[ITEM_CODE_SIZE], struct fault *fault)
 {
     struct used_numbers numbers = {{false}};
-    if (!each(ledger, &ITEM_PROVISIONAL, note_number, &numbers, fault))
+    if (!each(ledger, &ITEM_PROVISIONAL, NULL, note_number, &numbers, fault))
         return false;
     int number = 1;
     while (number <= PROVISIONAL_LAST && numbers.used[number])

@@ -1,5 +1,6 @@
 #include "kiosk/rules/check_out.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "kiosk/rules/shelf_life.h"
@@ -9,18 +10,22 @@ static bool holds_resin(const struct check_out_thing *thing)
     return thing->resin[0] != '\0';
 }
 
+static bool is_vat(const struct check_out_thing *thing)
+{
+    return thing->letter == 'V' || thing->letter == 'T';
+}
+
 static bool is_cartridge(const struct check_out_thing *thing)
 {
     return thing->letter == 'C';
 }
 
-/* Is `code` one of the words of `fits`? */
-static bool fits(const char *list, const char *code)
+bool check_out_fits(const char *list, const char *printer)
 {
-    const size_t length = strlen(code);
+    const size_t length = strlen(printer);
     for (const char *at = list; *at != '\0';) {
         const size_t word = strcspn(at, " ");
-        if (word == length && memcmp(at, code, length) == 0)
+        if (word == length && memcmp(at, printer, length) == 0)
             return true;
         at += word;
         at += *at == ' ';
@@ -67,6 +72,11 @@ static void judge_state(const struct check_out_thing *thing, struct verdict_list
                     thing->serial);
 }
 
+static bool is_expired(const struct check_out_case *asked, const struct check_out_thing *thing)
+{
+    return asked->clock_trusted && shelf_life_of(thing->expires, asked->today, RULE_NO_COUNT).expired == TRUTH_YES;
+}
+
 static void judge_date(const struct check_out_case *asked, const struct check_out_thing *thing,
                        struct verdict_list *list)
 {
@@ -81,9 +91,50 @@ static void judge_date(const struct check_out_case *asked, const struct check_ou
     if (!asked->clock_trusted)
         verdict_add(list, REASON_CLOCK, thing->serial, "The kiosk's clock is not confirmed: %s %s must be used by %s.",
                     thing->name, thing->serial, date);
-    else if (shelf_life_of(thing->expires, asked->today, RULE_NO_COUNT).expired == TRUTH_YES)
+    else if (is_expired(asked, thing))
         verdict_add(list, REASON_EXPIRED, thing->serial, "%s %s expired: its last usable day was %s.", thing->name,
                     thing->serial, date);
+}
+
+/* What has expired already has a reason of its own. */
+static void judge_job_end(const struct check_out_case *asked, const struct check_out_thing *thing,
+                          struct verdict_list *list)
+{
+    const struct check_out_job_end *ends = &asked->ends;
+    char last[CALENDAR_DATE_SIZE], end[CALENDAR_DATE_SIZE];
+    if (!ends->known || !thing->has_expires || !holds_resin(thing) || thing->expires.number >= ends->day.number ||
+        is_expired(asked, thing))
+        return;
+    verdict_add(list, REASON_EXPIRES_IN_JOB, thing->serial,
+                "The %s in %s may be used until %s, and the job ends on %s.", thing->resin, thing->serial,
+                calendar_write_date(thing->expires, last), calendar_write_date(ends->day, end));
+}
+
+static double hours(int64_t minutes)
+{
+    return round((double)minutes / 6) / 10;
+}
+
+static void judge_life(const struct check_out_job_end *ends, const struct check_out_thing *thing,
+                       struct verdict_list *list)
+{
+    char end[CALENDAR_DATE_SIZE];
+    const int64_t left = thing->life_minutes - thing->minutes;
+    if (!is_vat(thing) || thing->life_minutes <= 0 || thing->minutes < 0)
+        return;
+    if (left <= 0)
+        verdict_add(list, REASON_LIFE_ENDS, thing->serial, "The film of %s has run %g h of its rated %g h.",
+                    thing->serial, hours(thing->minutes), hours(thing->life_minutes));
+    else if (!ends->known || ends->minutes <= left)
+        return;
+    else if (ends->exact)
+        verdict_add(list, REASON_LIFE_ENDS, thing->serial,
+                    "The film of %s has %g h of its rated %g h left; the job ends in %g h.", thing->serial, hours(left),
+                    hours(thing->life_minutes), hours(ends->minutes));
+    else
+        verdict_add(list, REASON_LIFE_ENDS, thing->serial,
+                    "The film of %s has %g h of its rated %g h left; the job goes on until %s.", thing->serial,
+                    hours(left), hours(thing->life_minutes), calendar_write_date(ends->day, end));
 }
 
 /* Two things that will share a printer: one resin, one revision. `printer_name`: the second is in it already; else
@@ -138,11 +189,13 @@ void check_out_judge(const struct check_out_case *asked, struct verdict_list *li
         judge_date(asked, thing, list);
         care_judge(&thing->care, thing->serial, thing->resin, thing->hold[0] != '\0',
                    asked->clock_trusted ? asked->now_ms : -1, list);
+        judge_job_end(asked, thing, list);
+        judge_life(&asked->ends, thing, list);
         for (size_t j = 0; j < i; j++)
             judge_pair(thing, &asked->things[j], NULL, list);
         if (!asked->printer)
             continue;
-        if (!fits(thing->fits, asked->printer))
+        if (!check_out_fits(thing->fits, asked->printer))
             verdict_add(list, REASON_DOES_NOT_FIT, thing->serial, "%s %s does not fit %s.", thing->name, thing->serial,
                         asked->printer_name);
         for (size_t j = 0; j < asked->inside_count; j++)

@@ -15,6 +15,8 @@
  *  - a thing that names the printers it fits goes to no other;
  *  - a printer takes one vat, and cartridges up to its slots;
  *  - what is to be looked after is asked about (care.h);
+ *  - what must not be used any more before the job ends is withheld: resin does not wait for the last layer;
+ *  - a film whose rated hours are over, or will be when the job ends, is asked about: the rating is its maker's figure;
  *  - with a clock nobody vouched for, every dated thing is asked about, never waved through.
  * Pure. Texts are borrowed for the call. */
 
@@ -39,6 +41,15 @@ struct check_out_thing {
     bool has_expires;
     struct day expires; /* last usable day */
     struct care care;
+    int64_t minutes, life_minutes; /* light so far, below 0 not known; rated, 0 and below not known */
+};
+
+/* When the job ends. */
+struct check_out_job_end {
+    bool known;
+    struct day day;
+    int64_t minutes; /* from now; below 0 not known. Of an end that only has a day, up to the beginning of that day */
+    bool exact;      /* the minutes are */
 };
 
 struct check_out_case {
@@ -49,12 +60,16 @@ struct check_out_case {
     const char *printer; /* code, NULL: not said yet (then only the things themselves are judged) */
     const char *printer_name;
     int64_t slots; /* cartridges the printer takes */
+    struct check_out_job_end ends;
     struct day today;
     int64_t now_ms; /* instant, of a clock that is trusted */
     bool clock_trusted;
 };
 
 #define CHECK_OUT_TO_INSPECT "to-inspect"
+
+/* Is this printer among those that `list` names (struct check_out_thing)? */
+bool check_out_fits(const char *list, const char *printer);
 
 /* What its hold says against it, if it has one. */
 void check_out_judge_hold(const struct check_out_thing *thing, struct verdict_list *list);

@@ -11,6 +11,19 @@ static double ml(int64_t ul)
     return (double)ul / UL_A_ML;
 }
 
+/* The normal distribution's 0.95 quantile. */
+static const double ONE_SIDED = 1.6449;
+
+int64_t job_need_sure_ml(int64_t amount_ul, bool estimated)
+{
+    return (int64_t)floor(ml(amount_ul) * (1 - ONE_SIDED * (estimated ? SHARE_ESTIMATED : SHARE_KNOWN)));
+}
+
+int64_t job_need_most_ml(int64_t need_ul)
+{
+    return (int64_t)ceil(ml(need_ul) * (1 + ONE_SIDED * SHARE_NEED));
+}
+
 /* Anything from nothing to full: half of it, with the standard uncertainty of a rectangle (JCGM 100:2008, 4.3.7). */
 static void add_unknown(const struct job_need_vessel *vessel, double *volume, double *variance)
 {

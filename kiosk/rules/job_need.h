@@ -26,6 +26,11 @@ struct job_need_case {
     const char *printer, *printer_name;
 };
 
+/* What a container gives at least, and what a need takes at most, each at 19 in 20: who plans with these is not asked
+ * afterwards whether it is enough. Whole millilitres. */
+int64_t job_need_sure_ml(int64_t amount_ul, bool estimated);
+int64_t job_need_most_ml(int64_t need_ul);
+
 /* Adds to `list` what speaks against it. */
 void job_need_judge(const struct job_need_case *asked, struct verdict_list *list);
 

@@ -114,6 +114,11 @@ static const struct {
                              "renew it and scan NEW-SURFACE, or YES when it still does for this job"},
     [REASON_SURFACE_SCRATCHED] = {"surface-scratched", VERDICT_ASK, OVERRULER_NONE,
                                   "take another one for small or flat parts, or YES when it does for this job"},
+    [REASON_OLDER_FIRST] = {"older-first", VERDICT_ASK, OVERRULER_NONE, "take that one first, or YES for this one"},
+    [REASON_EXPIRES_IN_JOB] = {"expires-in-job", VERDICT_STOP, OVERRULER_STOREKEEPER,
+                               "take one that may be used until the job has ended"},
+    [REASON_LIFE_ENDS] = {"life-ends", VERDICT_ASK, OVERRULER_NONE,
+                          "take a vat with more hours left, or YES for this one"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

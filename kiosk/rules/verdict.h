@@ -60,6 +60,9 @@ enum reason_code {
     REASON_STIR_DUE,          /* the resin has settled */
     REASON_SURFACE_WORN,      /* of a platform, the removable one */
     REASON_SURFACE_SCRATCHED, /* and nobody holds it for that */
+    REASON_OLDER_FIRST,       /* an older one of the same stands in storage */
+    REASON_EXPIRES_IN_JOB,    /* before the job it goes out for ends */
+    REASON_LIFE_ENDS,         /* a film's rated hours are over, or will be before the job ends */
     REASON_CODES
 };
 

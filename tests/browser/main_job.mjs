@@ -207,7 +207,8 @@ async function scan_fast(page, counter) {
         await page.keyboard.type(cartridges[1]);
         assert(await page.inputValue('#scan') === cartridges[1], 'the box has not the text');
         await page.keyboard.press('Enter');
-        await counter.wait_title('may go');
+        await until(page, serial => [...document.querySelectorAll('.unit .serial')].some(link => link.textContent === serial),
+                    cartridges[1]);
         await counter.press('NO');
         await counter.wait_title('Put aside');
     });
@@ -434,9 +435,9 @@ const contrast_in_page = selector => {
 };
 
 async function verdict_eyes(page, counter, {vat}) {
-    const flint = await find_unit(unit => unit.item === 'FLINT' && unit.status === 'in');
+    const kelp = await find_unit(unit => unit.item === 'KELP' && unit.status === 'in'); // the only one: none is older
     await counter.go('desk', 'Desk');
-    for (const [word, codes] of Object.entries({GO: [flint], STOP: ['nothing of ours'], ASK: [vat]})) {
+    for (const [word, codes] of Object.entries({GO: [kelp], STOP: ['nothing of ours'], ASK: [vat]})) {
         await check(`${word}: its word is 40 px or more with contrast 7:1, keys are 76 px high or more`, async () => {
             if (await page.$('[data-word=NO]'))
                 await counter.press('NO');

@@ -123,7 +123,7 @@ static void proved_things_are_put_away_by_scanning_the_shelf(void **state)
     room_expect(room, "go", "proof", "stands at A01");
     assert_string_equal(room_unit(room, lot.serials[2]).place, "A01");
     (void)room_scan(room, lot.serials[2]); /* on its shelf now: a check-out */
-    room_expect(room, "go", "check-out", "may go");
+    room_expect(room, "ask", "check-out", "An older Flint stands at A01");
 }
 
 static void more_of_a_lot_is_received_from_the_proof(void **state)

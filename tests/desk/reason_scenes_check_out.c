@@ -61,7 +61,9 @@ static void a_cartridge_that_expired_yesterday(struct room *room)
 
 static void a_cartridge_on_its_last_day(struct room *room)
 {
-    scene_take_unknown(room, room->flint_today, NULL, "CAPSTAN");
+    char today[SERIAL_SIZE];
+    room_take_on(room, "FLINT", json_pack("{s:s,s:o}", "lot", "FL-0", "expires", room_day(room, 0)), today);
+    scene_take_unknown(room, today, NULL, "CAPSTAN");
 }
 
 static void a_clock_nobody_vouches_for(struct room *room)

@@ -271,7 +271,6 @@ static void take_on_stock(struct room *room)
 {
     cartridge(room, "FLINT", "FL-1", 240, room->flint);
     cartridge(room, "FLINT", "FL-1", 240, room->flint_more);
-    cartridge(room, "FLINT", "FL-0", 0, room->flint_today);
     cartridge(room, "FLINT", "FL-9", -1, room->flint_old);
     cartridge(room, "FLINT3", "FN-1", 240, room->flint3);
     cartridge(room, "OAK", "OK-1", 240, room->oak);

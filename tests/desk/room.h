@@ -40,7 +40,6 @@ struct room {
         jarl[SERIAL_SIZE]; /* storekeeper, technician, technician; trained for all */
     /* proved and on shelf A01 (vats B01) */
     char flint[SERIAL_SIZE], flint_more[SERIAL_SIZE]; /* lot FL-1, good for 240 days, 1000 ml */
-    char flint_today[SERIAL_SIZE];                    /* last usable day is today */
     char flint_old[SERIAL_SIZE];                      /* was yesterday */
     char flint3[SERIAL_SIZE];                         /* revision 3 */
     char oak[SERIAL_SIZE], chalk[SERIAL_SIZE];

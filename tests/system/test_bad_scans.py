@@ -38,7 +38,7 @@ class BadScans(room.RoomTest):
         self.shop = self.room()
         self.kiosk = self.shop.open(demo=True)
         self.kiosk.listen()
-        self.unit = next(row for row in self.kiosk.units() if row["kind"] == "cartridge" and row["lot"] == "FL-2207")
+        self.unit = next(row for row in self.kiosk.units() if row["lot"] == "KP-4410" and row["kind"] == "cartridge")
 
     def head(self):
         return self.kiosk.get("/health").body["seq"]
