@@ -15,6 +15,7 @@
 #include "kiosk/desk/job_start.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/lend.h"
 #include "kiosk/desk/people.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/print_queue.h"
@@ -38,6 +39,7 @@ const struct act_kind desk_acts[] = {
     {"receive", receive_act},
     {"check-out", check_out_act},
     {"check-in", check_in_act},
+    {"lend", lend_act},
     {"put-away", put_away_act},
     {"pour", pour_act},
     {"clean", clean_act},

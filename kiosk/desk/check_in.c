@@ -7,6 +7,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/keys.h"
+#include "kiosk/desk/lend.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 
@@ -54,14 +55,31 @@ static struct counter_unit *film_missing(struct counter *counter)
     return NULL;
 }
 
+/* Of what another room had nobody here knows the light hours. */
+static const struct counter_unit *hours_missing(const struct counter *counter)
+{
+    for (size_t i = 0; i < counter->unit_count; i++)
+        if (counter->units[i].lent && has_hours(&counter->units[i]) && counter->units[i].minutes == MOVEMENT_NULL &&
+            !counter->units[i].unknown)
+            return &counter->units[i];
+    return NULL;
+}
+
 void check_in_say_next(struct turn *turn)
 {
     struct counter *counter = &turn->counter;
     const struct counter_unit *vat = film_missing(counter);
+    const struct counter_unit *hours = hours_missing(counter);
     const char *badge = turn->person[0] ? "" : "your badge, ";
     if (vat)
         counter_ask(counter, "%s is coming back: how is its film? Scan %sa film card, then the shelf.", vat->serial,
                     badge);
+    else if (hours)
+        counter_ask(
+            counter,
+            "%s comes back from another room: scan %sits light hours there, such as 3H, or 'nobody knows', then "
+            "the shelf.",
+            hours->serial, badge);
     else
         counter_say(counter, "%zu thing%s coming back: scan %sthe next one, or the shelf.", counter->unit_count,
                     counter->unit_count == 1 ? " is" : "s are", badge);
@@ -69,14 +87,20 @@ void check_in_say_next(struct turn *turn)
 
 bool check_in_add(struct turn *turn, const char *serial, struct fault *fault)
 {
-    (void)fault;
     struct counter *counter = &turn->counter;
+    struct counter_unit *added = counter_find(counter, serial);
+    struct unit unit;
+    if (!thing_require_unit(turn->ledger, serial, &unit, fault))
+        return false;
     counter->step = STEP_CHECK_IN;
-    if (!counter_find(counter, serial) && !counter_add(counter, serial)) {
+    if (!added)
+        added = counter_add(counter, serial);
+    if (!added) {
         counter_object(counter, REASON_UNREADABLE, serial, "%d things are the most at once: scan the shelf first.",
                        COUNTER_UNITS);
         return true;
     }
+    added->lent = lend_is_lent(&unit);
     check_in_say_next(turn);
     return true;
 }
@@ -88,6 +112,8 @@ static bool minutes_out(struct turn *turn, const struct unit *unit, int64_t *min
     struct movement out;
     bool found = false;
     *minutes = MOVEMENT_NULL;
+    if (lend_is_lent(unit)) /* what they did with it there no clock here can tell */
+        return true;
     if (unit->out_since_ms == MOVEMENT_NULL || !turn->act->moment.trusted || now < unit->out_since_ms)
         return true;
     if (!ledger_last_of_unit(turn->ledger, unit->serial, MOVEMENT_CHECK_OUT, &out, &found, fault))
@@ -337,7 +363,7 @@ bool check_in_act(struct act_context *context, json_t **answer, struct fault *fa
         !content_flag(content, "confirm", &confirm, fault) ||
         !place_load(context->ledger, place, &shelf, &found, fault))
         return false;
-    if (!found || strcmp(shelf.kind, "slot") == 0)
+    if (!found || !place_keeps(&shelf))
         return fault_set(fault, FAULT_MISSING, "'%s' is not a shelf of this room: scan the shelf or enter it", place);
     if (!json_is_array(units) || json_array_size(units) == 0)
         return fault_set(fault, FAULT_INPUT, "'units' is not a list of what comes back");

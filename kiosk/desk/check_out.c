@@ -4,8 +4,10 @@
 
 #include "kiosk/desk/check_out_judge.h"
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/group.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_need.h"
+#include "kiosk/desk/lend.h"
 #include "kiosk/desk/overrule.h"
 #include "kiosk/desk/supply.h"
 #include "kiosk/desk/thing.h"
@@ -77,6 +79,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
         turn_copy(out.unit, sizeof out.unit, turn->counter.units[i].serial);
         turn_copy(out.printer, sizeof out.printer, machine);
         turn_copy(out.job, sizeof out.job, job);
+        out.expires = turn->counter.due_said ? turn->counter.due : MOVEMENT_NULL;
         if (taken)
             turn_copy(out.word, sizeof out.word, "taken");
         if (!overrule_note(turn, overruled, &out, fault) || !turn_book(turn, &out, fault))
@@ -296,28 +299,6 @@ bool check_out_overrule(struct turn *turn, struct fault *fault)
     return true;
 }
 
-static bool read_units(struct turn *turn, const json_t *content, struct fault *fault)
-{
-    const json_t *list = json_object_get(content, "units");
-    if (!json_is_array(list) || json_array_size(list) == 0 || json_array_size(list) > COUNTER_UNITS)
-        return fault_set(fault, FAULT_INPUT, "'units' is not a list of 1 to %d serials", COUNTER_UNITS);
-    counter_clear_group(&turn->counter);
-    for (size_t i = 0; i < json_array_size(list); i++) {
-        const char *serial = json_string_value(json_array_get(list, i));
-        char letter;
-        long number;
-        if (!serial)
-            return fault_set(fault, FAULT_INPUT, "'units' holds something that is not a serial in quotes");
-        if (!serial_read(span_of(serial), &letter, &number, fault))
-            return false;
-        if (counter_find(&turn->counter, serial))
-            return fault_set(fault, FAULT_INPUT, "unit '%s' stands in 'units' twice", serial);
-        (void)counter_add(&turn->counter, serial);
-    }
-    turn->counter.step = STEP_CHECK_OUT;
-    return true;
-}
-
 struct asked { /* by a script */
     char machine[PRINTER_SIZE];
     struct need need;
@@ -326,14 +307,16 @@ struct asked { /* by a script */
 
 static bool read_content(struct turn *turn, const json_t *content, struct asked *asked, struct fault *fault)
 {
-    static const char *const keys[] = {"units", "printer", "need_ml", "ends", "confirm", "taken", "overrule", NULL};
+    static const char *const keys[] = {"units",   "printer", "need_ml",  "ends", "due",
+                                       "confirm", "taken",   "overrule", NULL};
     return content_only(content, keys, fault) &&
            content_code(content, "printer", CONTENT_REQUIRED, asked->machine, sizeof asked->machine, fault) &&
            content_amount(content, "need_ml", 1e6, 1000, &asked->need.need_ul, fault) &&
            content_day(content, "ends", &asked->need.ends, fault) &&
            content_flag(content, "confirm", &asked->confirm, fault) &&
            content_flag(content, "taken", &asked->taken, fault) &&
-           content_flag(content, "overrule", &asked->overrule, fault) && read_units(turn, content, fault) &&
+           content_flag(content, "overrule", &asked->overrule, fault) && group_read_units(turn, content, fault) &&
+           lend_read_due(turn, content, &turn->counter.due, fault) &&
            (!asked->taken || !asked->overrule ||
             fault_set(fault, FAULT_INPUT, "'taken' says what happened and 'overrule' lets it happen: say one of them"));
 }
@@ -364,8 +347,10 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
         return false;
     if (turn.person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
+    turn.counter.step = STEP_CHECK_OUT;
     turn_copy(turn.counter.place, sizeof turn.counter.place, asked.machine);
     turn.counter.need_said = true; /* a script says all it knows at once: there is nobody to ask */
     turn.counter.need_ul = asked.need.need_ul;
+    turn.counter.due_said = turn.counter.due != MOVEMENT_NULL;
     return decide(&turn, &asked, fault) && turn_answer(&turn, answer, fault);
 }

@@ -8,8 +8,8 @@
 #include "kiosk/desk/counter_json.h"
 #include "kiosk/ledger/json_memory.h"
 
-static const char *const step_words[] = {"idle",     "check-out", "check-in", "receipt", "proof",
-                                         "put-away", "pour",      "clean",    "retire",  "inspect"};
+static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away",
+                                         "pour", "clean",     "retire",   "inspect", "lend"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -36,6 +36,8 @@ static json_t *write_units(const struct counter *counter)
         if (unit->float_stuck)
             json_object_set_new(row, "float_stuck", json_true());
         counter_json_put_text(row, "instead", unit->instead);
+        if (unit->lent)
+            json_object_set_new(row, "lent", json_true());
         json_array_append_new(list, row);
     }
     return list;
@@ -59,6 +61,7 @@ static void read_units(const json_t *list, struct counter *counter)
         unit->mixer_missing = json_is_true(json_object_get(row, "mixer_missing"));
         unit->float_stuck = json_is_true(json_object_get(row, "float_stuck"));
         counter_json_text(row, "instead", unit->instead, sizeof unit->instead);
+        unit->lent = json_is_true(json_object_get(row, "lent"));
     }
 }
 
@@ -145,6 +148,10 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
         json_object_set_new(row, "need_said", json_true());
         counter_json_put_number(row, "need_ul", counter->need_ul);
     }
+    if (counter->due_said) {
+        json_object_set_new(row, "due_said", json_true());
+        counter_json_put_number(row, "due", counter->due);
+    }
     json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
     json_object_set_new(row, "carton", counter_carton_write(&counter->carton));
     counter_json_put_text(row, "proof_item", counter->proof_item);
@@ -187,6 +194,8 @@ static void read_state(const char *state, struct counter *counter)
     counter_json_text(row, "place", counter->place, sizeof counter->place);
     counter->need_said = json_is_true(json_object_get(row, "need_said"));
     counter->need_ul = counter_json_number(row, "need_ul");
+    counter->due_said = json_is_true(json_object_get(row, "due_said"));
+    counter->due = counter_json_number(row, "due");
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
     counter_carton_read(json_object_get(row, "carton"), &counter->carton);
     counter_json_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
@@ -227,7 +236,7 @@ void counter_clear_group(struct counter *counter)
     counter->step = STEP_IDLE;
     counter->unit_count = 0;
     counter->place[0] = '\0';
-    counter->need_said = false;
+    counter->need_said = counter->due_said = false;
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);

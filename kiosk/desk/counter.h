@@ -21,6 +21,7 @@ enum counter_step {
     STEP_CLEAN,
     STEP_RETIRE,
     STEP_INSPECT,
+    STEP_LEND,
     STEPS
 };
 
@@ -35,6 +36,7 @@ struct counter_unit {
     bool minutes_unknown, amount_unknown; /* a script said so of one of them */
     bool mixer_missing, float_stuck;      /* of an inspection; `film` is then a platform's surface, too */
     char instead[SERIAL_SIZE];            /* of a check-out: the older one that was proposed for it, "" none */
+    bool lent;                            /* of what comes back: from another room, not from a printer */
 };
 
 /* What a maker's code proposes to receive. */
@@ -85,6 +87,8 @@ struct counter {
     char place[PLACE_SIZE];         /* scanned to close the group, while something is still asked */
     bool need_said;                 /* of a check-out: somebody has said what the job needs … */
     int64_t need_ul;                /* … so much; MOVEMENT_NULL: that nobody knows */
+    bool due_said;                  /* of what is lent: somebody has said when it is to be back … */
+    int64_t due;                    /* … by this day; MOVEMENT_NULL: that nobody knows */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */

@@ -24,11 +24,14 @@
  *   delivery-close  delivery
  *   receive         delivery; item; lot?; lot_sure?: true (asked before); expires?; quantity; hold?: reason: typed;
  *                   confirm?: true (so many labels are meant: over 200 it asks first)
- *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; confirm?: true (answers an ask);
+ *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; due?: day it is promised back; confirm?: true
+ *                   (answers an ask);
  *                   taken?: true (reality: booked whatever the verdict, opens a question); overrule?: true (a
  *                   storekeeper lets a stop go, with the PIN: overrule.h; which reasons: docs/reasons.md)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place; confirm?:
  *                   true (such amounts are meant: off by a thousand they are asked about first)
+ *   lend            units: [serial]; place: another room; due?: day, or days? from today; confirm?; taken?;
+ *                   overrule?: as check-out. Of what is lent already: another day (docs/lending.md)
  *   put-away        unit; place
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?; overrule?: as
  *                   check-out
@@ -57,7 +60,7 @@
  *                   life_hours?; density_g_ml?; stir_days?: a resin may stand so long; inspect_hours?: a vat or
  *                   platform is looked at every so many light hours; surface_hours?: life of a platform's removable
  *                   surface     completes a provisional item: its units held for that are released
- *   place-entry     code; kind: shelf|slot|counter; printer?; name?; label?: true (prints its label)
+ *   place-entry     code; kind: shelf|slot|counter|room; printer?; name?; label?: true (prints its label)
  *   printer-entry   code; name; slots
  *   person-entry    name; role; serial?: to change one; training?: [pour|retire], what the person is trained for from
  *                   now on; without it none, or as it was     answer.serial = the badge, whose label is ordered
@@ -93,13 +96,13 @@
  * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
- *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect",
+ *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect"|"lend",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next,overruled_by?: "nobody"|"storekeeper" of a stop}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown},
  *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir,
- *             reserved,reserved_until,due,pair,
+ *             reserved,reserved_until,due,due_days_left: less than 0 overdue,pair,
  *             inspected_hours,surface_hours: light since then,inspect_hours,surface_life_hours,life_hours,stood_since,
  *             stir_days}],
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,

@@ -184,7 +184,7 @@ bool item_entry_act(struct act_context *context, json_t **answer, struct fault *
 bool place_entry_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
     static const char *const keys[] = {"code", "kind", "printer", "name", "label", NULL};
-    static const char *const kinds[] = {"shelf", "slot", "counter", NULL};
+    static const char *const kinds[] = {"shelf", "slot", "counter", "room", NULL};
     const json_t *content = context->act->content;
     struct turn turn;
     struct movement entry;

@@ -106,6 +106,43 @@ static void add_pour_and_clean(json_t *keys, const struct counter *counter, bool
         add(keys, "RETIRE", counter->unit_count == 1 ? "Retire it" : "Retire the first");
 }
 
+/* Of what comes back from another room: its light hours, where it has any, or that it stays there. */
+static void add_lent(json_t *keys, const struct counter *counter)
+{
+    bool lent = false, light = false;
+    for (size_t i = 0; i < counter->unit_count; i++) {
+        lent = lent || counter->units[i].lent;
+        light = light || (counter->units[i].lent && strchr("VTP", counter->units[i].serial[0]));
+    }
+    if (light)
+        add(keys, "0H", "Not used there");
+    if (lent)
+        add(keys, "7D", "Stays 7 days from today");
+}
+
+static void add_days(json_t *keys)
+{
+    add(keys, "1D", "1 day");
+    add(keys, "3D", "3 days");
+    add(keys, "7D", "7 days");
+    add(keys, "14D", "14 days");
+}
+
+static void add_lend(json_t *keys, const struct counter *counter, bool stop, bool ask)
+{
+    if (ask && counter->due_said && counter->verdict.count > 0)
+        add(keys, "YES", "Yes, I looked: lend it");
+    if (stop) {
+        add(keys, "TAKEN", "It is already there");
+        add_overrule(keys, counter, stop);
+    }
+    if (!counter->due_said) {
+        add_days(keys);
+        add(keys, "UNKNOWN", "Nobody knows");
+    }
+    add(keys, "NO", "No, start over");
+}
+
 static void add_pour(json_t *keys, const struct counter *counter, bool stop, bool ask)
 {
     const struct counter_unit *from = &counter->units[0];
@@ -197,6 +234,7 @@ json_t *keys_of(const struct counter *counter)
             for (size_t i = 0; i < sizeof films / sizeof *films; i++)
                 add(keys, films[i].card, films[i].label);
         add(keys, "UNKNOWN", "Nobody knows");
+        add_lent(keys, counter);
         if (can_be_inspected(counter))
             add(keys, "INSPECTED", "Inspected, and stays there");
         add_pour_and_clean(keys, counter, stop);
@@ -204,6 +242,9 @@ json_t *keys_of(const struct counter *counter)
         break;
     case STEP_POUR:
         add_pour(keys, counter, stop, ask);
+        break;
+    case STEP_LEND:
+        add_lend(keys, counter, stop, ask);
         break;
     case STEP_RETIRE:
         if (ask)
@@ -251,12 +292,13 @@ json_t *keys_prompts(const struct counter *counter)
         vat = vat || counter->units[i].serial[0] == 'V';
         resin = resin || strchr("VCR", counter->units[i].serial[0]);
     }
-    if (counter->step == STEP_CHECK_OUT && resin)
+    const bool goes = counter->step == STEP_CHECK_OUT || counter->step == STEP_LEND;
+    if (goes && resin)
         json_array_append_new(prompts,
                               json_string("Uncured resin irritates skin and eyes and may cause allergy: nitrile "
                                           "gloves and eye protection; follow the SDS, your local rules and the "
                                           "maker's instructions."));
-    if (counter->step == STEP_CHECK_OUT && vat)
+    if (goes && vat)
         json_array_append_new(prompts, json_string("Carry the vat level and in its closed case: light cures what is in "
                                                    "it."));
     if (counter->step == STEP_CHECK_IN && vat)

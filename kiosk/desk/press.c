@@ -8,6 +8,7 @@
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/inspect.h"
+#include "kiosk/desk/lend.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/retire.h"
@@ -36,6 +37,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
         return clean_confirm(turn, fault);
     case STEP_RETIRE:
         return retire_confirm(turn, fault);
+    case STEP_LEND:
+        return lend_confirm(turn, fault);
     case STEP_RECEIPT:
         return receive_confirm(turn, quantity, fault);
     case STEP_PROOF:
@@ -76,9 +79,23 @@ static bool press_overrule(struct turn *turn, struct fault *fault)
         return pour_overrule(turn, fault);
     case STEP_RETIRE:
         return retire_overrule(turn, fault);
+    case STEP_LEND:
+        return lend_overrule(turn, fault);
     default:
         counter_note(&turn->counter, "Nothing is stopped here that a storekeeper could overrule.");
         return true;
+    }
+}
+
+static bool press_taken(struct turn *turn, struct fault *fault)
+{
+    switch (turn->counter.step) {
+    case STEP_POUR:
+        return pour_done_already(turn, fault);
+    case STEP_LEND:
+        return lend_taken(turn, fault);
+    default:
+        return check_out_taken(turn, fault);
     }
 }
 
@@ -97,7 +114,7 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
     if (strcmp(card, "UNDO") == 0)
         return undo_card(turn, fault);
     if (strcmp(card, "TAKEN") == 0)
-        return turn->counter.step == STEP_POUR ? pour_done_already(turn, fault) : check_out_taken(turn, fault);
+        return press_taken(turn, fault);
     if (strcmp(card, "OVERRULE") == 0)
         return press_overrule(turn, fault);
     if (strcmp(card, "POUR") == 0)
@@ -118,8 +135,9 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
-    if (!check_out_card(turn, card, &mine, fault) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
-        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
+    if (!check_out_card(turn, card, &mine, fault) || (!mine && !lend_card(turn, card, &mine, fault)) ||
+        (!mine && !inspect_card(turn, card, &mine, fault)) || (!mine && !pour_card(turn, card, &mine, fault)) ||
+        (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

@@ -61,7 +61,7 @@ bool put_away_act(struct act_context *context, json_t **answer, struct fault *fa
         !content_code(content, "place", CONTENT_REQUIRED, code, sizeof code, fault) ||
         !place_load(context->ledger, code, &place, &found, fault))
         return false;
-    if (!found || strcmp(place.kind, "slot") == 0)
+    if (!found || !place_keeps(&place))
         return fault_set(fault, FAULT_MISSING, "'%s' is not a shelf of this room: scan the shelf or enter it", code);
     if (!book(&turn, serial, code, fault))
         return false;

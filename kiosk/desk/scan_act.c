@@ -9,6 +9,7 @@
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/inspect.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/lend.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
@@ -44,6 +45,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return clean_begin(turn, fault);
     case STEP_INSPECT:
         return inspect_show(turn, fault);
+    case STEP_LEND:
+        return lend_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;
@@ -113,6 +116,8 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
         return retire_add(turn, serial, fault);
     if (counter->step == STEP_CLEAN && serial[0] == 'W')
         return clean_add(turn, serial, fault);
+    if (counter->step == STEP_LEND)
+        return lend_add(turn, serial, fault);
     if (counter->step == STEP_CHECK_OUT)
         return check_out_add(turn, serial, fault);
     if (unit.status == UNIT_OUT) {
@@ -139,6 +144,13 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
 static bool shelf_scanned(struct turn *turn, const struct place *place, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
+    if (strcmp(place->kind, "room") == 0)
+        return lend_room_scanned(turn, place, fault);
+    if (counter->step == STEP_LEND) {
+        counter_ask(counter, "%s is a shelf, and this is lent to %s: say by when, or scan the card NO.", place->code,
+                    counter->place);
+        return true;
+    }
     if (counter->step == STEP_CHECK_IN)
         return check_in_close(turn, place->code, fault);
     if ((counter->step == STEP_CHECK_OUT || counter->step == STEP_PROOF) && counter->unit_count > 0)

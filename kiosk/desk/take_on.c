@@ -109,9 +109,9 @@ static bool read_known(struct ledger *ledger, const json_t *content, struct take
                          !item_found    ? in->item
                          : !place_found ? in->place
                                         : said->resin);
-    if (strcmp(place.kind, "slot") == 0)
-        return fault_set(fault, FAULT_INPUT, "'%s' is a slot of a printer: take it on at a shelf, then check it out",
-                         in->place);
+    if (!place_keeps(&place))
+        return fault_set(fault, FAULT_INPUT, "'%s' is %s: take it on at a shelf, then check it out", in->place,
+                         strcmp(place.kind, "slot") == 0 ? "a slot of a printer" : "another room");
     if (said->resin[0] != '\0' && !strchr("CR", resin.letter))
         return fault_set(fault, FAULT_INPUT,
                          "'resin' is %s, which is no cartridge or bottle: say the item code of the resin", said->resin);

@@ -23,6 +23,7 @@ static const char *act_words(const struct undone_act *act, const struct movement
         enum print_state state; /* of MOVEMENT_PRINT */
     } kinds[] = {{MOVEMENT_CHECK_OUT, "check-out of"},
                  {MOVEMENT_CHECK_IN, "check-in of"},
+                 {MOVEMENT_LEND, "lending of"},
                  {MOVEMENT_JOB_END, "end of a job"},
                  {MOVEMENT_JOB_TICKET, "start of a job"},
                  {MOVEMENT_INSPECTION, "inspection of"},

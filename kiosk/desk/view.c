@@ -17,6 +17,12 @@ json_t *view_day(int64_t day)
     return json_string(calendar_write_date((struct day){(int32_t)day}, date));
 }
 
+/* Days from today; less than 0: it is overdue. */
+static json_t *view_days_left(int64_t day, struct day today)
+{
+    return day == MOVEMENT_NULL ? json_null() : json_integer(day - today.number);
+}
+
 json_t *view_ml(int64_t amount_ul)
 {
     if (amount_ul == MOVEMENT_NULL)
@@ -118,6 +124,7 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_object_set_new(made, "reserved", text_or_null(unit->reserved));
     json_object_set_new(made, "reserved_until", view_day(unit->reserved_until));
     json_object_set_new(made, "due", view_day(unit->due));
+    json_object_set_new(made, "due_days_left", view_days_left(unit->due, today));
     json_object_set_new(made, "pair", text_or_null(unit->pair));
     json_object_set_new(made, "hours", view_hours(unit->minutes));
     view_care(&thing, made);

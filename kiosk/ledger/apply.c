@@ -130,7 +130,7 @@ static bool apply_place_entry(const struct movement *movement, const struct appl
 {
     struct place row = {0};
     if (!apply_needs(movement, movement->place, "place", fault) ||
-        !apply_check_word(movement, "shelf slot counter", fault) ||
+        !apply_check_word(movement, "shelf slot counter room", fault) ||
         !apply_detail_text(movement, "name", row.name, sizeof row.name, fault))
         return false;
     if (strcmp(movement->word, "slot") == 0 && !apply_needs(movement, movement->printer, "its printer", fault))
@@ -253,6 +253,7 @@ static apply_step *const steps[] = {
     [MOVEMENT_WEIGHING] = apply_weighing,
     [MOVEMENT_RETIRE] = apply_retire,
     [MOVEMENT_DISPOSE] = apply_dispose,
+    [MOVEMENT_LEND] = apply_lend,
     [MOVEMENT_JOB_TICKET] = apply_job_ticket,
     [MOVEMENT_INSPECTION] = apply_inspection,
     [MOVEMENT_STIR] = apply_stir,

@@ -3,9 +3,9 @@
 
 #include "kiosk/ledger/apply.h"
 
-/* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_desk.c
- * (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_print.c, apply_look.c,
- * correction.c. Each checks everything before its first save. */
+/* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_lend.c,
+ * apply_desk.c (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_print.c,
+ * apply_look.c, correction.c. Each checks everything before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
@@ -18,6 +18,7 @@ apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;
 apply_step apply_retire, apply_dispose;
+apply_step apply_lend;
 apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
 

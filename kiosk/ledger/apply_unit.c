@@ -142,7 +142,7 @@ static void put_in(struct unit *unit, const char place[PLACE_SIZE])
     unit->status = UNIT_IN;
     memcpy(unit->place, place, sizeof unit->place);
     unit->holder[0] = unit->printer[0] = unit->job[0] = '\0';
-    unit->out_since_ms = MOVEMENT_NULL;
+    unit->out_since_ms = unit->due = MOVEMENT_NULL;
 }
 
 static bool refuse_status(const struct unit *unit, const char *wanted, const char *next, struct fault *fault)
@@ -216,6 +216,7 @@ bool apply_check_out(const struct movement *movement, const struct apply_store *
     memcpy(unit.job, movement->job, sizeof unit.job);
     unit.place[0] = '\0';
     unit.out_since_ms = movement->at.ms;
+    unit.due = movement->expires;
     return save(&unit, movement, store, fault);
 }
 

@@ -57,7 +57,7 @@ struct lot {
 };
 struct place {
     char code[PLACE_SIZE];
-    char kind[WORD_SIZE];       /* shelf, slot, counter */
+    char kind[WORD_SIZE];       /* shelf, slot, counter, room (another one, that things are lent to) */
     char printer[PRINTER_SIZE]; /* of a slot */
     char name[NAME_SIZE];
     int64_t version;
@@ -97,6 +97,8 @@ bool item_next_provisional(struct ledger *ledger, char code[ITEM_CODE_SIZE], str
 bool lot_load(struct ledger *ledger, const char *item, const char *lot, struct lot *row, bool *found,
               struct fault *fault);
 bool place_load(struct ledger *ledger, const char *code, struct place *place, bool *found, struct fault *fault);
+/* Do things in storage stand there? Not in a slot, which stands for its printer, and not in another room. */
+bool place_keeps(const struct place *place);
 typedef bool place_visitor(const struct place *place, void *context);
 bool place_each(struct ledger *ledger, place_visitor *visit, void *context, struct fault *fault);
 bool machine_load(struct ledger *ledger, const char *code, struct machine *machine, bool *found, struct fault *fault);

@@ -58,6 +58,7 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_INSPECTION:
     case MOVEMENT_STIR:
     case MOVEMENT_SURFACE_RENEWAL:
+    case MOVEMENT_LEND:
         break;
     default:
         return 0;

@@ -18,7 +18,7 @@
 /* kind, its word in the database, what it does to the present state */
 #define MOVEMENT_KINDS(X)                                                                                              \
     X(ITEM_ENTRY, "item-entry")         /* item: detail; creates or replaces its catalogue entry */                    \
-    X(PLACE_ENTRY, "place-entry")       /* place: word shelf|slot|counter, printer for a slot, detail.name */          \
+    X(PLACE_ENTRY, "place-entry")       /* place: word shelf|slot|counter|room, printer for a slot, detail.name */     \
     X(PRINTER_ENTRY, "printer-entry")   /* printer: pieces = cartridge slots, detail.name */                           \
     X(PERSON_ENTRY, "person-entry")     /* unit = badge serial: word = role, detail.training, text = name */           \
     X(DELIVERY_OPEN, "delivery-open")   /* delivery: detail.supplier, text = note */                                   \
@@ -28,7 +28,7 @@
     X(PRINT, "print")                   /* label of unit (or place): word = state, pieces = print number */            \
     X(PUT_AWAY, "put-away")             /* unit to place */                                                            \
     X(FILL, "fill")                     /* resin item, lot into unit: filled, expires, amount_ul */                    \
-    X(CHECK_OUT, "check-out")           /* unit to person, printer, job */                                             \
+    X(CHECK_OUT, "check-out")           /* unit to person, printer, job; expires = day it is promised back */          \
     X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */   \
     X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */           \
     X(JOB_END, "job-end")               /* job: minutes; word = done|failed|aborted, amount_ul = used, when said; */   \
@@ -64,7 +64,8 @@
     X(STIR, "stir") /* the resin in unit was stirred */                                                                \
     X(SURFACE_RENEWAL, "surface-renewal") /* platform unit has a new removable surface */                              \
     X(DEVICE_ENTRY, "device-entry")   /* word = device that may speak for itself from now on; printer when for one */  \
-    X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */
+    X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */                                             \
+    X(LEND, "lend")                   /* unit to person and place, another room: expires = day it is promised back */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

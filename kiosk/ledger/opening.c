@@ -65,9 +65,9 @@ static bool wrong(struct tail *tail, const char *format, ...)
 /* The status that the movement's unit has after it; false: it leaves that open. */
 static bool says_status(enum movement_kind kind, enum unit_status *status)
 {
-    *status = kind == MOVEMENT_CHECK_OUT ? UNIT_OUT : UNIT_IN;
-    return kind == MOVEMENT_CHECK_OUT || kind == MOVEMENT_RECEIPT || kind == MOVEMENT_TAKE_ON ||
-           kind == MOVEMENT_PUT_AWAY || kind == MOVEMENT_CHECK_IN;
+    *status = kind == MOVEMENT_CHECK_OUT || kind == MOVEMENT_LEND ? UNIT_OUT : UNIT_IN;
+    return kind == MOVEMENT_CHECK_OUT || kind == MOVEMENT_LEND || kind == MOVEMENT_RECEIPT ||
+           kind == MOVEMENT_TAKE_ON || kind == MOVEMENT_PUT_AWAY || kind == MOVEMENT_CHECK_IN;
 }
 
 static struct touched *find_touched(struct tail *tail, const char *serial)

@@ -1,4 +1,5 @@
 #include <stddef.h>
+#include <string.h>
 
 #include "kiosk/ledger/row.h"
 #include "kiosk/ledger/tables.h"
@@ -25,6 +26,11 @@ bool place_save(struct ledger *ledger, const struct place *row, struct fault *fa
 bool place_load(struct ledger *ledger, const char *code, struct place *place, bool *found, struct fault *fault)
 {
     return row_load(ledger, &PLACE_LOAD, ROW_KEYS({.text = code}), &PLACE_FIELDS, place, sizeof *place, found, fault);
+}
+
+bool place_keeps(const struct place *place)
+{
+    return strcmp(place->kind, "slot") != 0 && strcmp(place->kind, "room") != 0;
 }
 
 bool place_each(struct ledger *ledger, place_visitor *visit, void *context, struct fault *fault)

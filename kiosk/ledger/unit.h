@@ -8,7 +8,7 @@
 
 enum unit_status {
     UNIT_IN,      /* in storage, at `place` ("" = not put away yet) */
-    UNIT_OUT,     /* with `holder`, perhaps in `printer` */
+    UNIT_OUT,     /* with `holder`, perhaps in `printer`; lent to another room: at `place` */
     UNIT_RETIRED, /* end of service */
     UNIT_GONE,    /* disposed of */
     UNIT_VOID,    /* its receipt was taken back: it never was */
@@ -69,6 +69,8 @@ typedef bool unit_visitor(const struct unit *unit, void *context); /* false stop
  * that printer. UNIT_BY_ALL: key ignored. */
 bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const char *after, int64_t limit,
                unit_visitor *visit, void *context, struct fault *fault);
+/* What is promised back, the earliest day first, at most `limit`. */
+bool unit_each_due(struct ledger *ledger, int64_t limit, unit_visitor *visit, void *context, struct fault *fault);
 /* How many came in with a delivery (void ones left out), and how many of these have a proved label. */
 bool unit_count_of_delivery(struct ledger *ledger, const char *delivery, int64_t *units, int64_t *proved,
                             struct fault *fault);

@@ -121,6 +121,9 @@ static const struct sql_text UNIT_EACH_PRESENT_OF_LOT = {
     "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status IN ('in', 'out') AND serial > $3"
     " ORDER BY serial LIMIT $4",
     "ttti"};
+static const struct sql_text UNIT_EACH_DUE = {
+    /* `IS NOT NULL` is the condition of the partial index */
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE due IS NOT NULL ORDER BY due, serial LIMIT $1", "i"};
 static const struct sql_text UNIT_COUNT_OF_DELIVERY = {
     "SELECT CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(labelled), 0) AS BIGINT) FROM unit"
     " WHERE delivery = $1 AND delivery <> '' AND status <> 'void'",
@@ -186,6 +189,11 @@ bool unit_each_present_of_lot(struct ledger *ledger, const char *item, const cha
 {
     return each(ledger, &UNIT_EACH_PRESENT_OF_LOT,
                 ROW_KEYS({.text = item}, {.text = lot}, {.text = after}, {.whole = limit}), visit, context, fault);
+}
+
+bool unit_each_due(struct ledger *ledger, int64_t limit, unit_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &UNIT_EACH_DUE, ROW_KEYS({.whole = limit}), visit, context, fault);
 }
 
 bool unit_each_row(struct ledger *ledger, unit_visitor *visit, void *context, struct fault *fault)

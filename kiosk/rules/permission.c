@@ -16,6 +16,7 @@ static const struct permission table[] = {
     {"pin-tried", ROLES_ALL, false, NULL, "tries a PIN"},              /* of the program itself */
 
     {"check-out", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "takes things to a printer"},
+    {"lend", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "lends things to another room"},
     {"pour", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "pour", "pours resin"},
     {"job-start", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "starts jobs"},
     {"job-end", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says how jobs ended"},

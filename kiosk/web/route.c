@@ -29,6 +29,7 @@ static const struct route routes[] = {
     {ROUTE_GET, "/api/counters/{}", route_counter_get, 0, false},
     {ROUTE_GET, "/api/units/{}", route_unit_get, 0, false},
     {ROUTE_GET, "/api/units", route_units_get, 0, false},
+    {ROUTE_GET, "/api/lent", route_lent_get, 0, false},
     {ROUTE_GET, "/api/stock", route_stock_get, 0, false},
     {ROUTE_GET, "/api/tracing", route_tracing_get, 0, false},
     {ROUTE_GET, "/api/items", route_items_get, 0, false},

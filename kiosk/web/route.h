@@ -46,6 +46,7 @@ enum MHD_Result route_labels_batch_get(struct request *request);
 enum MHD_Result route_label_printers_get(struct request *request);
 enum MHD_Result route_unit_get(struct request *request); /* route_units.c */
 enum MHD_Result route_units_get(struct request *request);
+enum MHD_Result route_lent_get(struct request *request);
 enum MHD_Result route_printers_get(struct request *request);
 enum MHD_Result route_tracing_get(struct request *request); /* route_tracing.c */
 enum MHD_Result route_stock_get(struct request *request);   /* route_stock.c */

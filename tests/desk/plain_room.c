@@ -59,11 +59,25 @@ void plain_take_out(struct plain_unit *unit, const char *printer, const char *ho
     unit->place[0] = '\0';
     write_text(unit->printer, printer);
     write_text(unit->holder, holder);
+    unit->due = 0;
+}
+
+void plain_lend(struct plain_unit *unit, const char *room, const char *holder, int64_t due)
+{
+    const bool again = unit->out && strcmp(unit->place, room) == 0;
+    unit->due = due;
+    if (again)
+        return;
+    unit->out = true;
+    write_text(unit->place, room);
+    unit->printer[0] = '\0';
+    write_text(unit->holder, holder);
 }
 
 void plain_bring_back(struct plain_unit *unit, const char *place)
 {
     unit->out = false;
+    unit->due = 0;
     write_text(unit->place, place);
     unit->printer[0] = unit->holder[0] = '\0';
 }

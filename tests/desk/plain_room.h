@@ -21,6 +21,7 @@ struct plain_unit {
     char serial[PLAIN_TEXT];
     bool out;
     char place[PLAIN_TEXT], printer[PLAIN_TEXT], holder[PLAIN_TEXT], hold[PLAIN_TEXT];
+    int64_t due;      /* day; 0: nobody promised one */
     int64_t last_day; /* its use-by day */
     int64_t total;    /* of what is in it; 0 when it never held anything */
     struct plain_lot lots[PLAIN_LOTS];
@@ -60,6 +61,8 @@ void plain_add(struct plain_room *room, const char *serial, const char *place, c
 bool plain_holds_the_same(const struct plain_unit *one, const struct plain_unit *two);
 
 void plain_take_out(struct plain_unit *unit, const char *printer, const char *holder);
+/* Out at another room; lent again it only has another day. */
+void plain_lend(struct plain_unit *unit, const char *room, const char *holder, int64_t due);
 void plain_bring_back(struct plain_unit *unit, const char *place);
 /* So much is in it: what is there in proportion. */
 void plain_set_total(struct plain_room *room, struct plain_unit *unit, int64_t ul);

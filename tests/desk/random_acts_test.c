@@ -25,6 +25,7 @@ enum { ACTS = 2000, ACTS_LONG = 100000, LOOK_EVERY = 50, INSTANTS = 60, JOURNAL 
 
 static const char *const printers[] = {"CAPSTAN", "SEXTANT", "HALYARD"};
 static const char *const shelves[] = {"A01", "A02", "B01"};
+static const char *const rooms[] = {"ANNEX", "LOFT"};
 
 struct entry { /* an act that was booked, and what it changed as it was before */
     char act[ACT_ID_SIZE];
@@ -105,7 +106,10 @@ static void compare(const struct plain_unit *plain, const struct unit *unit)
     must_be("holder", plain->serial, unit->holder, plain->holder);
     must_be("hold", plain->serial, unit->hold, plain->hold);
     assert_int_equal(unit->status, plain->out ? UNIT_OUT : UNIT_IN);
-    assert_true(unit->place[0] == '\0' || (unit->printer[0] == '\0' && unit->holder[0] == '\0'));
+    assert_int_equal(unit->due == MOVEMENT_NULL ? 0 : unit->due, plain->due);
+    assert_true(unit->place[0] == '\0' ||
+                unit->printer[0] == '\0'); /* nowhere twice: lent, it is with somebody there */
+    assert_true((unit->status == UNIT_OUT) == (unit->holder[0] != '\0'));
 }
 
 static int64_t sum_of_lot(void *context, const char *item, const char *lot)
@@ -241,6 +245,22 @@ static void take_out(struct game *game)
         return;
     note(game, unit, NULL);
     plain_take_out(unit, printer, game->room->person);
+    seal(game);
+}
+
+static void lend(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VC");
+    const char *annex = rooms[draw(game, 2)];
+    const int days = (int)draw(game, 15);
+    json_t *content = json_pack("{s:[s],s:s}", "units", unit->serial, "place", annex);
+    json_object_set_new(content, draw(game, 10) == 0 ? "taken" : "confirm", json_true());
+    if (days > 0)
+        json_object_set_new(content, "days", json_integer(days));
+    if (!done(game, "lend", content))
+        return;
+    note(game, unit, NULL);
+    plain_lend(unit, annex, game->room->person, days > 0 ? room_today(game->room) + days : 0);
     seal(game);
 }
 
@@ -499,6 +519,8 @@ static void fill_room(struct game *game)
     (void)room_act(game->room, "item-entry",
                    json_pack("{s:s,s:s,s:s,s:s,s:s}", "code", "FLINT-R", "letter", "R", "name", "Flint bottle", "resin",
                              "Flint", "revision", "2"));
+    for (size_t i = 0; i < sizeof rooms / sizeof *rooms; i++)
+        (void)room_act(game->room, "place-entry", json_pack("{s:s,s:s}", "code", rooms[i], "kind", "room"));
     for (int i = 0; i < 12; i++) {
         char lot[12];
         (void)snprintf(lot, sizeof lot, "F-%d", i % 5);
@@ -515,8 +537,8 @@ static void fill_room(struct game *game)
 static void play(struct game *game)
 {
     static void (*const acts[])(struct game *) = {
-        pour,       pour,     pour,       clean,   say_amount,      take_out, take_out,
-        bring_back, put_away, bring_back, end_job, hold_or_release, undo};
+        pour, pour,       pour,     clean,      say_amount, take_out,        take_out,
+        lend, bring_back, put_away, bring_back, end_job,    hold_or_release, undo};
     const int count = getenv("AMBERSHELF_TEST_LONG") ? ACTS_LONG : ACTS;
     (void)snprintf(game->room->person, sizeof game->room->person, "%s", game->room->maren);
     fill_room(game);

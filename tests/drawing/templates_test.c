@@ -265,7 +265,7 @@ static size_t look_for_words(const char *file, const char *before)
         if (sscanf(at, "%31[A-Z0-9-]\"", word) != 1)
             continue;
         found++;
-        if (!is_on_a_sheet(word))
+        if (strcmp(word, "OVERRULE") != 0 && !is_on_a_sheet(word)) /* that one needs a PIN, and no card has one */
             fail_msg("the desk knows the card %s (%s), and no sheet has it", word, file);
     }
     return found;

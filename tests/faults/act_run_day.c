@@ -117,6 +117,12 @@ const struct day_act act_run_day[] = {
     DO("release", "<H1>", "{\"unit\":\"<V4>\"}"), DO("hold", "<H4>", "{\"unit\":\"<C6>\",\"reason\":\"damaged\"}"),
     DO("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"B01\"}"),
     REFUSED("put-away", "<H4>", "{\"unit\":\"<C6>\",\"place\":\"CAPSTAN-1\"}", "is not a shelf"),
+    /* lent to another room, for longer by scans and by a script, and back */
+    DO("place-entry", "<H1>", "{\"code\":\"ANNEX\",\"kind\":\"room\",\"name\":\"the Annex\"}"), SCAN("<H2>"),
+    SCAN("<C5>"), SCAN("ANNEX"), CARD("7D"), SCAN("<C5>"), CARD("14D"), SCAN("<H2>"),
+    DO("lend", "<H1>", "{\"units\":[\"<C5>\"],\"place\":\"ANNEX\",\"days\":3}"),
+    REFUSED("lend", "<H3>", "{\"units\":[\"<C1>\"],\"place\":\"ANNEX\"}", "lends things to another room"),
+    DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<C5>\"}],\"place\":\"A01\"}"), SCAN("<H2>"),
     DO("reprint", "<H1>", "{\"unit\":\"<C2>\"}"),
     REFUSED("reprint", "<H1>", "{\"unit\":\"<C2>\"}", "waits for the label printer"),
     DO("print-move", "<H1>", "{\"unit\":\"<C2>\"}"), DO("print-withdraw", "<H1>", "{\"unit\":\"<C2>\"}"),

@@ -62,6 +62,7 @@ static const struct {
     {"pin-issue", "S"},
     {"calibrate", "S"},
     {"label-baseline", "S"},
+    {"lend", "TS-"},
 };
 
 static const struct {

@@ -87,6 +87,7 @@ static bool put_units(struct ledger *ledger, struct fault *fault)
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         struct unit unit = units[i];
         unit.filled = unit.minutes = unit.out_since_ms = MOVEMENT_NULL;
+        unit.due = MOVEMENT_NULL;
         unit.amount_ul = unit.serial[0] == 'C' ? 1000000 : MOVEMENT_NULL;
         unit.version = 1;
         if (!unit_save(ledger, &unit, fault))
@@ -101,6 +102,35 @@ bool shelves_fill(struct ledger *ledger, struct fault *fault)
     return put_item(ledger, "KELP", 'C', "Kelp cartridge", "Kelp", fault) &&
            put_item(ledger, "VAT-S", 'V', "Small vat", "", fault) && put_places(ledger, fault) &&
            delivery_save(ledger, &delivery, fault) && put_units(ledger, fault);
+}
+
+bool shelves_fill_lent(struct ledger *ledger, struct fault *fault)
+{
+    static const struct {
+        const char *serial, *place;
+        int64_t due;
+    } lent[] = {{"C2000001", "ANNEX", LATER},
+                {"C2000002", "ANNEX", MOVEMENT_NULL},
+                {"C2000003", "ANNEX", LONG_PAST},
+                {"C2000004", "", LONG_PAST + 1},
+                {"C2000005", "B-02", MOVEMENT_NULL}};
+    struct place annex = {.code = "ANNEX", .kind = "room", .version = 1};
+    if (!place_save(ledger, &annex, fault))
+        return false;
+    for (size_t i = 0; i < sizeof lent / sizeof *lent; i++) {
+        struct unit unit = {.item = "KELP",
+                            .lot = "K1",
+                            .status = lent[i].place[0] == 'B' ? UNIT_IN : UNIT_OUT,
+                            .expires = LATER,
+                            .due = lent[i].due,
+                            .labelled = true,
+                            .version = 1};
+        (void)span_copy(span_of(lent[i].serial), unit.serial, sizeof unit.serial);
+        (void)span_copy(span_of(lent[i].place), unit.place, sizeof unit.place);
+        if (!unit_save(ledger, &unit, fault))
+            return false;
+    }
+    return true;
 }
 
 bool shelves_fill_lots(struct ledger *ledger, struct fault *fault)

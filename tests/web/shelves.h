@@ -13,6 +13,9 @@
 enum { SHELVES_PLACES = 1100, SHELVES_LOTS = 502 };
 
 bool shelves_fill(struct ledger *ledger, struct fault *fault);
+/* Five more of KELP, C2000001 to C2000005: out to the room ANNEX until far ahead, without a day, until long ago; out in
+ * a printer until a day later than that; and in, at B-02. */
+bool shelves_fill_lent(struct ledger *ledger, struct fault *fault);
 /* SHELVES_LOTS units of item OAK more, each of its own lot. */
 bool shelves_fill_lots(struct ledger *ledger, struct fault *fault);
 /* Labels of theirs in every state but proved; ordered one second a number after 1970 began. */

@@ -159,6 +159,12 @@ static bool act_labels(struct act_context *context, json_t **answer, struct faul
     return shelves_fill(context->ledger, fault) && shelves_fill_labels(context->ledger, fault);
 }
 
+static bool act_lent(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    *answer = json_object();
+    return shelves_fill(context->ledger, fault) && shelves_fill_lent(context->ledger, fault);
+}
+
 static bool act_lots(struct act_context *context, json_t **answer, struct fault *fault)
 {
     *answer = json_object();
@@ -189,6 +195,7 @@ static const struct act_kind acts[] = {
     {"label-rows", act_label_rows},
     {"label-look", label_look_act},
     {"lots", act_lots},
+    {"lent", act_lent},
     {"labels", act_labels},
     {"storekeeper", act_storekeeper},
     {"device-entry", device_entry_act},

@@ -156,7 +156,7 @@ static void set_catalogue(const struct stock_list *list, json_t *plan)
     }
     for (size_t i = 0; i < list->catalogue.place_count; i++) {
         const struct place *place = &list->catalogue.places[i].place;
-        if (strcmp(place->kind, "slot") != 0)
+        if (place_keeps(place))
             json_array_append_new(places, json_pack("{s:s, s:s}", "code", place->code, "name", place->name));
     }
     json_object_set_new(plan, "items", items);

@@ -67,6 +67,16 @@ export function PrinterKeys({printers}) {
                              quiet: in_it(printer.units_count)}))));
 }
 
+/** Other rooms, while a group could be lent to one. */
+export function RoomKeys({places}) {
+    const rooms = (places || []).filter(place => place.kind === 'room');
+    if (rooms.length === 0)
+        return null;
+    return h('div', null, h('h2', {id: 'to-room'}, 'Or lent to another room?'),
+             h('div', {class: 'keys keys-narrow', role: 'group', 'aria-labelledby': 'to-room'}, rooms.map(room =>
+                 h(ScanKey, {key: room.code, code: room.code, label: room.name || room.code}))));
+}
+
 const SHELF_KEYS = 36; // more are no keys to choose from: then the shelf is scanned, or its first letters typed
 
 /** Shelves, while things wait for one. */

@@ -6,6 +6,7 @@ import {DeskPage} from './page_desk.js';
 import {LabelsPage} from './page_labels.js';
 import {LabelPrintersPage} from './page_label_printers.js';
 import {PinPad, PinTold} from './pin_pad.js';
+import {is_overdue} from './lent.js';
 import {QuestionsPage} from './page_questions.js';
 import {ReceivingPage} from './page_receiving.js';
 import {RoomPage} from './page_room.js';
@@ -26,7 +27,8 @@ const pages = [
     {name: 'receiving', title: 'Receiving', page: ReceivingPage},
     {name: 'shelves', title: 'Shelves', page: ShelvesPage},
     {name: 'tracing', title: 'Tracing', page: TracingPage},
-    {name: 'questions', title: 'Questions', page: QuestionsPage, count: tables => (tables.questions || []).length},
+    {name: 'questions', title: 'Questions', page: QuestionsPage,
+     count: tables => (tables.questions || []).length + (tables.lent || []).filter(is_overdue).length},
     {name: 'labels', title: 'Labels', page: LabelsPage,
      count: tables => (tables.prints || []).filter(print => /^(failed|unknown)$/.test(print.state)).length},
     {name: 'room', title: 'Room', page: RoomPage},

@@ -2,7 +2,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {DemoHelpers} from './demo.js';
-import {AmountKeys, Keys, PrinterKeys, ShelfKeys, UndoKey} from './keys.js';
+import {AmountKeys, Keys, PrinterKeys, RoomKeys, ShelfKeys, UndoKey} from './keys.js';
 import {Trouble} from './parts.js';
 import {need} from './store.js';
 import {Proposal, UnitCard, proof_words} from './units.js';
@@ -23,6 +23,7 @@ const scannable = [
     ['A thing that is out', 'proposes to bring it back'],
     ['A maker\u2019s code', 'receives it, with a delivery open'],
     ['A shelf', 'says what stands there'],
+    ['Another room', 'after a thing: lends it'],
 ];
 
 function Hints() {
@@ -59,6 +60,7 @@ export class Work extends Component {
         const film_asked = view.keys.some(key => key.word === 'FILM-CLEAR'); // asked first, then the amount, then the shelf
         const answers = h(Keys, {key: 'answers', view, quantity: view.proposal ? quantity : null});
         const printers = view.step === 'check-out' && last ? h(PrinterKeys, {key: 'printers', printers: tables.printers}) : null;
+        const rooms = view.step === 'check-out' && last ? h(RoomKeys, {key: 'rooms', places: tables.places}) : null;
         return h('div', {class: 'work'},
                  h('div', {class: 'work-things'},
                    view.step === 'proof' && delivery ? h('p', {class: 'proofs', role: 'status'}, proof_words(delivery)) : null,
@@ -70,7 +72,7 @@ export class Work extends Component {
                      h(Prompts, {prompts: view.prompts})),
                    view.step === 'idle' ? idle : null),
                  h('div', {class: 'work-keys'},
-                   view.verdict === 'go' ? [printers, answers] : [answers, printers], // what is likely next stands first
+                   view.verdict === 'go' ? [printers, rooms, answers] : [answers, printers, rooms], // what is likely next stands first
                    coming_back && last.resin && !film_asked ? h(AmountKeys, {unit: last}) : null,
                    coming_back ? h(ShelfKeys, {places: tables.places, title: 'Back to which shelf?'}) : null,
                    view.step === 'proof' && view.units.length > 0

@@ -1,7 +1,9 @@
-// Questions: what the storekeeper must settle. Reality was booked; somebody has to say what it means.
+// Questions: what the storekeeper must settle. Reality was booked; somebody has to say what it means. Below: what is
+// promised back, and overdue.
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {BackupTrouble} from './backups.js';
+import {Lent} from './lent.js';
 import {Form, Tag, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {instant_words, plural, word_words} from './words.js';
@@ -26,7 +28,7 @@ export class QuestionsPage extends Component {
     }
 
     render({state}) {
-        const {questions, people, health} = state.tables;
+        const {questions, people, health, lent} = state.tables;
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Questions'),
                  h(Trouble, {text: state.problem}),
@@ -36,6 +38,7 @@ export class QuestionsPage extends Component {
                  : h('div', null,
                      h('p', null, `${plural(questions.length, 'question')} open. A storekeeper settles them: scan a storekeeper\u2019s badge first.`),
                      h('ul', {class: 'plain-list'}, questions.map(question =>
-                         h(Question, {key: question.question, question, people})))));
+                         h(Question, {key: question.question, question, people})))),
+                 h(Lent, {lent}));
     }
 }

@@ -43,7 +43,7 @@ function Places({places, printers}) {
                       done: content => told('place-entry', content), fields: [
                  {name: 'code', label: 'Code', required: true, longest: 20, hint: 'Letters, digits and -, such as A01.'},
                  {name: 'kind', label: 'Kind', required: true,
-                  options: [['shelf', 'shelf'], ['slot', 'slot of a printer'], ['counter', 'counter']]},
+                  options: [['shelf', 'shelf'], ['slot', 'slot of a printer'], ['counter', 'counter'], ['room', 'another room, to lend to']]},
                  {name: 'printer', label: 'Printer, of a slot', none: 'none',
                   options: (printers || []).map(printer => [printer.code, printer.name || printer.code])},
                  {name: 'name', label: 'Name', longest: 48},
@@ -127,7 +127,7 @@ function TakeOn({items, places}) {
                       done: content => told('take-on', content), fields: [
                  {name: 'item', label: 'Item', required: true, options: items.map(item => [item.code, item.name || item.code])},
                  {name: 'place', label: 'Where it stands', required: true,
-                  options: places.filter(place => place.kind !== 'slot').map(place => [place.code, place.name ? `${place.code}, ${place.name}` : place.code])},
+                  options: places.filter(place => place.kind !== 'slot' && place.kind !== 'room').map(place => [place.code, place.name ? `${place.code}, ${place.name}` : place.code])},
                  {name: 'resin', label: 'Resin in a vat', none: 'none, or it is no vat',
                   options: resins.map(item => [item.code, item.name || item.code])},
                  {name: 'lot', label: 'Lot', longest: 20},

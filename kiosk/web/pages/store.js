@@ -44,6 +44,7 @@ const readers = {
     stickers: async () => (await read('/api/stickers')).stickers,
     devices: async () => (await read('/api/devices')).devices,
     health: async () => await read('/health'),
+    lent: async () => (await read('/api/lent')).lent,
     questions: async () => (await read('/api/questions')).questions,
     prints: async () => {
         const lists = await read('/api/prints');
@@ -199,12 +200,14 @@ export {forget_waiting};
 // ---- tables ----
 
 const unit_kinds = ['stock', 'printers', 'demo_units'];
+const out_kinds = [...unit_kinds, 'lent'];
 const touched_by = { // kind of a movement -> tables that it may change
     'item-entry': ['items', 'stock'], 'place-entry': ['places'], 'printer-entry': ['printers'], 'person-entry': ['people'],
     'delivery-open': ['deliveries'], 'delivery-close': ['deliveries'],
     'receipt': ['stock', 'deliveries', 'demo_units'], 'take-on': ['stock', 'demo_units'],
     'put-away': ['demo_units'], 'fill': unit_kinds, 'pour': unit_kinds, 'use': unit_kinds, 'waste': unit_kinds,
-    'clean': unit_kinds, 'weighing': unit_kinds, 'retire': unit_kinds, 'dispose': unit_kinds, 'check-out': unit_kinds, 'check-in': unit_kinds,
+    'clean': unit_kinds, 'weighing': unit_kinds, 'retire': out_kinds, 'dispose': unit_kinds, 'check-out': out_kinds, 'check-in': out_kinds,
+    'lend': out_kinds,
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers'], 'job-ticket': ['printers'], 'job-end': ['printers'], 'inspection': unit_kinds, 'stir': unit_kinds, 'surface-renewal': unit_kinds,
@@ -212,7 +215,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
     'print-move': ['prints'], 'print-tell': [], 'pin-issue': [], 'approval': [],
     'question': ['questions'], 'settlement': ['questions'],
-    'correction': [...unit_kinds, 'deliveries', 'prints'], 'clock-confirmed': [], 'supply': [],
+    'correction': [...out_kinds, 'deliveries', 'prints'], 'clock-confirmed': [], 'supply': [],
 };
 
 function tables_touched(movement) {
@@ -261,8 +264,9 @@ function reload_stale() {
 /** The tables that the open page shows: read now unless they are known, and again after a movement that changes them.
  *  `changed(movements)`, if any, is told of the movements after each group; null: read everything afresh. */
 export function need(names, changed) {
-    needed = [...new Set([...names, 'questions', 'prints'])];
+    needed = [...new Set([...names, 'questions', 'prints', 'lent'])];
     stale.add('health'); // changes by itself: as it was when the page was opened
+    stale.add('lent');   // a day passes
     page_changed = changed || null;
     moved = [];
     reload_stale();

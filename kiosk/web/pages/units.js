@@ -2,7 +2,7 @@
 
 import {h} from '/vendor/preact/preact.js';
 import {Tag, UseBy} from './parts.js';
-import {hours_words, ml_words, plural, resin_words, word_words} from './words.js';
+import {day_words, hours_words, ml_words, plural, resin_words, word_words} from './words.js';
 
 function Row({name, children}) {
     return h('div', {class: 'row'}, h('dt', null, name), h('dd', null, children));
@@ -20,16 +20,22 @@ export function UnitRows({unit}) {
                        unit.recovered ? ', recovered from a vat' : '') : null,
              light ? h(Row, {name: 'Used'}, hours_words(unit.hours)) : null,
              unit.film ? h(Row, {name: unit_part(unit.kind) === 'film' ? 'Film' : 'Surface'}, unit.film) : null,
-             h(Row, {name: 'Where'}, where_words(unit)));
+             h(Row, {name: 'Where'}, where_words(unit)),
+             unit.due ? h(Row, {name: 'Promised back'}, due_words(unit)) : null);
 }
 
 function lot_words({lot, amount_ml}) {
     return `${lot || 'an unknown lot'} ${amount_ml === null ? '' : `(${ml_words(amount_ml)})`}`.trim();
 }
 
+/** "9 Mar 2026", and for how long it is overdue. */
+function due_words({due, due_days_left}) {
+    return due_days_left < 0 ? `${day_words(due)}, overdue ${plural(-due_days_left, 'day')}` : day_words(due);
+}
+
 export function where_words(unit) {
     if (unit.status === 'out')
-        return ['out', unit.holder_name && `with ${unit.holder_name}`, unit.printer && `in ${unit.printer}`]
+        return ['out', unit.holder_name && `with ${unit.holder_name}`, unit.printer && `in ${unit.printer}`, unit.place && `lent to ${unit.place}`]
             .filter(Boolean).join(', ');
     if (unit.status !== 'in')
         return unit.status === 'void' ? 'its receipt was taken back' : `${unit.status}, no longer in service`;
@@ -43,6 +49,8 @@ export function UnitTags({unit}) {
         tags.push(h(Tag, {look: 'hold', key: 'hold'}, `on hold: ${word_words(unit.hold)}`));
     if (!unit.labelled)
         tags.push(h(Tag, {look: 'wait', key: 'label'}, 'label not proved'));
+    if (unit.due_days_left < 0 && unit.due)
+        tags.push(h(Tag, {look: 'hold', key: 'due'}, 'overdue'));
     return tags.length > 0 ? h('p', {class: 'tags'}, tags) : null;
 }
 

@@ -96,6 +96,11 @@ function amount_words(movement) {
     return movement.amount_ul === undefined ? 'an unknown amount' : ml_words(movement.amount_ul / 1000);
 }
 
+/** Of what goes out: the day by which it is promised back. */
+function back_words({expires}) {
+    return expires ? `, back by ${day_words(expires)}` : '';
+}
+
 const pour_words = {
     'fill': 'filled into', 'top-up': 'topped up in', 'decant': 'decanted into', 'transfer': 'moved into', 'recover': 'recovered into',
     'printer': 'run by the printer into',
@@ -127,7 +132,8 @@ const movement_kinds = {
     'put-away': movement => `Put at ${movement.place}`,
     'fill': movement => ['Filled with', movement.item, movement.lot && `lot ${movement.lot}`,
                          movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000)].filter(Boolean).join(' '),
-    'check-out': movement => `Taken to ${movement.printer}${movement.word ? ', against the verdict' : ''}`,
+    'check-out': movement => `Taken to ${movement.printer}${movement.word ? ', against the verdict' : ''}${back_words(movement)}`,
+    'lend': movement => `Lent to ${movement.place}${movement.word ? ', against the verdict' : ''}${back_words(movement)}`,
     'check-in': came_back_words,
     'supply': movement => movement.other ? `From here on the resin of ${movement.other} may run into ${movement.unit}`
                                          : 'Stood in the printer for another job',
