@@ -26,6 +26,7 @@
 #include "kiosk/desk/scan_act.h"
 #include "kiosk/desk/settle.h"
 #include "kiosk/desk/sticker_entry.h"
+#include "kiosk/desk/substitution_entry.h"
 #include "kiosk/desk/take_on.h"
 #include "kiosk/desk/undo.h"
 #include "kiosk/desk/weigh_in.h"
@@ -73,6 +74,8 @@ const struct act_kind desk_acts[] = {
     {"print-mark", print_mark_act},
     {"sticker-entry", sticker_entry_act},
     {"sticker-forget", sticker_forget_act},
+    {"substitution-entry", substitution_entry_act},
+    {"substitution-end", substitution_end_act},
     {"print-move", print_move_act},
     {"print-withdraw", print_withdraw_act},
     {"print-go", print_go_act},

@@ -93,9 +93,11 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
     return true;
 }
 
+/* Books what `list` lets go, or what was overruled of it, and says so; what has to be read is said once more. */
 static bool book_and_say(struct turn *turn, const char *machine, const struct need *need,
-                         const struct verdict_list *overruled, struct fault *fault)
+                         const struct verdict_list *list, struct fault *fault)
 {
+    const struct verdict_list *overruled = list->verdict == VERDICT_STOP ? list : NULL;
     char name[120], did[COUNTER_TITLE_SIZE];
     struct machine known;
     struct builder out;
@@ -107,6 +109,7 @@ static bool book_and_say(struct turn *turn, const char *machine, const struct ne
     builder_init(&out, did, sizeof did);
     builder_addf(&out, "Booked: %s to %s.", name, found && known.name[0] ? known.name : machine);
     overrule_say(&turn->counter, overruled, did);
+    verdict_add_notes(&turn->counter.verdict, list);
     return true;
 }
 
@@ -116,18 +119,19 @@ static void show(struct turn *turn, const struct verdict_list *list, const char 
     struct counter *counter = &turn->counter;
     if (list->verdict == VERDICT_GO) {
         counter_say(counter, "%s", when_go);
+        verdict_add_notes(&counter->verdict, list);
         return;
     }
     counter_show(counter, list);
 }
 
 /* Books by scans: the group is closed, and the next thing is somebody's who shows a badge. */
-static bool close_group(struct turn *turn, const char *machine, struct fault *fault)
+static bool close_group(struct turn *turn, const char *machine, const struct verdict_list *list, struct fault *fault)
 {
     if (!turn_has_person(turn, "check-out", "to take this"))
         return true;
     const struct need need = said_need(&turn->counter);
-    if (!book_and_say(turn, machine, &need, NULL, fault))
+    if (!book_and_say(turn, machine, &need, list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -194,7 +198,7 @@ bool check_out_close(struct turn *turn, const char *machine, struct fault *fault
     if (!check_out_judge_group(turn, machine, MOVEMENT_NULL, &list, fault))
         return false;
     if (list.verdict == VERDICT_GO)
-        return close_group(turn, machine, fault);
+        return close_group(turn, machine, &list, fault);
     show(turn, &list, "");
     return true;
 }
@@ -219,7 +223,7 @@ bool check_out_confirm(struct turn *turn, struct fault *fault)
     }
     char machine[PLACE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
-    return close_group(turn, machine, fault);
+    return close_group(turn, machine, &list, fault);
 }
 
 static bool book_taken(struct turn *turn, const struct need *need, struct fault *fault)
@@ -332,7 +336,7 @@ static bool decide(struct turn *turn, const struct asked *asked, struct fault *f
     if (list.verdict == VERDICT_STOP && asked->overrule)
         return overrule_in_act(turn, &list, fault) && book_and_say(turn, asked->machine, &asked->need, &list, fault);
     if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && asked->confirm))
-        return book_and_say(turn, asked->machine, &asked->need, NULL, fault);
+        return book_and_say(turn, asked->machine, &asked->need, &list, fault);
     show(turn, &list, "");
     return true;
 }

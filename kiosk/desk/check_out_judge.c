@@ -5,6 +5,7 @@
 
 #include "kiosk/desk/job_need.h"
 #include "kiosk/desk/older_first.h"
+#include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/thing.h"
 
 enum { INSIDE_MAX = 32, MS_A_MINUTE = 60000, MINUTES_A_DAY = 1440 };
@@ -14,6 +15,7 @@ struct judgement {
     struct thing things[COUNTER_UNITS], inside[INSIDE_MAX];
     struct check_out_thing rule_things[COUNTER_UNITS], rule_inside[INSIDE_MAX];
     struct machine machine;
+    struct substitutes substitutes;
     struct unit found[INSIDE_MAX];
     size_t found_count;
     struct job running; /* there */
@@ -115,7 +117,7 @@ static bool judge(struct turn *turn, const char *machine, int64_t ends_day, stru
                   struct verdict_list *list, struct fault *fault)
 {
     const size_t count = turn->counter.unit_count;
-    if (!load_things(turn, judgement, fault) ||
+    if (!substitutes_load(turn, &judgement->substitutes, fault) || !load_things(turn, judgement, fault) ||
         (machine[0] != '\0' && !load_inside(turn->ledger, machine, judgement, fault)))
         return false;
     const struct machine *known = &judgement->machine;
@@ -130,6 +132,7 @@ static bool judge(struct turn *turn, const char *machine, int64_t ends_day, stru
                                              .printer_name = name,
                                              .slots = known->slots,
                                              .ends = ends,
+                                             .substitutions = &judgement->substitutes.table,
                                              .today = turn->act->moment.local_day,
                                              .now_ms = turn->act->moment.wall.ms,
                                              .clock_trusted = turn->act->moment.trusted},
@@ -158,6 +161,7 @@ bool check_out_judge_group(struct turn *turn, const char *machine, int64_t ends_
     judgement->machine = (struct machine){.slots = 0};
     judgement->runs = false;
     const bool done = judge(turn, machine, ends_day, judgement, list, fault);
+    substitutes_free(&judgement->substitutes);
     free(judgement);
     return done;
 }

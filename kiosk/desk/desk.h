@@ -84,6 +84,9 @@
  *                   of the UTF-8; order?: ymd|dmy|mdy (dates must); same_length?}], or pattern: text instead of parts;
  *                   try?: true: nothing is kept. answer.sticker = {id|null, pattern, reading: {…}}
  *   sticker-forget  sticker: id
+ *   substitution-entry  resin; wanted, given: revisions; until: last day; approved. given may come where wanted is
+ *                   asked for, or is there already (docs/substitution.md)
+ *   substitution-end  resin; wanted; given
  *   calibrate       printer: word; dpi; left_mm?, top_mm?: from the label's edge to the ruler's line 5;
  *                   stretch_mm?, came_out_mm?: two together, of the upper ruler; stretch_down_mm?, came_out_down_mm?:
  * of the left one; module_dots?: smallest that reads                              (docs/calibration.md) label-look

@@ -6,6 +6,7 @@
 #include "kiosk/desk/device.h"
 #include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/job_use.h"
+#include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/supply.h"
 
 /* The job that the ticket is for: the one a check-out opened, or a new one, known by this act. */
@@ -30,15 +31,35 @@ static bool open_job(struct turn *turn, const char *machine, const struct job_ti
            job_load(turn->ledger, start.job, job, &found, fault);
 }
 
-/* The printer prints what is in its vat, whatever the ticket says: that is a question, not a refusal. */
+/* Does the room's table let what is in the vat stand in for what the ticket asks? */
+static bool judge_revision(struct turn *turn, const char *vat, const struct item *resin,
+                           const struct job_ticket *ticket, struct verdict_list *list,
+                           char over[SUBSTITUTION_OVER_SIZE], struct fault *fault)
+{
+    struct substitutes substitutes;
+    const bool read = substitutes_load(turn, &substitutes, fault);
+    if (read)
+        (void)substitution_add(&(struct substitution_case){.table = &substitutes.table,
+                                                           .resin = ticket->resin,
+                                                           .wanted = ticket->revision,
+                                                           .given = resin->revision,
+                                                           .today = turn->act->moment.local_day,
+                                                           .clock_trusted = turn->act->moment.trusted},
+                               vat, list, over);
+    substitutes_free(&substitutes);
+    return read;
+}
+
+/* The printer prints what is in its vat, whatever the ticket says: that is a question, not a refusal. What stands in
+ * for it by the room's table is a note in `list`. */
 static bool compare_resin(struct turn *turn, const struct job *job, const struct job_ticket *ticket,
-                          struct fault *fault)
+                          struct verdict_list *list, struct fault *fault)
 {
     struct job_inside inside;
     struct unit vat;
     struct item resin;
     bool found;
-    char note[COUNTER_TITLE_SIZE];
+    char note[COUNTER_TITLE_SIZE], over[SUBSTITUTION_OVER_SIZE] = "";
     struct builder out;
     if (ticket->resin[0] == '\0')
         return true;
@@ -55,11 +76,16 @@ static bool compare_resin(struct turn *turn, const struct job *job, const struct
     if (!found || (strcmp(resin.resin, ticket->resin) == 0 &&
                    (ticket->revision[0] == '\0' || strcmp(resin.revision, ticket->revision) == 0)))
         return true;
+    if (strcmp(resin.resin, ticket->resin) == 0 && !judge_revision(turn, vat.serial, &resin, ticket, list, over, fault))
+        return false;
+    if (list->count > 0 && list->verdict == VERDICT_GO)
+        return true;
     builder_init(&out, note, sizeof note);
-    builder_addf(&out, "Job %s on %s is for %s%s%s; %s there holds %s%s%s.",
+    builder_addf(&out, "Job %s on %s is for %s%s%s; %s there holds %s%s%s.%s%s",
                  job->code[0] ? job->code : "without a name", job->machine, ticket->resin,
                  ticket->revision[0] ? " revision " : "", ticket->revision, vat.serial, resin.resin,
-                 resin.revision[0] ? " revision " : "", resin.revision);
+                 resin.revision[0] ? " revision " : "", resin.revision, over,
+                 list->count > 0 ? " It stands in for that, if the kiosk's clock is right." : "");
     text_end_whole(note);
     return turn_question(turn, "job-other-resin", vat.serial, note, fault);
 }
@@ -72,6 +98,7 @@ bool job_start_act(struct act_context *context, json_t **answer, struct fault *f
     struct job_ticket ticket;
     struct machine machine;
     struct job job;
+    struct verdict_list notes = {.verdict = VERDICT_GO};
     char code[PRINTER_SIZE];
     bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
@@ -82,10 +109,11 @@ bool job_start_act(struct act_context *context, json_t **answer, struct fault *f
         return fault_set(fault, FAULT_MISSING, "printer '%s' is not known: enter it first", code);
     if (!device_may_speak_of(&turn, code, fault) || !open_job(&turn, code, &ticket, &job, fault) ||
         !job_ticket_book(&turn, &job, &ticket, fault) || !job_load(turn.ledger, job.id, &job, &found, fault) ||
-        !job_use_fill(&turn, &job, fault) || !compare_resin(&turn, &job, &ticket, fault))
+        !job_use_fill(&turn, &job, fault) || !compare_resin(&turn, &job, &ticket, &notes, fault))
         return false;
     counter_say(&turn.counter, "Booked: job %s runs on %s.", job.code[0] ? job.code : "without a name",
                 machine.name[0] ? machine.name : code);
+    verdict_add_notes(&turn.counter.verdict, &notes);
     if (!turn_answer(&turn, answer, fault))
         return false;
     (void)json_object_set_new(*answer, "job", json_string(job.id));

@@ -6,6 +6,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/content_label.h"
 #include "kiosk/desk/overrule.h"
+#include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/contents.h"
 #include "kiosk/rules/pour.h"
@@ -41,8 +42,13 @@ static int64_t content_of(const struct thing *thing)
     return thing->unit.resin[0] == '\0' ? 0 : thing->unit.amount_ul;
 }
 
-static void judge(const struct turn *turn, const struct pour *pour, struct verdict_list *list)
+static bool judge(struct turn *turn, const struct pour *pour, struct verdict_list *list, struct fault *fault)
 {
+    struct substitutes substitutes;
+    if (!substitutes_load(turn, &substitutes, fault)) {
+        substitutes_free(&substitutes);
+        return false;
+    }
     const struct check_out_thing from = thing_for_rule(&pour->from), to = thing_for_rule(&pour->to);
     pour_judge(&(struct pour_case){.from = &from,
                                    .to = &to,
@@ -52,10 +58,13 @@ static void judge(const struct turn *turn, const struct pour *pour, struct verdi
                                    .to_ul = content_of(&pour->to),
                                    .room_ul = pour->to.item.content_ul,
                                    .amount_ul = pour->amount_ul,
+                                   .substitutions = &substitutes.table,
                                    .today = turn->act->moment.local_day,
                                    .clock_trusted = turn->act->moment.trusted},
                list);
+    substitutes_free(&substitutes);
     turn_judge_person(turn, "pour", list);
+    return true;
 }
 
 /* ---- booking ---- */
@@ -86,13 +95,21 @@ static bool book_more(struct turn *turn, const struct pour *pour, struct fault *
            turn_question(turn, "more-than-booked", pour->from.unit.serial, note, fault);
 }
 
+/* Of a mix the container says which resin it goes as (another revision may be among it by the room's table); what is
+ * clean takes that over with the mix. */
+static json_t *goes_as(const struct pour *pour)
+{
+    const bool mix = pour->from.unit.lot[0] == '\0', clean = pour->to.unit.resin[0] == '\0';
+    return mix && clean && pour->from.unit.resin[0] ? json_pack("{s:s}", "as", pour->from.unit.resin) : NULL;
+}
+
 /* `overruled` NULL: nothing was. */
 static bool book_pour(struct turn *turn, const struct pour *pour, const struct verdict_list *overruled,
                       struct fault *fault)
 {
     struct movement movement;
     movement_init(&movement, MOVEMENT_POUR);
-    if (!contents_say(turn->ledger, pour->from.unit.serial, NULL, &movement, fault))
+    if (!contents_say(turn->ledger, pour->from.unit.serial, goes_as(pour), &movement, fault))
         return false;
     const char *word = pour_word(pour->from.unit.serial[0], pour->to.unit.serial[0], pour->to.unit.resin[0] == '\0');
     turn_copy(movement.word, sizeof movement.word, word ? word : "top-up");
@@ -122,8 +139,9 @@ static void name_amount(const struct pour *pour, char *text, size_t size)
         builder_add(&out, pour->all ? "all" : "an unknown amount");
 }
 
-static bool book_and_say(struct turn *turn, const struct pour *pour, const struct verdict_list *overruled,
-                         struct fault *fault)
+/* What has to be read of `list` is said once more; `overruled` NULL: nothing was. */
+static bool book_and_say(struct turn *turn, const struct pour *pour, const struct verdict_list *list,
+                         const struct verdict_list *overruled, struct fault *fault)
 {
     char amount[40], did[COUNTER_TITLE_SIZE];
     struct builder out;
@@ -134,17 +152,18 @@ static bool book_and_say(struct turn *turn, const struct pour *pour, const struc
     builder_init(&out, did, sizeof did);
     builder_addf(&out, "Booked: %s from %s into %s.", amount, pour->from.unit.serial, pour->to.unit.serial);
     overrule_say(&turn->counter, overruled, did);
+    verdict_add_notes(&turn->counter.verdict, list);
     return true;
 }
 
 /* ---- at the counter ---- */
 
 /* Books what has been said in full and nothing speaks against; the group is closed then. */
-static bool go_on(struct turn *turn, const struct pour *pour, struct fault *fault)
+static bool go_on(struct turn *turn, const struct pour *pour, const struct verdict_list *list, struct fault *fault)
 {
     if (!turn_has_person(turn, "pour", "to pour this"))
         return true;
-    if (!book_and_say(turn, pour, NULL, fault))
+    if (!book_and_say(turn, pour, list, NULL, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -159,9 +178,9 @@ bool pour_show(struct turn *turn, struct fault *fault)
         counter_note(counter, "Out of %s: scan what it goes into.", counter->units[0].serial);
         return true;
     }
-    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault))
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault) ||
+        !judge(turn, &pour, &list, fault))
         return false;
-    judge(turn, &pour, &list);
     if (list.verdict == VERDICT_STOP || (pour.said && list.verdict != VERDICT_GO)) {
         counter_show(counter, &list);
         return true;
@@ -169,9 +188,10 @@ bool pour_show(struct turn *turn, struct fault *fault)
     if (!pour.said) {
         counter_ask(counter, "How much from %s into %s? An amount's card, 'all of it', or 'nobody knows'.",
                     pour.from.unit.serial, pour.to.unit.serial);
+        verdict_add_notes(&counter->verdict, &list);
         return true;
     }
-    return go_on(turn, &pour, fault);
+    return go_on(turn, &pour, &list, fault);
 }
 
 /* Whoever scanned the vat first means the cartridge all the same: resin goes one way only. */
@@ -244,14 +264,14 @@ bool pour_confirm(struct turn *turn, struct fault *fault)
     struct verdict_list list;
     if (counter->unit_count < 2 || !pour.said)
         return pour_show(turn, fault);
-    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault))
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault) ||
+        !judge(turn, &pour, &list, fault))
         return false;
-    judge(turn, &pour, &list);
     if (list.verdict == VERDICT_STOP || !verdict_covers(&counter->verdict, &list)) { /* YES never answers a stop */
         counter_show(counter, &list);
         return true;
     }
-    return go_on(turn, &pour, fault);
+    return go_on(turn, &pour, &list, fault);
 }
 
 static bool book_against(struct turn *turn, const struct pour *pour, struct fault *fault)
@@ -259,13 +279,15 @@ static bool book_against(struct turn *turn, const struct pour *pour, struct faul
     struct verdict_list list;
     char note[COUNTER_TITLE_SIZE];
     struct builder out;
-    judge(turn, pour, &list);
+    if (!judge(turn, pour, &list, fault))
+        return false;
     builder_init(&out, note, sizeof note);
     builder_addf(&out, "Poured from %s into %s against the verdict %s: %s", pour->from.unit.serial,
                  pour->to.unit.serial, verdict_word(list.verdict),
                  list.count > 0 ? verdict_worst(&list)->sentence : "nothing spoke against it.");
     text_end_whole(note);
-    return book_and_say(turn, pour, NULL, fault) && turn_question(turn, "poured", pour->to.unit.serial, note, fault);
+    return book_and_say(turn, pour, &list, NULL, fault) &&
+           turn_question(turn, "poured", pour->to.unit.serial, note, fault);
 }
 
 bool pour_done_already(struct turn *turn, struct fault *fault)
@@ -298,14 +320,12 @@ bool pour_overrule(struct turn *turn, struct fault *fault)
                     counter->unit_count < 2 ? "Scan what it goes into" : "Say how much, or 'nobody knows',");
         return true;
     }
-    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault))
-        return false;
-    judge(turn, &pour, &list);
-    if (!overrule_at_counter(turn, &list, "to pour this", &go, fault))
+    if (!load(turn, counter->units[0].serial, counter->units[1].serial, &pour, fault) ||
+        !judge(turn, &pour, &list, fault) || !overrule_at_counter(turn, &list, "to pour this", &go, fault))
         return false;
     if (!go)
         return true;
-    if (!book_and_say(turn, &pour, &list, fault))
+    if (!book_and_say(turn, &pour, &list, &list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -321,8 +341,7 @@ bool pour_all_judge(struct turn *turn, const char *from, const char *to, struct 
     if (strncmp(pour.from.unit.hold, "film-", 5) == 0) /* that the film is bad is why its resin moves out */
         pour.from.unit.hold[0] = '\0';
     pour.from.unit.film[0] = '\0';
-    judge(turn, &pour, list);
-    return true;
+    return judge(turn, &pour, list, fault);
 }
 
 bool pour_all_book(struct turn *turn, const char *from, const char *to, struct fault *fault)
@@ -369,11 +388,12 @@ static bool decide(struct turn *turn, const struct asked *asked, const struct po
     struct verdict_list list;
     if (asked->taken)
         return book_against(turn, pour, fault);
-    judge(turn, pour, &list);
+    if (!judge(turn, pour, &list, fault))
+        return false;
     if (list.verdict == VERDICT_STOP && asked->overrule)
-        return overrule_in_act(turn, &list, fault) && book_and_say(turn, pour, &list, fault);
+        return overrule_in_act(turn, &list, fault) && book_and_say(turn, pour, &list, &list, fault);
     if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && asked->confirm))
-        return book_and_say(turn, pour, NULL, fault);
+        return book_and_say(turn, pour, &list, NULL, fault);
     counter_show(&turn->counter, &list);
     return true;
 }

@@ -50,10 +50,11 @@ static bool judge(struct turn *turn, const struct retiring *retiring, struct ver
     return true;
 }
 
-/* `overruled` NULL: nothing was. */
-static bool book(struct turn *turn, const struct retiring *retiring, const struct verdict_list *overruled,
+/* Books what `list` lets go, or what was overruled of it; what has to be read is said once more. */
+static bool book(struct turn *turn, const struct retiring *retiring, const struct verdict_list *list,
                  struct fault *fault)
 {
+    const struct verdict_list *overruled = list->verdict == VERDICT_STOP ? list : NULL;
     const bool moves = holds_resin(retiring);
     char did[COUNTER_TITLE_SIZE];
     struct movement movement;
@@ -73,6 +74,7 @@ static bool book(struct turn *turn, const struct retiring *retiring, const struc
         builder_addf(&out, ", what was in it is in %s", retiring->fresh);
     builder_add(&out, ". Deface its labels.");
     overrule_say(&turn->counter, overruled, did);
+    verdict_add_notes(&turn->counter.verdict, list);
     return true;
 }
 
@@ -109,6 +111,7 @@ bool retire_begin(struct turn *turn, struct fault *fault)
         counter_ask(counter, "Retire %s and pour all of its resin into %s?", retiring.old.serial, retiring.fresh);
     else
         counter_ask(counter, "Retire %s? It can't be used any more.", retiring.old.serial);
+    verdict_add_notes(&counter->verdict, &list);
     return true;
 }
 
@@ -135,7 +138,7 @@ bool retire_confirm(struct turn *turn, struct fault *fault)
     }
     if (!turn_has_person(turn, "retire", "to retire it"))
         return true;
-    if (!book(turn, &retiring, NULL, fault))
+    if (!book(turn, &retiring, &list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -186,7 +189,7 @@ bool retire_act(struct act_context *context, json_t **answer, struct fault *faul
         if (!overrule_in_act(&turn, &list, fault) || !book(&turn, &retiring, &list, fault))
             return false;
     } else if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && confirm)) {
-        if (!book(&turn, &retiring, NULL, fault))
+        if (!book(&turn, &retiring, &list, fault))
             return false;
     } else {
         counter_show(&turn.counter, &list);

@@ -6,6 +6,7 @@
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/movement.h"
 #include "kiosk/ledger/print_looks.h"
+#include "kiosk/ledger/substitutions.h"
 #include "kiosk/ledger/unit.h"
 
 /* What a movement does to the present state: the same function for booking, verify, import and an offline copy. It
@@ -37,6 +38,8 @@ struct apply_store {
     bool (*save_print)(void *context, const struct print *row, struct fault *fault);
     bool (*load_sticker)(void *context, struct sticker *row, bool *found, struct fault *fault);
     bool (*save_sticker)(void *context, const struct sticker *row, struct fault *fault);
+    bool (*load_substitution)(void *context, struct substitution *row, bool *found, struct fault *fault);
+    bool (*save_substitution)(void *context, const struct substitution *row, struct fault *fault);
     bool (*load_label_printer)(void *context, struct label_printer *row, bool *found, struct fault *fault);
     bool (*save_label_printer)(void *context, const struct label_printer *row, struct fault *fault);
     bool (*load_print_look)(void *context, struct print_look *row, bool *found, struct fault *fault);

@@ -4,8 +4,8 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_lend.c,
- * apply_desk.c (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_print.c,
- * apply_look.c, correction.c. Each checks everything before its first save. */
+ * apply_desk.c (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_substitution.c,
+ * apply_print.c, apply_look.c, correction.c. Each checks everything before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
@@ -16,6 +16,7 @@ apply_step apply_delivery_open, apply_delivery_close, apply_question, apply_sett
 apply_step apply_job_start, apply_job_ticket, apply_job_end;
 apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
+apply_step apply_substitution_entry, apply_substitution_end;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;
 apply_step apply_retire, apply_dispose;
 apply_step apply_lend;

@@ -105,6 +105,22 @@ static int64_t earlier(int64_t one, int64_t two)
     return one < two ? one : two;
 }
 
+/* What is clean goes as the mix that came in went, where the movement says as which resin. */
+static bool note_resin(const struct movement *movement, struct vessel *to, struct fault *fault)
+{
+    char as[ITEM_CODE_SIZE];
+    if (!apply_detail_text(movement, "as", as, sizeof as, fault))
+        return false;
+    bool inside = false;
+    for (size_t i = 0; i < to->contents.count; i++)
+        inside = inside || strcmp(to->contents.lots[i].item, as) == 0;
+    if (as[0] && !inside)
+        return fault_set(fault, FAULT_REFUSED, "%s cannot go as %s: no lot of that is in it", to->unit.serial, as);
+    if (to->unit.resin[0] == '\0')
+        memcpy(to->unit.resin, as, sizeof as);
+    return true;
+}
+
 /* What came in makes the container as old as its oldest part; its first filling is its own for life. */
 static void note_filled(const struct movement *movement, struct vessel *to)
 {
@@ -133,6 +149,8 @@ bool apply_pour(const struct movement *movement, const struct apply_store *store
     if (!contents_add(&to.contents, &taken, &why))
         return fault_set(fault, why.code, "%s: %s", movement->other, why.text);
     note_filled(movement, &to);
+    if (!note_resin(movement, &to, fault))
+        return false;
     const bool reckoned = movement_detail_flag(movement->detail, "reckoned"); /* nobody measured what ran */
     from.unit.estimated = from.unit.estimated || reckoned;
     to.unit.estimated = to.unit.estimated || from.unit.estimated;

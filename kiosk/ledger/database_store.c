@@ -57,6 +57,11 @@ static bool load_sticker(void *context, struct sticker *row, bool *found, struct
     return sticker_load(context, row->id, row, found, fault);
 }
 
+static bool load_substitution(void *context, struct substitution *row, bool *found, struct fault *fault)
+{
+    return substitution_load(context, row, found, fault);
+}
+
 static bool load_label_printer(void *context, struct label_printer *row, bool *found, struct fault *fault)
 {
     return label_printer_load(context, row->device, row, found, fault);
@@ -87,6 +92,7 @@ SAVE(delivery)
 SAVE(job)
 SAVE(print)
 SAVE(sticker)
+SAVE(substitution)
 SAVE(label_printer)
 SAVE(print_look)
 
@@ -126,6 +132,8 @@ struct apply_store database_store(struct ledger *ledger)
         .save_print = save_print,
         .load_sticker = load_sticker,
         .save_sticker = save_sticker,
+        .load_substitution = load_substitution,
+        .save_substitution = save_substitution,
         .load_label_printer = load_label_printer,
         .save_label_printer = save_label_printer,
         .load_print_look = load_print_look,

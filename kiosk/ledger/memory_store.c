@@ -105,6 +105,12 @@ static void sticker_key(const void *row, struct builder *key)
     builder_add(key, ((const struct sticker *)row)->id);
 }
 
+static void substitution_key(const void *row, struct builder *key)
+{
+    const struct substitution *substitution = row;
+    builder_addf(key, "%s\x1f%s\x1f%s", substitution->resin, substitution->wanted, substitution->given);
+}
+
 static const struct {
     const char *word;
     size_t size;
@@ -124,6 +130,7 @@ static const struct {
     [MEMORY_PRINT_LOOKS] = {"look at a label", sizeof(struct print_look), print_look_key},
     [MEMORY_QUESTIONS] = {"question", sizeof(struct question), question_key},
     [MEMORY_STICKERS] = {"sticker pattern", sizeof(struct sticker), sticker_key},
+    [MEMORY_SUBSTITUTIONS] = {"substitution", sizeof(struct substitution), substitution_key},
 };
 _Static_assert(sizeof kinds / sizeof *kinds == MEMORY_TABLES, "one kind a table");
 
@@ -235,6 +242,7 @@ ROWS(delivery, delivery, MEMORY_DELIVERIES)
 ROWS(job, job, MEMORY_JOBS)
 ROWS(print, print, MEMORY_PRINTS)
 ROWS(sticker, sticker, MEMORY_STICKERS)
+ROWS(substitution, substitution, MEMORY_SUBSTITUTIONS)
 ROWS(label_printer, label_printer, MEMORY_LABEL_PRINTERS)
 ROWS(print_look, print_look, MEMORY_PRINT_LOOKS)
 
@@ -294,6 +302,8 @@ struct apply_store memory_store_apply(struct memory_store *store)
         .save_print = save_print,
         .load_sticker = load_sticker,
         .save_sticker = save_sticker,
+        .load_substitution = load_substitution,
+        .save_substitution = save_substitution,
         .load_label_printer = load_label_printer,
         .save_label_printer = save_label_printer,
         .load_print_look = load_print_look,

@@ -24,6 +24,7 @@ enum memory_table {
     MEMORY_PRINT_LOOKS,    /* struct print_look */
     MEMORY_QUESTIONS,      /* struct question, note always "" */
     MEMORY_STICKERS,       /* struct sticker */
+    MEMORY_SUBSTITUTIONS,  /* struct substitution */
     MEMORY_TABLES
 };
 

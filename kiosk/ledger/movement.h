@@ -40,9 +40,11 @@
     X(CORRECTION, "correction")         /* refers = what is taken back; unit's present fields given in full */         \
     X(CLOCK_CONFIRMED, "clock-confirmed")                                                                              \
     X(SUPPLY, "supply") /* vat unit may give resin to job; other = cartridge that may run into it from now on */       \
-    X(STICKER_ENTRY, "sticker-entry")   /* word = its id: detail.supplier, .pattern, .example */                       \
-    X(STICKER_FORGET, "sticker-forget") /* word = its id */                                                            \
-    X(PRINT_MOVE, "print-move")         /* waiting label of unit (or place) to the front: pieces, detail.was */        \
+    X(STICKER_ENTRY, "sticker-entry")           /* word = its id: detail.supplier, .pattern, .example */               \
+    X(STICKER_FORGET, "sticker-forget")         /* word = its id */                                                    \
+    X(SUBSTITUTION_ENTRY, "substitution-entry") /* unit = approver's badge, expires = last day; detail */              \
+    X(SUBSTITUTION_END, "substitution-end")     /* detail: resin, wanted, given */                                     \
+    X(PRINT_MOVE, "print-move") /* waiting label of unit (or place) to the front: pieces, detail.was */                \
     X(PRINT_TELL,                                                                                                      \
       "print-tell") /* to the label printer: word = go|calibration|cancel; cancel: unit (or place), pieces */          \
     X(CALIBRATION, "calibration")       /* word = label printer; detail: dpi, shifts, module, sizes */                 \

@@ -259,7 +259,13 @@ static const char VERSION_5[] =
     "ALTER TABLE item ADD COLUMN inspect_minutes {int};"                                                               \
     "ALTER TABLE item ADD COLUMN surface_minutes {int};"
 
-static const char VERSION_6[] = FORM_6_UNITS FORM_6_ITEMS "UPDATE schema_version SET version = 6";
+/* Which revision of a resin may stand in for which, by whose word and until when: */
+#define FORM_6_SUBSTITUTIONS                                                                                           \
+    "CREATE TABLE substitution (resin {text} NOT NULL, wanted {text} NOT NULL, given {text} NOT NULL,"                 \
+    " approver {text} NOT NULL, until_day {int} NOT NULL, ended {int} NOT NULL, version {int} NOT NULL,"               \
+    " PRIMARY KEY (resin, wanted, given)){rowless};"
+
+static const char VERSION_6[] = FORM_6_UNITS FORM_6_ITEMS FORM_6_SUBSTITUTIONS "UPDATE schema_version SET version = 6";
 
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
 static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5, VERSION_6};

@@ -5,6 +5,7 @@
 #include "kiosk/ledger/ledger_room.h"
 #include "kiosk/ledger/print_looks.h"
 #include "kiosk/ledger/stock.h"
+#include "kiosk/ledger/substitutions.h"
 
 /* Writing the rows of present state: for database_store.c alone, because only apply may change them; and what verify
  * needs of them. Each is
@@ -21,6 +22,7 @@ bool delivery_save(struct ledger *ledger, const struct delivery *row, struct fau
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault);
 bool print_save(struct ledger *ledger, const struct print *row, struct fault *fault);
 bool sticker_save(struct ledger *ledger, const struct sticker *row, struct fault *fault);
+bool substitution_save(struct ledger *ledger, const struct substitution *row, struct fault *fault);
 bool label_printer_save(struct ledger *ledger, const struct label_printer *row, struct fault *fault);
 bool print_look_save(struct ledger *ledger, const struct print_look *row, struct fault *fault);
 /* `text` "" keeps the text that the row has. */

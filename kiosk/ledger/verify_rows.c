@@ -132,6 +132,12 @@ static const struct field sticker_fields[] = {F(sticker, supplier, TEXT),  F(sti
                                               F(sticker, example, TEXT),   F(sticker, forgotten, FLAG),
                                               F(sticker, version, NUMBER), {NULL, TEXT, 0}};
 
+static const struct field substitution_fields[] = {F(substitution, approver, TEXT),
+                                                   F(substitution, until, NUMBER),
+                                                   F(substitution, ended, FLAG),
+                                                   F(substitution, version, NUMBER),
+                                                   {NULL, TEXT, 0}};
+
 static const struct field *const fields[MEMORY_TABLES] = {
     [MEMORY_ITEMS] = item_fields,
     [MEMORY_LOTS] = lot_fields,
@@ -147,6 +153,7 @@ static const struct field *const fields[MEMORY_TABLES] = {
     [MEMORY_PRINT_LOOKS] = print_look_fields,
     [MEMORY_QUESTIONS] = question_fields,
     [MEMORY_STICKERS] = sticker_fields,
+    [MEMORY_SUBSTITUTIONS] = substitution_fields,
 };
 
 static void show_number(int64_t number, char text[VERIFY_VALUE_SIZE])
@@ -279,6 +286,7 @@ VISITOR(delivery)
 VISITOR(job)
 VISITOR(print)
 VISITOR(sticker)
+VISITOR(substitution)
 VISITOR(label_printer)
 VISITOR(print_look)
 
@@ -317,6 +325,8 @@ static bool walk_table(struct ledger *ledger, struct comparison *comparison, str
         return print_each(ledger, compare_print, comparison, fault);
     case MEMORY_STICKERS:
         return sticker_each_row(ledger, compare_sticker, comparison, fault);
+    case MEMORY_SUBSTITUTIONS:
+        return substitution_each(ledger, compare_substitution, comparison, fault);
     case MEMORY_LABEL_PRINTERS:
         return label_printer_each(ledger, compare_label_printer, comparison, fault);
     case MEMORY_PRINT_LOOKS:
@@ -354,6 +364,7 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         struct print_look print_look;
         struct question question;
         struct sticker sticker;
+        struct substitution substitution;
     } copy;
 #define LOAD(field)                                                                                                    \
     (copy.field = *(const struct field *)row, store->load_##field(store->context, &copy.field, found, fault))
@@ -380,6 +391,8 @@ static bool is_stored(const struct apply_store *store, enum memory_table table, 
         return LOAD(print);
     case MEMORY_STICKERS:
         return LOAD(sticker);
+    case MEMORY_SUBSTITUTIONS:
+        return LOAD(substitution);
     case MEMORY_LABEL_PRINTERS:
         return LOAD(label_printer);
     case MEMORY_PRINT_LOOKS:

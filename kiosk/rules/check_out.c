@@ -137,22 +137,60 @@ static void judge_life(const struct check_out_job_end *ends, const struct check_
                     hours(left), hours(thing->life_minutes), calendar_write_date(ends->day, end));
 }
 
-/* Two things that will share a printer: one resin, one revision. `printer_name`: the second is in it already; else
- * NULL. */
-static void judge_pair(const struct check_out_thing *one, const struct check_out_thing *two, const char *printer_name,
-                       struct verdict_list *list)
+/* What comes stands in for what is there. */
+static bool stands_in(const struct check_out_case *asked, const struct check_out_thing *comes,
+                      const struct check_out_thing *there, struct verdict_list *list, char over[SUBSTITUTION_OVER_SIZE])
 {
-    const char *in = printer_name ? " in " : "", *where = printer_name ? printer_name : "";
+    return substitution_add(&(struct substitution_case){.table = asked->substitutions,
+                                                        .resin = comes->resin,
+                                                        .wanted = there->revision,
+                                                        .given = comes->revision,
+                                                        .today = asked->today,
+                                                        .clock_trusted = asked->clock_trusted},
+                            comes->serial, list, over);
+}
+
+/* Two that come together: resin runs from the cartridge into the vat, so what is in the vat is there. Of two cartridges
+ * neither is, and either may be the one that was wanted. */
+static bool stand_in(const struct check_out_case *asked, const struct check_out_thing *one,
+                     const struct check_out_thing *two, struct verdict_list *list, char over[SUBSTITUTION_OVER_SIZE])
+{
+    char other_way[SUBSTITUTION_OVER_SIZE];
+    if (one->letter == 'V' && two->letter != 'V')
+        return stands_in(asked, two, one, list, over);
+    if (stands_in(asked, one, two, list, over))
+        return true;
+    if (two->letter == 'V')
+        return false;
+    if (stands_in(asked, two, one, list, other_way))
+        return true;
+    if (over[0] == '\0')
+        memcpy(over, other_way, sizeof other_way);
+    return false;
+}
+
+static const char *revision_of(const struct check_out_thing *thing)
+{
+    return thing->revision[0] ? thing->revision : "unknown";
+}
+
+/* Two things that will share a printer: one resin, one revision. `inside`: the second is in it already. */
+static void judge_pair(const struct check_out_case *asked, const struct check_out_thing *one,
+                       const struct check_out_thing *two, bool inside, struct verdict_list *list)
+{
+    const char *in = inside ? " in " : "", *where = inside ? asked->printer_name : "";
+    char over[SUBSTITUTION_OVER_SIZE] = "";
     if (!holds_resin(one) || !holds_resin(two))
         return;
     const bool cartridges = is_cartridge(one) && is_cartridge(two);
     if (strcmp(one->resin, two->resin) != 0)
         verdict_add(list, cartridges ? REASON_CARTRIDGES_DIFFER : REASON_OTHER_RESIN, one->serial,
                     "%s holds %s, but %s%s%s holds %s.", one->serial, one->resin, two->serial, in, where, two->resin);
-    else if (strcmp(one->revision, two->revision) != 0)
-        verdict_add(list, REASON_OTHER_REVISION, one->serial, "%s holds %s revision %s, but %s%s%s holds revision %s.",
-                    one->serial, one->resin, one->revision[0] ? one->revision : "unknown", two->serial, in, where,
-                    two->revision[0] ? two->revision : "unknown");
+    else if (strcmp(one->revision, two->revision) != 0 &&
+             !(inside ? stands_in(asked, one, two, list, over) : stand_in(asked, one, two, list, over)))
+        verdict_add(list, REASON_OTHER_REVISION, one->serial,
+                    "%s holds %s revision %s, but %s%s%s holds revision %s.%s", one->serial, one->resin,
+                    revision_of(one), two->serial, in, where, revision_of(two), over);
 }
 
 static void judge_room_in_printer(const struct check_out_case *asked, struct verdict_list *list)
@@ -192,14 +230,14 @@ void check_out_judge(const struct check_out_case *asked, struct verdict_list *li
         judge_job_end(asked, thing, list);
         judge_life(&asked->ends, thing, list);
         for (size_t j = 0; j < i; j++)
-            judge_pair(thing, &asked->things[j], NULL, list);
+            judge_pair(asked, thing, &asked->things[j], false, list);
         if (!asked->printer)
             continue;
         if (!check_out_fits(thing->fits, asked->printer))
             verdict_add(list, REASON_DOES_NOT_FIT, thing->serial, "%s %s does not fit %s.", thing->name, thing->serial,
                         asked->printer_name);
         for (size_t j = 0; j < asked->inside_count; j++)
-            judge_pair(thing, &asked->inside[j], asked->printer_name, list);
+            judge_pair(asked, thing, &asked->inside[j], true, list);
     }
     if (asked->printer)
         judge_room_in_printer(asked, list);

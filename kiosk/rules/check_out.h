@@ -4,6 +4,7 @@
 #include <stdint.h>
 
 #include "kiosk/rules/care.h"
+#include "kiosk/rules/substitution.h"
 #include "kiosk/rules/verdict.h"
 #include "labels/basics/calendar.h"
 
@@ -11,7 +12,9 @@
  * trade, no source:
  *  - a thing on hold, expired, gone or out already is withheld;
  *  - after a job that failed, vat and platform are withheld until somebody has looked at film and surface;
- *  - resin of one type and one revision meets in a printer and in a vat, never two;
+ *  - resin of one type and one revision meets in a printer and in a vat, never two; another revision where the room's
+ *    table lets it stand in for what is there (substitution.h): of two that come together the vat is there, and of two
+ *    cartridges either;
  *  - a thing that names the printers it fits goes to no other;
  *  - a printer takes one vat, and cartridges up to its slots;
  *  - what is to be looked after is asked about (care.h);
@@ -61,6 +64,7 @@ struct check_out_case {
     const char *printer_name;
     int64_t slots; /* cartridges the printer takes */
     struct check_out_job_end ends;
+    const struct substitution_table *substitutions; /* NULL: none */
     struct day today;
     int64_t now_ms; /* instant, of a clock that is trusted */
     bool clock_trusted;

@@ -57,6 +57,8 @@ static const struct permission table[] = {
     {"person-entry", ROLE_STOREKEEPER, true, NULL, "enters what the room knows of"},
     {"sticker-entry", ROLE_STOREKEEPER, true, NULL, "enters what the room knows of"},
     {"sticker-forget", ROLE_STOREKEEPER, true, NULL, "enters what the room knows of"},
+    {"substitution-entry", ROLE_STOREKEEPER, true, NULL, "says which revision stands in for which"},
+    {"substitution-end", ROLE_STOREKEEPER, true, NULL, "says which revision stands in for which"},
     {"device-entry", ROLE_STOREKEEPER, true, NULL, "gives a device its credential"},
     {"device-revoke", ROLE_STOREKEEPER, true, NULL, "takes a device's credential back"},
     {"name-erase", ROLE_STOREKEEPER, true, NULL, "erases names"},

@@ -65,15 +65,23 @@ static void judge_date(const struct pour_case *asked, const struct check_out_thi
 static void judge_resins(const struct pour_case *asked, struct verdict_list *list)
 {
     const struct check_out_thing *from = asked->from, *to = asked->to;
+    char over[SUBSTITUTION_OVER_SIZE];
     if (is_clean(from) || is_clean(to))
         return;
     if (strcmp(from->resin, to->resin) != 0)
         verdict_add(list, REASON_OTHER_RESIN, to->serial, "%s holds %s, but %s holds %s.", from->serial, from->resin,
                     to->serial, to->resin);
-    else if (strcmp(from->revision, to->revision) != 0)
-        verdict_add(list, REASON_OTHER_REVISION, to->serial, "%s holds %s revision %s, but %s holds revision %s.",
+    else if (strcmp(from->revision, to->revision) != 0 &&
+             !substitution_add(&(struct substitution_case){.table = asked->substitutions,
+                                                           .resin = from->resin,
+                                                           .wanted = to->revision,
+                                                           .given = from->revision,
+                                                           .today = asked->today,
+                                                           .clock_trusted = asked->clock_trusted},
+                               to->serial, list, over))
+        verdict_add(list, REASON_OTHER_REVISION, to->serial, "%s holds %s revision %s, but %s holds revision %s.%s",
                     from->serial, from->resin, from->revision[0] ? from->revision : "unknown", to->serial,
-                    to->revision[0] ? to->revision : "unknown");
+                    to->revision[0] ? to->revision : "unknown", over);
 }
 
 static void judge_recovered(const struct pour_case *asked, struct verdict_list *list)

@@ -6,7 +6,8 @@
 /* May resin go from this container into that one? Judged by what is written down of both; common practice of the trade,
  * no source:
  *  - resin goes from a cartridge, bottle or vat into a vat or bottle, never back into a cartridge;
- *  - resin of one type and one revision meets, never two; what is on hold, expired or gone is withheld;
+ *  - resin of one type and one revision meets, never two, but where the room's table lets the one that comes stand in
+ *    for the one that is there (substitution.h); what is on hold, expired or gone is withheld;
  *  - what was in a vat is recovered resin: it goes into a vat, or into a bottle that holds recovered resin or is clean,
  *    and never among fresh resin in a bottle;
  *  - more than fits, more than is there by the books, and an amount that is a thousand times too small or too large for
@@ -22,6 +23,7 @@ struct pour_case {
     int64_t from_ul, to_ul;            /* what is in them; POUR_UNKNOWN */
     int64_t room_ul;                   /* what the target holds when full; POUR_UNKNOWN */
     int64_t amount_ul;                 /* what is poured; POUR_UNKNOWN: nobody knows, or not said yet */
+    const struct substitution_table *substitutions; /* NULL: none */
     struct day today;
     bool clock_trusted;
 };

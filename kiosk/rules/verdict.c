@@ -46,6 +46,10 @@ static const struct {
                             "take a vat and resin that match; resins are never mixed"},
     [REASON_OTHER_REVISION] = {"other-revision", VERDICT_STOP, OVERRULER_STOREKEEPER,
                                "take the same revision as is in the printer or vat"},
+    [REASON_SUBSTITUTED] = {"substituted", VERDICT_GO, OVERRULER_NONE,
+                            "go on; the books keep the lots of both revisions apart"},
+    [REASON_SUBSTITUTION_CLOCK] = {"substitution-clock", VERDICT_ASK, OVERRULER_NONE,
+                                   "compare that day with today's date yourself"},
     [REASON_CARTRIDGES_DIFFER] = {"cartridges-differ", VERDICT_STOP, OVERRULER_NONE,
                                   "take two cartridges of one resin; resins are never mixed"},
     [REASON_DOES_NOT_FIT] = {"does-not-fit", VERDICT_STOP, OVERRULER_NONE,
@@ -160,6 +164,13 @@ void verdict_add(struct verdict_list *list, enum reason_code code, const char *s
     text_end_whole(reason->sentence);
 }
 
+void verdict_add_notes(struct verdict_list *list, const struct verdict_list *from)
+{
+    for (size_t i = 0; i < from->count; i++)
+        if (from->reasons[i].verdict == VERDICT_GO)
+            verdict_add(list, from->reasons[i].code, from->reasons[i].subject, "%s", from->reasons[i].sentence);
+}
+
 static bool has_reason(const struct verdict_list *list, const struct reason *reason)
 {
     for (size_t i = 0; i < list->count; i++)
@@ -171,7 +182,7 @@ static bool has_reason(const struct verdict_list *list, const struct reason *rea
 bool verdict_covers(const struct verdict_list *shown, const struct verdict_list *list)
 {
     for (size_t i = 0; i < list->count; i++)
-        if (!has_reason(shown, &list->reasons[i]))
+        if (list->reasons[i].verdict != VERDICT_GO && !has_reason(shown, &list->reasons[i]))
             return false;
     return true;
 }

@@ -5,8 +5,8 @@
 #include <stddef.h>
 
 /* Go, ask or stop, with reasons. A reason is a code, the thing it is about, the sentence a person reads and what to
- * do next. One table holds them all (verdict.c), with who may overrule each; docs/reasons.md says the same to people,
- * and a test compares them. Pure: no clock, no allocation. */
+ * do next; one that goes speaks against nothing, but has to be read. One table holds them all (verdict.c), with who may
+ * overrule each; docs/reasons.md says the same to people, and a test compares them. Pure: no clock, no allocation. */
 
 enum verdict { VERDICT_GO, VERDICT_ASK, VERDICT_STOP };
 
@@ -26,8 +26,10 @@ enum reason_code {
     REASON_NO_EXPIRY,   /* resin without a known expiry */
     REASON_OTHER_RESIN, /* than the vat or the printer holds */
     REASON_OTHER_REVISION,
-    REASON_CARTRIDGES_DIFFER, /* two resins in one printer */
-    REASON_DOES_NOT_FIT,      /* this printer */
+    REASON_SUBSTITUTED,        /* another revision, and the room's table lets it stand in: go, and said */
+    REASON_SUBSTITUTION_CLOCK, /* it may until a day, and the clock is not trusted */
+    REASON_CARTRIDGES_DIFFER,  /* two resins in one printer */
+    REASON_DOES_NOT_FIT,       /* this printer */
     REASON_PRINTER_HAS_VAT,
     REASON_NO_FREE_SLOT,
     REASON_FILM_FOGGED,
@@ -87,8 +89,11 @@ struct verdict_list {
  * subject is added once. */
 void verdict_add(struct verdict_list *list, enum reason_code code, const char *subject, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
+/* Adds the reasons of `from` that are go: what is still to be read when all is booked. */
+void verdict_add_notes(struct verdict_list *list, const struct verdict_list *from);
 
-/* Is every reason of `list` among those of `shown`? YES answers what was asked, nothing that came up since. */
+/* Is every reason of `list` among those of `shown`, but for what goes anyway? YES answers what was asked, nothing that
+ * came up since. */
 bool verdict_covers(const struct verdict_list *shown, const struct verdict_list *list);
 /* The first of the reasons that make the verdict; `list` has one. */
 const struct reason *verdict_worst(const struct verdict_list *list);

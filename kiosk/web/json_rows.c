@@ -142,6 +142,14 @@ json_t *json_rows_delivery(const struct delivery *delivery)
                      json_rows_instant(delivery->opened_ms), "version", (json_int_t)delivery->version);
 }
 
+json_t *json_rows_substitution(const struct substitution *substitution)
+{
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:b, s:I}", "resin", substitution->resin, "wanted",
+                     substitution->wanted, "given", substitution->given, "approver", substitution->approver, "until",
+                     json_rows_day(substitution->until), "ended", (int)substitution->ended, "version",
+                     (json_int_t)substitution->version);
+}
+
 json_t *json_rows_sticker(const struct sticker *sticker)
 {
     return json_pack("{s:s, s:o, s:o, s:o, s:I}", "id", sticker->id, "supplier", json_rows_text(sticker->supplier),

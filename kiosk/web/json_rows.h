@@ -8,6 +8,7 @@
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/desk_rows.h"
 #include "kiosk/ledger/stock.h"
+#include "kiosk/ledger/substitutions.h"
 #include "kiosk/ledger/unit.h"
 #include "kiosk/web/request.h"
 
@@ -30,6 +31,7 @@ json_t *json_rows_place(const struct place *place);
 json_t *json_rows_machine(const struct machine *machine);
 json_t *json_rows_person(const struct person *person);
 json_t *json_rows_delivery(const struct delivery *delivery);
+json_t *json_rows_substitution(const struct substitution *substitution);
 json_t *json_rows_sticker(const struct sticker *sticker);
 json_t *json_rows_question(const struct question *question);
 json_t *json_rows_print(const struct print *print);

@@ -38,6 +38,7 @@ static const struct route routes[] = {
     {ROUTE_GET, "/api/people", route_people_get, 0, false},
     {ROUTE_GET, "/api/deliveries", route_deliveries_get, 0, false},
     {ROUTE_GET, "/api/stickers", route_stickers_get, 0, false},
+    {ROUTE_GET, "/api/substitutions", route_substitutions_get, 0, false},
     {ROUTE_GET, "/api/questions", route_questions_get, 0, false},
     {ROUTE_GET, "/api/prints", route_prints_get, 0, false},
     {ROUTE_GET, "/api/labels/{}", route_labels_batch_get, 0, false},

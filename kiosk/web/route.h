@@ -54,6 +54,7 @@ enum MHD_Result route_items_get(struct request *request);
 enum MHD_Result route_places_get(struct request *request);
 enum MHD_Result route_people_get(struct request *request);
 enum MHD_Result route_stickers_get(struct request *request);
+enum MHD_Result route_substitutions_get(struct request *request);
 enum MHD_Result route_events_get(struct request *request); /* route_state.c */
 enum MHD_Result route_metrics_get(struct request *request);
 enum MHD_Result route_health_get(struct request *request);

@@ -2,9 +2,9 @@
 
 #include "kiosk/web/json_rows.h"
 
-/* GET /api/items, /api/places, /api/people, /api/stickers: what the room was told of, by the page. These lists grow
- * with the room, not with the years; pages of the browser read them once, and again when the stream says that one was
- * entered. */
+/* GET /api/items, /api/places, /api/people, /api/stickers, /api/substitutions: what the room was told of, by the page.
+ * These lists grow with the room, not with the years; pages of the browser read them once, and again when the stream
+ * says that one was entered. */
 
 enum { LIST_PAGE = 1000 };
 
@@ -101,6 +101,28 @@ static bool read_stickers(struct request *request, struct ledger *ledger, json_t
     }
     *body = json_pack("{s:o}", "stickers", stickers);
     return true;
+}
+
+static bool add_substitution(const struct substitution *substitution, void *context)
+{
+    return json_array_append_new(context, json_rows_substitution(substitution)) == 0;
+}
+
+static bool read_substitutions(struct request *request, struct ledger *ledger, json_t **body, struct fault *fault)
+{
+    json_t *substitutions = json_array();
+    (void)request;
+    if (!substitution_each(ledger, add_substitution, substitutions, fault)) {
+        json_decref(substitutions);
+        return false;
+    }
+    *body = json_pack("{s:o}", "substitutions", substitutions);
+    return true;
+}
+
+enum MHD_Result route_substitutions_get(struct request *request)
+{
+    return json_rows_reply(request, read_substitutions);
 }
 
 enum MHD_Result route_stickers_get(struct request *request)

@@ -346,6 +346,20 @@ static void hold_or_release(struct game *game)
     seal(game);
 }
 
+/* Revision 3 of Flint may come where 2 is, and may not: what is booked then is the desk's to decide. */
+static void let_stand_in(struct game *game)
+{
+    const bool ends = draw(game, 2) == 0;
+    json_t *content = json_pack("{s:s,s:s,s:s}", "resin", "Flint", "wanted", "2", "given", "3");
+    if (draw(game, 10) != 0) {
+        json_decref(content);
+        return;
+    }
+    if (!ends)
+        json_object_set_new(content, "until", room_day(game->room, (int)draw(game, 3)));
+    (void)done(game, ends ? "substitution-end" : "substitution-entry", content);
+}
+
 static void undo(struct game *game)
 {
     if (game->journal_count == 0)
@@ -529,6 +543,8 @@ static void fill_room(struct game *game)
     for (int i = 0; i < 4; i++)
         add(game, "OAK", NULL, i % 2 ? "O-1" : "O-2", 1000);
     for (int i = 0; i < 3; i++)
+        add(game, "FLINT3", NULL, i % 2 ? "N-1" : "N-2", 900);
+    for (int i = 0; i < 3; i++)
         add(game, "FLINT-R", NULL, "F-1", 100);
     for (int i = 0; i < 6; i++)
         add(game, i < 4 ? "VAT-S" : "VAT-L", i == 0 ? "FLINT" : NULL, i == 0 ? "F-0" : NULL, i == 0 ? 300 : 0);
@@ -537,8 +553,8 @@ static void fill_room(struct game *game)
 static void play(struct game *game)
 {
     static void (*const acts[])(struct game *) = {
-        pour, pour,       pour,     clean,      say_amount, take_out,        take_out,
-        lend, bring_back, put_away, bring_back, end_job,    hold_or_release, undo};
+        pour,       pour,     pour,       clean,   say_amount,      take_out, take_out,    lend,
+        bring_back, put_away, bring_back, end_job, hold_or_release, undo,     let_stand_in};
     const int count = getenv("AMBERSHELF_TEST_LONG") ? ACTS_LONG : ACTS;
     (void)snprintf(game->room->person, sizeof game->room->person, "%s", game->room->maren);
     fill_room(game);

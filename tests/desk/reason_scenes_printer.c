@@ -18,6 +18,33 @@ static void revision_three_beside_a_vat_of_two(struct room *room)
     scene_take(room, room->vat_flint, room->flint3, "CAPSTAN");
 }
 
+static void let_three_stand_in(struct room *room)
+{
+    (void)room_act(
+        room, "substitution-entry",
+        json_pack("{s:s,s:s,s:s,s:o}", "resin", "Flint", "wanted", "2", "given", "3", "until", room_day(room, 30)));
+}
+
+static void three_that_stands_in_for_two(struct room *room)
+{
+    let_three_stand_in(room);
+    revision_three_beside_a_vat_of_two(room);
+}
+
+static void three_that_stood_in_for_two(struct room *room)
+{
+    let_three_stand_in(room);
+    (void)room_act(room, "substitution-end", json_pack("{s:s,s:s,s:s}", "resin", "Flint", "wanted", "2", "given", "3"));
+    revision_three_beside_a_vat_of_two(room);
+}
+
+static void three_that_stands_in_until_a_day_nobody_vouches_for(struct room *room)
+{
+    let_three_stand_in(room);
+    room_distrust_clock(room);
+    revision_three_beside_a_vat_of_two(room);
+}
+
 static void flint_and_oak_side_by_side(struct room *room)
 {
     scene_take(room, room->flint, room->oak, "SEXTANT");
@@ -99,6 +126,10 @@ const struct reason_scenes reason_scenes_printer[] = {
     {REASON_OTHER_RESIN, oak_beside_a_vat_of_flint, "holds Oak, but", flint_beside_a_vat_of_flint, "Booked: 2 things"},
     {REASON_OTHER_REVISION, revision_three_beside_a_vat_of_two, "revision 3", flint_beside_a_vat_of_flint,
      "Booked: 2 things"},
+    {REASON_SUBSTITUTED, three_that_stands_in_for_two, "stands in for 2 until", three_that_stood_in_for_two,
+     "The substitution ended on"},
+    {REASON_SUBSTITUTION_CLOCK, three_that_stands_in_until_a_day_nobody_vouches_for, "Flint revision 3 stands in for 2",
+     three_that_stands_in_for_two, "How much resin"},
     {REASON_CARTRIDGES_DIFFER, flint_and_oak_side_by_side, "holds Oak, but", flint_and_flint_side_by_side,
      "Booked: 2 things"},
     {REASON_DOES_NOT_FIT, a_cartridge_for_other_printers, "does not fit Capstan", a_cartridge_for_this_printer,

@@ -178,6 +178,8 @@ const struct day_act act_run_day[] = {
        "{\"supplier\":\"North Resins\",\"example\":\"LOT "
        "OK-3\",\"parts\":[{\"part\":\"lot\",\"start\":4,\"length\":4}]}"),
     DO("sticker-forget", "<H1>", "{\"sticker\":\"<K>\"}"),
+    DO("substitution-entry", "<H1>", "{\"resin\":\"Flint\",\"wanted\":\"2\",\"given\":\"3\",\"until\":\"2026-12-31\"}"),
+    DO("substitution-end", "<H1>", "{\"resin\":\"Flint\",\"wanted\":\"2\",\"given\":\"3\"}"),
     DO("calibrate", "<H1>", "{\"printer\":\"label-desk\",\"dpi\":203,\"module_dots\":4}"),
     DO("label-look", "<H1>",
        "{\"source\":\"desk-camera\",\"looks\":[{\"unit\":\"<C2>\",\"pixels\":8000,\"modulation\":700}]}"),

@@ -90,11 +90,11 @@ static void the_newest_stay_and_the_oldest_go(void **state)
             backup_room_book_more(room->fixture.address, 1);
     }
     assert_string_equal(backup_room_names(room->folder, names),
-                        "ledger-20260216T100000Z-54.sqlite ledger-20260217T100000Z-55.sqlite "
-                        "ledger-20260218T100000Z-56.sqlite");
+                        "ledger-20260216T100000Z-56.sqlite ledger-20260217T100000Z-57.sqlite "
+                        "ledger-20260218T100000Z-58.sqlite");
     assert_true(backup_folder_newest(room->folder, room->fixture.address, &newest, NULL));
     assert_true(newest.found);
-    assert_int_equal(newest.seq, 56);
+    assert_int_equal(newest.seq, 58);
     assert_int_equal(newest.at.ms, start.ms + 4 * (int64_t)DAY_MS);
 }
 
@@ -108,11 +108,11 @@ static void a_clock_that_was_set_back_makes_no_newer_one_go(void **state)
     backup_room_book_more(room->fixture.address, 1);
     add(room, 2, -8 * (int64_t)DAY_MS, 2);
     assert_string_equal(backup_room_names(room->folder, names),
-                        "ledger-20260205T100000Z-53.sqlite ledger-20260206T100000Z-54.sqlite");
+                        "ledger-20260205T100000Z-55.sqlite ledger-20260206T100000Z-56.sqlite");
     add(room, 3, -8 * (int64_t)DAY_MS, 3); /* the same second and number again */
     assert_string_equal(backup_room_names(room->folder, names),
-                        "ledger-20260205T100000Z-53.sqlite ledger-20260206T100000Z-54.sqlite "
-                        "ledger-20260206T100001Z-54.sqlite");
+                        "ledger-20260205T100000Z-55.sqlite ledger-20260206T100000Z-56.sqlite "
+                        "ledger-20260206T100001Z-56.sqlite");
 }
 
 /* Another room's backups, a damaged one, somebody's notes and a link, all with such names. */
@@ -124,23 +124,23 @@ static void what_is_not_ours_is_neither_counted_nor_removed(void **state)
     char path[600], names[BACKUP_NAMES_SIZE];
     ledger_fixture_create(&other);
     forged_ledger_make(&other, room->fixture.address, BOOKED_MOVEMENTS, 3);
-    (void)snprintf(path, sizeof path, "%s/ledger-20250101T000000Z-52.sqlite", room->folder);
+    (void)snprintf(path, sizeof path, "%s/ledger-20250101T000000Z-54.sqlite", room->folder);
     assert_true(backup_make(other.address, path, NULL, &facts, NULL));
     ledger_fixture_destroy(&other);
     (void)snprintf(path, sizeof path, "%s/ledger-20250102T000000Z-9.sqlite", room->folder); /* its name is not true */
     assert_true(backup_make(room->fixture.address, path, NULL, &facts, NULL));
-    (void)snprintf(path, sizeof path, "%s/ledger-20250103T000000Z-52.sqlite", room->folder);
+    (void)snprintf(path, sizeof path, "%s/ledger-20250103T000000Z-54.sqlite", room->folder);
     backup_room_write(path, "notes", 5);
-    (void)snprintf(path, sizeof path, "%s/ledger-20250104T000000Z-52.sqlite", room->folder);
+    (void)snprintf(path, sizeof path, "%s/ledger-20250104T000000Z-54.sqlite", room->folder);
     assert_int_equal(symlink("/etc/hostname", path), 0);
     (void)snprintf(path, sizeof path, "%s/holiday.jpg", room->folder);
     backup_room_write(path, "sea", 3);
     add(room, 1, 0, 1);
     add(room, 1, HOUR_MS, 1);
     assert_string_equal(backup_room_names(room->folder, names),
-                        "holiday.jpg ledger-20250101T000000Z-52.sqlite ledger-20250102T000000Z-9.sqlite "
-                        "ledger-20250103T000000Z-52.sqlite ledger-20250104T000000Z-52.sqlite "
-                        "ledger-20260214T110000Z-52.sqlite");
+                        "holiday.jpg ledger-20250101T000000Z-54.sqlite ledger-20250102T000000Z-9.sqlite "
+                        "ledger-20250103T000000Z-54.sqlite ledger-20250104T000000Z-54.sqlite "
+                        "ledger-20260214T110000Z-54.sqlite");
 }
 
 static void a_failing_one_removes_nothing(void **state)
@@ -151,12 +151,12 @@ static void a_failing_one_removes_nothing(void **state)
     struct fault fault = {0};
     char names[BACKUP_NAMES_SIZE];
     add(room, 1, 0, 1);
-    booked_ledger_tamper(&room->fixture, "UPDATE movement SET minutes = 1 WHERE seq = 52");
+    booked_ledger_tamper(&room->fixture, "UPDATE movement SET minutes = 1 WHERE seq = 54");
     assert_false(backup_folder_add(room->folder, room->fixture.address, 1, (struct instant){start.ms + DAY_MS}, NULL,
                                    &made, &facts, NULL, &fault));
     assert_false(made.found);
     assert_true(fault.text[0] != '\0');
-    assert_string_equal(backup_room_names(room->folder, names), "ledger-20260214T100000Z-52.sqlite");
+    assert_string_equal(backup_room_names(room->folder, names), "ledger-20260214T100000Z-54.sqlite");
 }
 
 static void a_folder_that_is_not_there_is_a_sentence_and_is_not_made(void **state)

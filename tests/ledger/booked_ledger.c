@@ -263,6 +263,20 @@ static void pour_and_clean(struct ledger *ledger)
     book(ledger, &m);
 }
 
+static void let_stand_in(struct ledger *ledger)
+{
+    struct movement m;
+    movement_init(&m, MOVEMENT_SUBSTITUTION_ENTRY);
+    assert_true(serial_write('H', 1, m.unit) || serial_write('H', 3, m.unit));
+    SET(m.detail, "{\"given\":\"3\",\"resin\":\"flint\",\"wanted\":\"2\"}");
+    m.expires = 20849;
+    book(ledger, &m);
+    m.kind = MOVEMENT_SUBSTITUTION_END;
+    m.unit[0] = '\0';
+    m.expires = MOVEMENT_NULL;
+    book(ledger, &m);
+}
+
 static void store_act(struct ledger *ledger, const char *id, int64_t first, int64_t last, bool undone)
 {
     struct act_row row = {.at_ms = 1771061400000, .first_seq = first, .last_seq = last};
@@ -290,6 +304,7 @@ void booked_ledger_fill(struct ledger *ledger)
     print_teach_and_supply(ledger);
     tell_and_inspect(ledger);
     pour_and_clean(ledger);
+    let_stand_in(ledger);
     must(ledger_head(ledger, &seq, hash, &fault), &fault);
     assert_int_equal(seq, BOOKED_MOVEMENTS);
     store_act(ledger, "act-00000001", 1, seq, true);

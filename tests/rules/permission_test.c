@@ -58,6 +58,8 @@ static const struct {
     {"person-entry", "S"},
     {"sticker-entry", "S"},
     {"sticker-forget", "S"},
+    {"substitution-entry", "S"},
+    {"substitution-end", "S"},
     {"name-erase", "S"},
     {"pin-issue", "S"},
     {"calibrate", "S"},

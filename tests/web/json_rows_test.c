@@ -153,6 +153,27 @@ static void a_sticker_pattern_is_listed_with_its_example(void **state)
     json_decref(row);
 }
 
+static void what_stands_in_is_listed_with_its_day_and_who_approved_it(void **state)
+{
+    const struct substitution row = {.resin = "Flint",
+                                     .wanted = "2",
+                                     .given = "3",
+                                     .approver = "H0000014",
+                                     .until = calendar_day(2027, 1, 31).number,
+                                     .version = 9};
+    (void)state;
+    json_t *made = json_rows_substitution(&row), *body = get("/api/substitutions");
+    assert_string_equal(text_at(made, "resin"), "Flint");
+    assert_string_equal(text_at(made, "wanted"), "2");
+    assert_string_equal(text_at(made, "given"), "3");
+    assert_string_equal(text_at(made, "approver"), "H0000014");
+    assert_string_equal(text_at(made, "until"), "2027-01-31");
+    assert_true(json_is_false(json_object_get(made, "ended")));
+    assert_int_equal(json_array_size(json_object_get(body, "substitutions")), 0);
+    json_decref(body);
+    json_decref(made);
+}
+
 static void the_catalogue_is_listed_and_what_is_unknown_is_null(void **state)
 {
     (void)state;
@@ -230,6 +251,7 @@ int main(void)
         cmocka_unit_test(units_come_by_the_page),
         cmocka_unit_test(the_stock_is_summed_and_named),
         cmocka_unit_test(a_sticker_pattern_is_listed_with_its_example),
+        cmocka_unit_test(what_stands_in_is_listed_with_its_day_and_who_approved_it),
         cmocka_unit_test(the_catalogue_is_listed_and_what_is_unknown_is_null),
         cmocka_unit_test(what_the_desk_has_in_hand_may_be_nothing),
         cmocka_unit_test(a_counter_shows_its_view),

@@ -9,6 +9,7 @@ import {DoKey, Form, Tag, Trouble} from './parts.js';
 import {Enrolment, People} from './people.js';
 import {List} from './room_list.js';
 import {act, need} from './store.js';
+import {Substitutions} from './substitutions.js';
 import {day_words} from './words.js';
 
 const KINDS = [['C', 'cartridge of resin'], ['R', 'bottle of resin'], ['V', 'vat'], ['P', 'platform'], ['W', 'waste container']];
@@ -149,11 +150,11 @@ function Clock({view}) {
 
 export class RoomPage extends Component {
     componentDidMount() {
-        need(['printers', 'places', 'items', 'people', 'devices', 'health']);
+        need(['printers', 'places', 'items', 'people', 'devices', 'health', 'substitutions']);
     }
 
     render({state}) {
-        const {people, printers, places, items, devices, health} = state.tables;
+        const {people, printers, places, items, devices, health, substitutions} = state.tables;
         return h('main', {class: 'page', id: 'main'},
                  h('h1', null, 'Room'),
                  h(Trouble, {text: state.problem}),
@@ -163,6 +164,7 @@ export class RoomPage extends Component {
                    h('div', null, h(Clock, {view: state.view}), h(Backups, {health}), h(People, {people}), h(Printers, {printers}),
                      h(Devices, {devices, printers})),
                    h('div', null, h(Places, {places, printers}), h(Items, {items}),
+                     h(Substitutions, {substitutions, items, people, today: state.view.today}),
                      items && places && items.length > 0 && places.length > 0 ? h(TakeOn, {items, places}) : null)));
     }
 }
