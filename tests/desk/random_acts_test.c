@@ -188,6 +188,13 @@ static bool done(struct game *game, const char *kind, json_t *content)
     return booked;
 }
 
+/* How what speaks against it is met: what happened is said, a storekeeper lets a stop go, or an ask is answered. */
+static void draw_answer(struct game *game, json_t *content)
+{
+    const uint64_t way = draw(game, 12);
+    json_object_set_new(content, way == 0 ? "taken" : way < 3 ? "overrule" : "confirm", json_true());
+}
+
 static void pour(struct game *game)
 {
     struct plain_unit *from = draw_unit(game, "VCR"), *to = draw_unit(game, "VCR");
@@ -199,7 +206,7 @@ static void pour(struct game *game)
         json_object_set_new(content, all ? "all" : "unknown", json_true());
     else
         json_object_set_new(content, "amount_ml", json_integer(ul / 1000));
-    json_object_set_new(content, draw(game, 20) == 0 ? "taken" : "confirm", json_true());
+    draw_answer(game, content);
     if (from == to || from->lot_count == 0 || (!game->vague && from->total == 0) ||
         to->lot_count + from->lot_count > PLAIN_LOTS) {
         json_decref(content);
@@ -240,7 +247,7 @@ static void take_out(struct game *game)
     struct plain_unit *unit = draw_unit(game, "VC");
     const char *printer = printers[draw(game, 3)];
     json_t *content = json_pack("{s:[s],s:s}", "units", unit->serial, "printer", printer);
-    json_object_set_new(content, draw(game, 10) == 0 ? "taken" : "confirm", json_true());
+    draw_answer(game, content);
     if (!done(game, "check-out", content))
         return;
     note(game, unit, NULL);

@@ -129,6 +129,9 @@ const struct day_act act_run_day[] = {
     DO("undo", "<H1>", "{}"), DO("print-go", "<H1>", "{}"), PRINTED("\"unit\":\"<C2>\"", "2"), SCAN("<C2>"),
     PRESS("HOLD"), DO("release", "<H1>", "{\"unit\":\"<C2>\"}"), DO("undo", "<H1>", "{}"),
     DO("release", "<H1>", "{\"unit\":\"<C2>\"}"),
+    /* on hold, and a storekeeper lets it go all the same */
+    DO("check-out", "<H2>", "{\"units\":[\"<C6>\"],\"printer\":\"SEXTANT\",\"overrule\":true}"),
+    DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<C6>\"}],\"place\":\"B01\"}"),
     /* resin is poured, by scans and by a script, taken back, weighed, cleaned out */
     SCAN("<H2>"), SCAN("<V2>"), SCAN("<C2>"), CARD("POUR"), CARD("250ML"),
     DO("pour", "<H2>", "{\"from\":\"<C1>\",\"to\":\"<V2>\",\"amount_ml\":100}"), DO("undo", "<H1>", "{}"),

@@ -12,8 +12,9 @@
 #include "kiosk/ledger/ledger.h"
 
 const struct call_session call_sessions[CALL_SESSIONS] = {
-    {0, 25, 1, false},  {25, 25, 1, true},   {50, 25, 5, false},   {75, 25, 1, false}, {100, 25, 1, true},
-    {125, 25, 5, true}, {150, 25, 1, false}, {175, 10, 10, false}, {185, 44, 1, false} /* has ACT_RUN_REST */};
+    {0, 25, 1, false},   {25, 25, 1, true},    {50, 25, 5, false},
+    {75, 25, 1, false},  {100, 25, 1, true},   {125, 25, 5, true},
+    {150, 25, 1, false}, {175, 10, 10, false}, {185, ACT_RUN_LENGTH - 185, 1, false} /* has ACT_RUN_REST */};
 
 static struct {
     char base[CALL_FOLDER];

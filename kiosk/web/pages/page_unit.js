@@ -82,20 +82,46 @@ class Amount extends Component {
     }
 }
 
-/** Reasons that the kiosk gave are the act's answer: its title is shown, and nothing was booked. */
-function Retire({unit}) {
-    if (unit.status === 'retired' || unit.status === 'gone')
-        return h('section', {class: 'panel'}, h('h2', null, 'End of service'),
-                 unit.heir ? h('p', null, 'Its resin is in ', h('a', {href: `#/unit/${unit.heir}`, class: 'serial'}, unit.heir), '.') : null,
-                 unit.status === 'gone' ? h('p', null, 'It has left the room.')
-                     : h(DoKey, {word: 'It has left the room', done: () => act('dispose', {unit: unit.serial})}));
-    const fresh = unit.resin && unit.amount_ml !== 0
-        ? [{name: 'to', label: 'Fresh vat that takes its resin', hint: 'Its serial. Left empty: it was emptied and cleaned before.'}] : [];
-    return h('section', {class: 'panel'}, h('h2', null, 'Retire'),
-             h('p', null, 'It is not used any more, and its labels say so when they turn up.'),
-             h(Form, {name: `Retire ${unit.serial}`, word: 'Retire it',
-                      fields: [{name: 'reason', label: 'Reason', required: true, options: RETIRE_REASONS}, ...fresh],
-                      done: async content => (await act('retire', {unit: unit.serial, confirm: true, ...content})).title}));
+function Retired({unit}) {
+    return h('section', {class: 'panel'}, h('h2', null, 'End of service'),
+             unit.heir ? h('p', null, 'Its resin is in ', h('a', {href: `#/unit/${unit.heir}`, class: 'serial'}, unit.heir), '.') : null,
+             unit.status === 'gone' ? h('p', null, 'It has left the room.')
+                 : h(DoKey, {word: 'It has left the room', done: () => act('dispose', {unit: unit.serial})}));
+}
+
+function may_be_overruled(view) {
+    return view.verdict === 'stop' && view.reasons.every(reason => reason.overruled_by !== 'nobody');
+}
+
+/** Reasons that the kiosk gave are the act's answer: its title is shown, and nothing was booked. A stop that a storekeeper
+ *  may overrule has a key for that, which asks for the PIN. */
+class Retire extends Component {
+    constructor(props) {
+        super(props);
+        this.state = {stopped: null};
+        this.retire = this.retire.bind(this);
+    }
+
+    async retire(content) {
+        const whole = {unit: this.props.unit.serial, confirm: true, ...content};
+        const view = await act('retire', whole);
+        this.setState({stopped: may_be_overruled(view) ? whole : null});
+        return view.title;
+    }
+
+    render({unit}, {stopped}) {
+        if (unit.status === 'retired' || unit.status === 'gone')
+            return h(Retired, {unit});
+        const fresh = unit.resin && unit.amount_ml !== 0
+            ? [{name: 'to', label: 'Fresh vat that takes its resin', hint: 'Its serial. Left empty: it was emptied and cleaned before.'}] : [];
+        return h('section', {class: 'panel'}, h('h2', null, 'Retire'),
+                 h('p', null, 'It is not used any more, and its labels say so when they turn up.'),
+                 h(Form, {name: `Retire ${unit.serial}`, word: 'Retire it',
+                          fields: [{name: 'reason', label: 'Reason', required: true, options: RETIRE_REASONS}, ...fresh],
+                          done: this.retire}),
+                 stopped ? h(DoKey, {word: 'Storekeeper overrules', look: 'key-grave',
+                                     done: () => act('retire', {...stopped, overrule: true})}) : null);
+    }
 }
 
 export class UnitPage extends Component {
