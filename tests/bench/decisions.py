@@ -89,10 +89,11 @@ def recall_walk(build, movements):
 
 
 def trace_ledger(build, movements):
-    """The same walk over a ledger's file, which lies in memory; 1.7 GB for ten million movements."""
+    """The same walk, and the account, over a ledger's file, which lies in memory; 1.7 GB for ten million movements."""
     with tempfile.TemporaryDirectory(dir="/dev/shm") as folder:
         out = run([build / "tests/bench/bench_trace_ledger", f"{folder}/ledger.sqlite", movements, 40])
     if out:
         ours = json.loads(out)
         print(f"the same in a SQLite ledger of {ours['movements']} movements: {ours['cpu_ms']:.1f} ms CPU, {ours['most_cpu_ms']:.1f} the "
-              f"farthest; {ours['reached']} containers and jobs reached by {ours['edges']} movements (medians of {ours['lots']} lots)")
+              f"farthest; {ours['reached']} containers and jobs reached by {ours['edges']} movements (medians of {ours['lots']} lots); with how much is where "
+              f"{ours['account_ms']:.1f} ms, {ours['most_account_ms']:.1f} the farthest")

@@ -5,22 +5,23 @@
 
 #include "kiosk/ledger/ledger_inside.h"
 #include "kiosk/ledger/sql/sql.h"
-#include "kiosk/ledger/trace.h"
+#include "kiosk/ledger/trace_account.h"
 #include "labels/basics/text.h"
 #include "tests/reading/random.h"
 
-/* bench_trace_ledger LEDGER MOVEMENTS LOTS   what tracing a lot costs in a ledger of so many movements; one line of
- * JSON, medians over LOTS lots. Fills an empty LEDGER first, by rows alone (no state, no hashes): a thousand vats, each
- * retired after some 800 acts and a new one in its place; a cartridge stands over its vat for eight jobs, four of five
- * jobs are run without a new one; a vat comes back and is put away after each job, and labels are printed. */
+/* bench_trace_ledger LEDGER MOVEMENTS LOTS   what tracing a lot, and its account, cost in a ledger of so many
+ * movements; one line of JSON, medians over LOTS lots. Fills an empty LEDGER first, by rows alone (no state, no
+ * hashes): a thousand vats, each retired after some 800 acts and a new one in its place; a cartridge stands over its
+ * vat for eight jobs, four of five jobs are run without a new one; a vat comes back and is put away after each job, and
+ * labels are printed. */
 
 enum { VATS = 1000, VAT_LIFE = 800, POURS = 8, LOT_CARTRIDGES = 24, GROUP = 100000, MOST_LOTS = 1000 };
 
 static const struct sql_text INSERT = {
     "INSERT INTO movement (seq, act, kind, at_ms, local_day, trusted, kiosk, person, unit, other, item, lot, place,"
-    " printer, job, form, hash) VALUES ($1, $2, $3, $4, $5, 1, 'desk', 'H0000010', $6, $7, $8, $9, $10, $11, $12, 1,"
-    " $13)",
-    "ittiitttttttb"};
+    " printer, job, word, pieces, form, hash) VALUES ($1, $2, $3, $4, $5, 1, 'desk', 'H0000010', $6, $7, $8, $9, $10,"
+    " $11, $12, $13, $14, 1, $15)",
+    "ittiittttttttib"};
 
 struct room {
     struct sql *sql;
@@ -55,7 +56,7 @@ static void bind(struct sql_statement *statement, int parameter, const char *tex
 }
 
 struct row {
-    const char *kind, *unit, *other, *item, *lot, *place, *printer, *job;
+    const char *kind, *unit, *other, *item, *lot, *place, *printer, *job, *word;
 };
 
 static void insert(struct room *room, const struct row *row)
@@ -84,7 +85,12 @@ static void insert(struct room *room, const struct row *row)
     bind(statement, 10, row->place);
     bind(statement, 11, row->printer);
     bind(statement, 12, row->job);
-    sql_bind_blob(statement, 13, hash, sizeof hash);
+    bind(statement, 13, row->word);
+    if (row->word)
+        sql_bind_whole(statement, 14, 1); /* of a label */
+    else
+        sql_bind_null(statement, 14);
+    sql_bind_blob(statement, 15, hash, sizeof hash);
     must(sql_finish(statement, NULL, &fault), &fault);
 }
 
@@ -119,7 +125,7 @@ static void act(struct room *room)
         lot_name(room->cartridges++, lot);
         insert(room, &(struct row){.kind = "receipt", .unit = room->over[vat], .item = "FLINT", .lot = lot});
         for (size_t i = 0; i < sizeof prints / sizeof *prints; i++)
-            insert(room, &(struct row){.kind = "print", .unit = room->over[vat], .place = prints[i]});
+            insert(room, &(struct row){.kind = "print", .unit = room->over[vat], .word = prints[i]});
     }
     insert(room, &(struct row){.kind = "job-start", .printer = printer, .job = job});
     insert(room, &(struct row){.kind = "check-out", .unit = room->vats[vat], .printer = printer, .job = job});
@@ -154,6 +160,24 @@ static int64_t fill(const char *address, int64_t movements)
     return lots;
 }
 
+static bool count_place(const struct trace_place *place, void *context)
+{
+    (void)place;
+    ++*(int64_t *)context;
+    return true;
+}
+
+/* What is asked for beside the walk: how much of the lot is where. */
+static double account_ms(struct ledger *ledger, const char *lot)
+{
+    struct trace_account account;
+    struct fault fault = {0};
+    int64_t places = 0;
+    const double start = cpu_ms();
+    must(trace_account_read(ledger, "FLINT", lot, &account, count_place, &places, &fault), &fault);
+    return cpu_ms() - start;
+}
+
 static bool count(const struct trace_stop *stop, void *context)
 {
     (void)stop;
@@ -171,7 +195,7 @@ int main(int argc, char **argv)
 {
     const long long movements = argc == 4 ? strtoll(argv[2], NULL, 10) : 0;
     const long lots = argc == 4 ? strtol(argv[3], NULL, 10) : 0;
-    static double cpu[MOST_LOTS], reached[MOST_LOTS], edges[MOST_LOTS];
+    static double cpu[MOST_LOTS], account[MOST_LOTS], reached[MOST_LOTS], edges[MOST_LOTS];
     struct ledger *ledger = NULL;
     struct fault fault = {0};
     if (movements < 1000 || lots < 1 || lots > MOST_LOTS) {
@@ -188,15 +212,19 @@ int main(int argc, char **argv)
         const double start = cpu_ms();
         must(trace_lot(ledger, "FLINT", lot, count, &stops, &cost, &fault), &fault);
         cpu[i] = cpu_ms() - start;
+        account[i] = account_ms(ledger, lot);
         reached[i] = (double)stops;
         edges[i] = (double)cost.edges;
     }
     ledger_close(ledger);
     qsort(cpu, (size_t)lots, sizeof *cpu, by_size);
+    qsort(account, (size_t)lots, sizeof *account, by_size);
     qsort(reached, (size_t)lots, sizeof *reached, by_size);
     qsort(edges, (size_t)lots, sizeof *edges, by_size);
-    printf("{\"movements\": %lld, \"lots\": %ld, \"cpu_ms\": %.3f, \"most_cpu_ms\": %.3f, \"reached\": %.0f, "
+    printf("{\"movements\": %lld, \"lots\": %ld, \"cpu_ms\": %.3f, \"most_cpu_ms\": %.3f, \"account_ms\": %.3f, "
+           "\"most_account_ms\": %.3f, \"reached\": %.0f, "
            "\"edges\": %.0f}\n",
-           movements, lots, cpu[lots / 2], cpu[lots - 1], reached[lots / 2], edges[lots / 2]);
+           movements, lots, cpu[lots / 2], cpu[lots - 1], account[lots / 2], account[lots - 1], reached[lots / 2],
+           edges[lots / 2]);
     return 0;
 }

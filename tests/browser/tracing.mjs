@@ -67,6 +67,13 @@ await with_browser({}, async context => {
         assert_has(text, 'is not accounted for', 'Weigh what is here', 'unknown');
         await page.screenshot({path: join(folder, 'tracing-unknown.png'), fullPage: true});
     });
+    await check('on a telephone the tables stand below each other and nothing is cut off', async () => {
+        const wide = page.viewportSize();
+        await page.setViewportSize({width: 390, height: 844});
+        assert(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), 'the page is wider than the telephone');
+        await page.screenshot({path: join(folder, 'tracing-telephone.png'), fullPage: true});
+        await page.setViewportSize(wide);
+    });
     await check('one key puts everything it is in on hold', async () => {
         await counter.tap('.do-key .key-main');
         await until(page, () => document.querySelectorAll('.do-key .key-main').length === 0);

@@ -146,7 +146,8 @@ static void print_parts(struct technician *technician)
     scan(technician, TECHNICIAN_SCAN_BADGE, technician->person);
     scan(technician, TECHNICIAN_SCAN_VAT, technician->vat);
     scan(technician, TECHNICIAN_SCAN_CARTRIDGE, technician->cartridge);
-    scan(technician, TECHNICIAN_CHECK_OUT, technician->printer);
+    scan(technician, TECHNICIAN_SCAN_PRINTER, technician->printer); /* asks how much the job needs */
+    act(technician, TECHNICIAN_CHECK_OUT, "press", json_pack("{s:s}", "word", "UNKNOWN"));
     must_have_booked(technician, "check-out");
     act(technician, TECHNICIAN_JOB_START, "job-start",
         json_pack("{s:s,s:s,s:i}", "printer", technician->printer, "job", "KQ-1042", "need_ml", 100));
@@ -249,7 +250,7 @@ struct technician *technician_create(const char *address, struct day today)
         fail(address, "no memory");
     technician->clock = clock_create_driven((struct instant){today.number * INT64_C(86400000) + MORNING_MS});
     technician->feed = feed_create();
-    technician->desk = (struct desk){.idle_seconds = 90, .clock = technician->clock};
+    technician->desk = (struct desk){.idle_seconds = 90, .ask_need = true, .clock = technician->clock};
     grown_room_storekeeper(technician->person);
     (void)calendar_write_date((struct day){today.number + 300}, technician->expires);
     start(technician, address);

@@ -24,6 +24,7 @@
     X(SCAN_BADGE, "scan of a badge")                                                                                   \
     X(SCAN_VAT, "scan of a vat")                                                                                       \
     X(SCAN_CARTRIDGE, "scan of a cartridge")                                                                           \
+    X(SCAN_PRINTER, "scan of a printer")                                                                               \
     X(CHECK_OUT, "check-out of both")                                                                                  \
     X(JOB_START, "job-start")                                                                                          \
     X(JOB_END, "job-end")                                                                                              \

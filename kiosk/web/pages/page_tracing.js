@@ -46,10 +46,10 @@ function share_words(row) {
 
 function Held({unit}) {
     return h('tr', null,
-             h('td', {'data-title': 'Thing'}, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial), ' ', unit.name),
+             h('td', {'data-title': 'Thing'}, h('span', null, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial), ' ', unit.name)),
              h('td', {'data-title': 'Of the lot', class: 'amount'}, unit.lot_present ? lot_words(unit) : 'none: cleaned since'),
              h('td', {'data-title': 'Share', class: 'amount'}, unit.lot_present ? share_words(unit) : null),
-             h('td', {'data-title': 'Where'}, where_words(unit), ' ', h(UnitTags, {unit})),
+             h('td', {'data-title': 'Where'}, h('span', null, where_words(unit), ' ', h(UnitTags, {unit}))),
              h('td', {'data-title': 'Since'}, instant_words(unit.since)));
 }
 
@@ -60,7 +60,7 @@ function Job({job, people}) {
              h('td', {'data-title': 'Of the lot', class: 'amount'}, lot_words(job)),
              h('td', {'data-title': 'Share', class: 'amount'}, share_words(job)),
              h('td', {'data-title': 'Printer'}, job.printer || 'no printer known'),
-             h('td', {'data-title': 'Begun'}, instant_words(job.started_at), job.ended_at ? null : ', still running'),
+             h('td', {'data-title': 'Begun'}, `${instant_words(job.started_at)}${job.ended_at ? '' : ', still running'}`),
              h('td', {'data-title': 'Person'}, person ? person.name : job.person || ''));
 }
 
