@@ -33,12 +33,9 @@ static struct plain_account *account_of(struct plain_room *room, const char *ite
     return made;
 }
 
-void plain_add(struct plain_room *room, const char *serial, const char *place, const char *item, const char *lot,
-               int64_t ul)
+void plain_renew(struct plain_room *room, struct plain_unit *unit, const char *serial, const char *place,
+                 const char *item, const char *lot, int64_t ul)
 {
-    if (room->unit_count == PLAIN_UNITS)
-        abort();
-    struct plain_unit *unit = &room->units[room->unit_count++];
     *unit = (struct plain_unit){.total = 0};
     write_text(unit->serial, serial);
     write_text(unit->place, place);
@@ -51,6 +48,14 @@ void plain_add(struct plain_room *room, const char *serial, const char *place, c
     struct plain_account *account = account_of(room, item, lot);
     account->vague = account->vague || ul == PLAIN_UNKNOWN;
     account->in += ul == PLAIN_UNKNOWN ? 0 : ul;
+}
+
+void plain_add(struct plain_room *room, const char *serial, const char *place, const char *item, const char *lot,
+               int64_t ul)
+{
+    if (room->unit_count == PLAIN_UNITS)
+        abort();
+    plain_renew(room, &room->units[room->unit_count++], serial, place, item, lot, ul);
 }
 
 void plain_take_out(struct plain_unit *unit, const char *printer, const char *holder)

@@ -58,6 +58,9 @@ struct plain_unit *plain_find(struct plain_room *room, const char *serial);
 void plain_add(struct plain_room *room, const char *serial, const char *place, const char *item, const char *lot,
                int64_t ul);
 
+/* The empty thing has left the room, and a new one stands in its place in the list. */
+void plain_renew(struct plain_room *room, struct plain_unit *unit, const char *serial, const char *place,
+                 const char *item, const char *lot, int64_t ul);
 bool plain_holds_the_same(const struct plain_unit *one, const struct plain_unit *two);
 
 void plain_take_out(struct plain_unit *unit, const char *printer, const char *holder);
