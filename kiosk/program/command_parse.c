@@ -59,6 +59,7 @@ static json_t *scan_fields(const struct scan *scan)
         set_supplier(row, &scan->supplier);
     set_text(row, "place", scan->kind == SCAN_PLACE ? scan->place : "");
     set_text(row, "card", scan->kind == SCAN_CARD ? scan->card : "");
+    set_text(row, "item", scan->kind == SCAN_ITEM ? scan->item : "");
     set_text(row, "warning", scan->warning);
     set_text(row, "lacks", scan->lacks);
     return row;

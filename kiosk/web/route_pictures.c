@@ -214,7 +214,7 @@ static struct scannable describe(const struct sight *sight, struct day today, js
             found.count++;
             found.makers += scan.kind == SCAN_SUPPLIER;
         }
-        found.never += readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON);
+        found.never += readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON || scan.kind == SCAN_ITEM);
     }
     return found;
 }

@@ -67,6 +67,9 @@ static void say(const struct scan *scan, struct builder *text)
     case SCAN_CARD:
         builder_addf(text, "card %s: a card counts from the hand scanner, never from a photograph", scan->card);
         break;
+    case SCAN_ITEM:
+        builder_addf(text, "item %s: an item's card counts from the hand scanner, never from a photograph", scan->item);
+        break;
     case SCAN_SUPPLIER:
         say_supplier(&scan->supplier, text);
         break;

@@ -20,7 +20,7 @@ static bool two_scans(struct fault *fault)
 
 const char *scan_kind_word(enum scan_kind kind)
 {
-    static const char *const words[] = {"unit", "person", "place", "card", "supplier", "other"};
+    static const char *const words[] = {"unit", "person", "place", "card", "item", "supplier", "other"};
     _Static_assert(sizeof words / sizeof *words == SCAN_KINDS, "one word a kind");
     return kind < SCAN_KINDS ? words[kind] : "other";
 }
@@ -75,7 +75,7 @@ static bool fields_agree(const struct data_field *fields, size_t count, struct f
     return true;
 }
 
-/* A code of one field alone, L or Z, that has the shape of ours. */
+/* A code of one field alone, L, Z or P, that has the shape of ours. */
 static bool sole_code(const struct data_field *fields, size_t count, const char *name, char *at, size_t size)
 {
     for (size_t i = 0; i < count; i++)
@@ -120,6 +120,10 @@ static bool read_format_06(const struct envelope_format *format, bool trailer_mi
     }
     if (sole_code(fields, count, "Z", scan->card, sizeof scan->card)) {
         scan->kind = SCAN_CARD;
+        return fields_agree(fields, count, fault);
+    }
+    if (sole_code(fields, count, "P", scan->item, sizeof scan->item)) {
+        scan->kind = SCAN_ITEM;
         return fields_agree(fields, count, fault);
     }
     scan->kind = SCAN_SUPPLIER;
@@ -373,4 +377,9 @@ bool place_label_write(const char *place, char text[UNIT_LABEL_TEXT_SIZE], size_
 bool card_label_write(const char *card, char text[UNIT_LABEL_TEXT_SIZE], size_t *length, struct fault *fault)
 {
     return code_write("card", "Z", card, CARD_SIZE - 1, text, length, fault);
+}
+
+bool item_label_write(const char *item, char text[UNIT_LABEL_TEXT_SIZE], size_t *length, struct fault *fault)
+{
+    return code_write("item", "P", item, ITEM_CODE_SIZE - 1, text, length, fault);
 }

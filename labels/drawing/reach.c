@@ -5,8 +5,7 @@
 /* A tag beside the unit's own label, and a badge whose name is what counts, have no symbol of a unit. */
 static bool is_units_symbol(const struct template_element *element)
 {
-    const enum symbol_kind kind = element->symbol;
-    return element->kind == TEMPLATE_SYMBOL && kind != SYMBOL_PLACE && kind != SYMBOL_PERSON && kind != SYMBOL_CARD;
+    return element->kind == TEMPLATE_SYMBOL && (element->symbol == SYMBOL_UNIT || element->symbol == SYMBOL_SERIAL);
 }
 
 static bool has_units_symbol(const struct layout *layout)

@@ -10,7 +10,7 @@ enum { CONTENT_ML_MAX = 99999999 }; /* 7Q: eight digits at most (ANSI MH10.8.2) 
 
 const char *symbol_kind_word(enum symbol_kind kind)
 {
-    static const char *const words[] = {"unit", "serial", "place", "person", "card"};
+    static const char *const words[] = {"unit", "serial", "place", "person", "card", "item"};
     _Static_assert(sizeof words / sizeof *words == SYMBOL_KINDS, "one word a kind");
     return words[kind];
 }
@@ -109,6 +109,9 @@ bool symbol_content_write(enum symbol_kind kind, const char *word, const struct 
                place_label_write(values->at[LABEL_FIELD_PLACE], text, length, fault);
     case SYMBOL_CARD:
         return card_label_write(word, text, length, fault);
+    case SYMBOL_ITEM:
+        return need(values, LABEL_FIELD_ITEM, fault) &&
+               item_label_write(values->at[LABEL_FIELD_ITEM], text, length, fault);
     case SYMBOL_KINDS:
         break;
     }

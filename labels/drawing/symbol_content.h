@@ -16,10 +16,11 @@ enum symbol_kind {
     SYMBOL_PLACE,  /* place */
     SYMBOL_PERSON, /* serial with the letter H */
     SYMBOL_CARD,   /* a word, from the template or from the field card */
+    SYMBOL_ITEM,   /* item: a card that stands for it */
     SYMBOL_KINDS
 };
 
-const char *symbol_kind_word(enum symbol_kind kind); /* "unit", "serial", "place", "person", "card" */
+const char *symbol_kind_word(enum symbol_kind kind); /* "unit", "serial", "place", "person", "card", "item" */
 
 /* `word` is the filled word of a SYMBOL_CARD, otherwise not looked at. FAULT_INPUT names the field that is missing or
  * wrong; results untouched then. */

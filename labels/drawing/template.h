@@ -18,7 +18,7 @@
  *   margin 1                            nothing is drawn nearer to the edge; 0 when absent
  *   where "On the case's front."        where to stick it, for the person
  *   symbol unit at 1 1 room 18.5 x 18.5 modules 0.6 to 0.38
- *   symbol card "YES" at …              kinds: unit, serial, place, person, card "word"
+ *   symbol card "YES" at …              kinds: unit, serial, place, person, card "word", item
  *   text at 20 1 room 29 x 6 letters 4 to 3 bold right "lot {lot}" only if lot and no batch
  *   line at 20 7 room 29 x 0.3          a black rectangle
  *   frame at 1 1 room 48 x 23 thick 0.3 its outline

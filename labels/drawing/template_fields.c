@@ -23,6 +23,8 @@ static unsigned symbol_needs(enum symbol_kind kind)
         return bit(LABEL_FIELD_SERIAL);
     case SYMBOL_PLACE:
         return bit(LABEL_FIELD_PLACE);
+    case SYMBOL_ITEM:
+        return bit(LABEL_FIELD_ITEM);
     default:
         return 0; /* a card's word is in the template, or a field of its pattern */
     }

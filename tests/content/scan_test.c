@@ -101,6 +101,28 @@ static void reads_places_cards_and_badges(void **state)
     assert_string_equal(scan.unit.serial, serial);
 }
 
+/* ANSI MH10.8.2: P, item code by the customer; alone in a code it is ours, with anything beside it a maker's. */
+static void a_code_of_an_item_alone_is_an_items_card(void **state)
+{
+    char text[UNIT_LABEL_TEXT_SIZE];
+    size_t length = 0;
+    struct fault fault = {0};
+    (void)state;
+    assert_true(item_label_write("FLINT-2", text, &length, NULL));
+    assert_string_equal(text, HEAD "PFLINT-2" TAIL);
+    struct scan scan = read_well(text, "]d1");
+    assert_int_equal(scan.kind, SCAN_ITEM);
+    assert_string_equal(scan.item, "FLINT-2");
+    assert_int_equal(read_well(HEAD "PFLINT-2\x1d"
+                                    "1TL1" TAIL,
+                               "]d1")
+                         .kind,
+                     SCAN_SUPPLIER);
+    assert_int_equal(read_well(HEAD "PFLINT-GREY" TAIL, "]d1").kind, SCAN_OTHER); /* longer than a code of ours */
+    assert_false(item_label_write("FLINT-GREY", text, &length, &fault));
+    assert_non_null(strstr(fault.text, "FLINT-GREY"));
+}
+
 static void places_and_cards_that_do_not_fit_are_not_written(void **state)
 {
     static const char *const refused[] = {"", "a03", "A 03", "123456789012345678901", "A\x1d-"};
@@ -203,7 +225,7 @@ static void other_readable_text_is_other(void **state)
 
 static void every_kind_has_its_word(void **state)
 {
-    static const char *const words[] = {"unit", "person", "place", "card", "supplier", "other"};
+    static const char *const words[] = {"unit", "person", "place", "card", "item", "supplier", "other"};
     (void)state;
     for (int i = 0; i < SCAN_KINDS; i++)
         assert_string_equal(scan_kind_word((enum scan_kind)i), words[i]);
@@ -216,6 +238,7 @@ int main(void)
         cmocka_unit_test(reads_a_cartridge_in_any_order_of_fields),
         cmocka_unit_test(what_the_writer_writes_the_reader_reads),
         cmocka_unit_test(reads_places_cards_and_badges),
+        cmocka_unit_test(a_code_of_an_item_alone_is_an_items_card),
         cmocka_unit_test(places_and_cards_that_do_not_fit_are_not_written),
         cmocka_unit_test(a_missing_trailer_is_taken_with_a_warning),
         cmocka_unit_test(a_missing_beginning_is_taken_with_a_warning),

@@ -55,7 +55,8 @@ const struct worked_label worked_labels[WORKED_LABELS] = {
 const char templates_folder[] = SOURCE_ROOT "/labels/drawing/templates";
 const char *const shipped_templates[] = {
     /* 50 x 25 mm */
-    "vat-case", "vat", "cartridge", "bottle", "platform", "waste", "place", "person", "card", "hold",
+    "vat-case", "vat", "cartridge", "bottle", "platform", "waste", "place", "person", "card", "hold", "item-card",
+    "item-card-100x50", "item-card-100x150",
     /* the other rolls */
     "vat-case-25x13", "vat-25x13", "cartridge-25x13", "bottle-25x13", "platform-25x13", "waste-25x13", "place-25x13",
     "person-25x13", "hold-25x13", "vat-case-100x50", "vat-100x50", "cartridge-100x50", "bottle-100x50",

@@ -48,6 +48,10 @@ static void what_it_writes_is_read_back_as_the_same_thing(void **state)
     assert_true(scan_read((struct span){text, length}, "]d1", calendar_day(2026, 3, 1), &scan, &fault));
     assert_int_equal(scan.kind, SCAN_CARD);
     assert_string_equal(scan.card, "FILM-LEAKING");
+    assert_true(symbol_content_write(SYMBOL_ITEM, "", &unit, text, &length, &fault));
+    assert_true(scan_read((struct span){text, length}, "]d1", calendar_day(2026, 3, 1), &scan, &fault));
+    assert_int_equal(scan.kind, SCAN_ITEM);
+    assert_string_equal(scan.item, "OAK-1");
 }
 
 static void refuses_by_the_fields_name(void **state)
@@ -71,6 +75,7 @@ static void refuses_by_the_fields_name(void **state)
         {SYMBOL_SERIAL, {{"lot", "L1"}}, "field 'serial' is missing"},
         {SYMBOL_PLACE, {{"serial", "V0001236"}}, "field 'place' is missing"},
         {SYMBOL_PLACE, {{"place", "shelf one"}}, "shelf one"},
+        {SYMBOL_ITEM, {{"serial", "V0001236"}}, "field 'item' is missing"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {

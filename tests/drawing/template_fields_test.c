@@ -43,6 +43,7 @@ static void the_shipped_ones_ask_for_what_their_page_says(void **state)
         {"place", "place", "note sample"},
         {"person", "serial person", "note sample"},
         {"card", "card", "note sample"},
+        {"item-card", "item", "item-name note sample"},
         {"hold", "", "serial note sample"},
         {"card-sheet", "", "sample"},
         {"bottle-hazard", "serial product capacity signal-word pictograms statements precautions sds",

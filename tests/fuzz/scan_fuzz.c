@@ -27,12 +27,15 @@ static void check_ours(const struct scan *scan, struct day today)
         demand(place_label_write(scan->place, text, &length, &fault));
     else if (scan->kind == SCAN_CARD)
         demand(card_label_write(scan->card, text, &length, &fault));
+    else if (scan->kind == SCAN_ITEM)
+        demand(item_label_write(scan->item, text, &length, &fault));
     else
         return;
     demand(scan_read((struct span){text, length}, "]d1", today, &again, &fault));
     demand(again.kind == scan->kind && strcmp(again.unit.serial, scan->unit.serial) == 0 &&
            strcmp(again.unit.lot, scan->unit.lot) == 0 && strcmp(again.place, scan->place) == 0 &&
-           strcmp(again.card, scan->card) == 0 && again.unit.content == scan->unit.content);
+           strcmp(again.card, scan->card) == 0 && strcmp(again.item, scan->item) == 0 &&
+           again.unit.content == scan->unit.content);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

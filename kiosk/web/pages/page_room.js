@@ -3,6 +3,7 @@
 import {Component, h} from '/vendor/preact/preact.js';
 import {Backups} from './backups.js';
 import {Devices} from './devices.js';
+import {item_card} from './item_card.js';
 import {ItemSds} from './item_sds.js';
 import {hours_of_item} from './items.js';
 import {DoKey, Form, Tag, Trouble} from './parts.js';
@@ -107,6 +108,7 @@ class Items extends Component {
                        h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose(item),
                                     'aria-label': `${item.provisional ? 'Complete' : 'Change'} ${item.name || item.code}`},
                          item.provisional ? 'Complete it' : 'Change'),
+                       h(DoKey, {word: 'Card', label: `Card of ${item.name || item.code}, a PDF`, done: () => item_card(item)}),
                        item.provisional || !'CRW'.includes(item.letter) ? null : h('button', {type: 'button', class: 'key key-small', onClick: () => this.choose_sds(item.code),
                                     'aria-label': `Hazard label of ${item.name || item.code}`}, 'Hazard label'))),
                  spoken_of ? h(ItemSds, {item: spoken_of, key: sds, leave: () => this.setState({sds: null})}) : null,
