@@ -21,6 +21,7 @@
 #include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/relabel.h"
 #include "kiosk/desk/reprint.h"
 #include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_act.h"
@@ -58,6 +59,7 @@ const struct act_kind desk_acts[] = {
     {"undo", undo_act},
     {"settle", settle_act},
     {"reprint", reprint_act},
+    {"relabel", relabel_act},
     {"prove", prove_act},
     {"item-entry", item_entry_act},
     {"place-entry", place_entry_act},

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/alarm.h"
 #include "kiosk/desk/check_out_judge.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/group.h"
@@ -330,7 +331,7 @@ static bool decide(struct turn *turn, const struct asked *asked, struct fault *f
 {
     struct verdict_list list = {.verdict = VERDICT_GO};
     if (asked->taken)
-        return book_taken(turn, &asked->need, fault);
+        return alarm_stand_in(turn, fault) && book_taken(turn, &asked->need, fault);
     if (!check_out_judge_group(turn, asked->machine, asked->need.ends, &list, fault))
         return false;
     if (list.verdict == VERDICT_STOP && asked->overrule)

@@ -9,7 +9,7 @@
 #include "kiosk/ledger/json_memory.h"
 
 static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away",
-                                         "pour", "clean",     "retire",   "inspect", "lend"};
+                                         "pour", "clean",     "retire",   "inspect", "lend",  "label-lost"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -154,6 +154,7 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     }
     json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
     json_object_set_new(row, "carton", counter_carton_write(&counter->carton));
+    json_object_set_new(row, "bare", counter_bare_write(&counter->bare));
     counter_json_put_text(row, "proof_item", counter->proof_item);
     counter_json_put_text(row, "proof_lot", counter->proof_lot);
     if (counter->proof_set)
@@ -198,6 +199,7 @@ static void read_state(const char *state, struct counter *counter)
     counter->due = counter_json_number(row, "due");
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
     counter_carton_read(json_object_get(row, "carton"), &counter->carton);
+    counter_bare_read(json_object_get(row, "bare"), &counter->bare);
     counter_json_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
     counter_json_text(row, "proof_lot", counter->proof_lot, sizeof counter->proof_lot);
     counter->proof_set = json_is_true(json_object_get(row, "proof_set"));
@@ -240,6 +242,7 @@ void counter_clear_group(struct counter *counter)
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);
+    counter->bare = (struct counter_bare){.place = ""};
     memset(&counter->carton.codes, 0, sizeof counter->carton.codes);
     counter->carton.asks = counter->carton.later = CARTON_ASKS_NOTHING;
 }

@@ -22,6 +22,7 @@ enum counter_step {
     STEP_RETIRE,
     STEP_INSPECT,
     STEP_LEND,
+    STEP_LABEL_LOST,
     STEPS
 };
 
@@ -75,6 +76,15 @@ struct counter_carton {
     char booked_item[ITEM_CODE_SIZE], booked_lot[LOT_SIZE];
 };
 
+/* A thing without our label, as far as it was said. `units` of the counter are then those whose labels were seen. */
+struct counter_bare {
+    char place[PLACE_SIZE]; /* where it stands: a place or, `in_printer`, a printer; "" not said */
+    bool in_printer;
+    char item[ITEM_CODE_SIZE]; /* "" not said */
+    char lot[LOT_SIZE];        /* as the maker's code says it; "" not said */
+    char proposed[SERIAL_SIZE];
+};
+
 struct counter {
     char name[COUNTER_SIZE];
     char person[SERIAL_SIZE]; /* signed in, "" = nobody */
@@ -91,6 +101,7 @@ struct counter {
     int64_t due;                    /* … by this day; MOVEMENT_NULL: that nobody knows */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
+    struct counter_bare bare;       /* STEP_LABEL_LOST */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */
     bool proof_set;
     char undo_asked[ACT_ID_SIZE]; /* UNDO of another person's act waits for YES */

@@ -55,6 +55,7 @@
  *   undo            act?: id (default: the counter's last)
  *   settle          question: number; how
  *   reprint         unit, place, or batch; of a batch: from?, to? (labels 5 to 12 of 20)
+ *   relabel         unit; confirm?: as check-out: its label is gone, so it gets a new serial     answer.serial
  *   prove           unit (what a scan of a waiting label does)
  *   item-entry      code; letter; name; resin?; revision?; gtin?; maker_code?; fits?; content_ml?; minimum_days?;
  *                   life_hours?; density_g_ml?; stir_days?: a resin may stand so long; inspect_hours?: a vat or
@@ -99,7 +100,8 @@
  * The answer of scan, press, check-out, check-in, undo, receive and delivery-open is the counter's VIEW, as desk_view
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
- *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect"|"lend",
+ *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect"|"lend"|
+ *          "label-lost",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next,overruled_by?: "nobody"|"storekeeper" of a stop}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
@@ -111,6 +113,7 @@
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
  *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)
+ *    candidates: [units as above, with `here`: it should stand there]|null   (step label-lost: which one it may be)
  *    prompts: [sentence], keys: [{word,label,quantity?}], undo: {act,sentence}|null, clock_trusted, today: day,
  *    demo: bool, booked?: bool}
  *

@@ -260,6 +260,11 @@ json_t *keys_of(const struct counter *counter)
         add(keys, "YES", "Yes, it is clean now");
         add(keys, "NO", "No, start over");
         break;
+    case STEP_LABEL_LOST:
+        if (!stop && counter->bare.proposed[0] != '\0')
+            add(keys, "YES", "Yes, a new label");
+        add(keys, "NO", "No, leave it");
+        break;
     case STEP_RECEIPT:
         add_receipt(keys, counter, stop);
         add(keys, "NO", "No");

@@ -263,7 +263,9 @@ bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *faul
         (void)counter_add(counter, unit->serial);
     }
     const int64_t left = lots.waiting > 0 ? lots.waiting - 1 : 0;
-    if (left > 0)
+    if (unit->place[0] != '\0')
+        counter_say(counter, "Label %s is proved: it stands at %s.", unit->serial, unit->place);
+    else if (left > 0)
         counter_say(counter, "Label %s is proved. %lld of this lot to go.", unit->serial, (long long)left);
     else
         counter_say(counter, "Label %s is proved: the last of this lot. Scan the shelf it goes to.", unit->serial);

@@ -8,6 +8,7 @@
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/inspect.h"
+#include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/lend.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
@@ -39,6 +40,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
         return retire_confirm(turn, fault);
     case STEP_LEND:
         return lend_confirm(turn, fault);
+    case STEP_LABEL_LOST:
+        return label_lost_confirm(turn, fault);
     case STEP_RECEIPT:
         return receive_confirm(turn, quantity, fault);
     case STEP_PROOF:
@@ -129,6 +132,8 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return care_stirred(turn, fault);
     if (strcmp(card, "NEW-SURFACE") == 0)
         return care_new_surface(turn, fault);
+    if (strcmp(card, "LABEL-LOST") == 0)
+        return label_lost_begin(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)

@@ -90,6 +90,13 @@ static bool tell_cancel(struct turn *turn, const struct print *label, struct fau
     return turn_book(turn, &cancel, fault);
 }
 
+bool print_queue_drop(struct turn *turn, const struct print *label, struct fault *fault)
+{
+    if (label->state == PRINT_WAITING || label->state == PRINT_FAILED)
+        return withdraw(turn, label, fault);
+    return label->state != PRINT_SENT || tell_cancel(turn, label, fault);
+}
+
 /* One that failed is withdrawn only by its own name: it asks for a reprint, and a batch that is stopped does not answer
  * that. */
 static bool withdraw_all(struct turn *turn, const struct label_choice *choice, struct withdrawal *done,

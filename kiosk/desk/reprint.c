@@ -45,7 +45,8 @@ static bool wants_label(struct turn *turn, const struct print *label, bool *want
         (label->unit[0] != '\0' && label->unit[0] != 'H' &&
          !unit_load(turn->ledger, label->unit, &unit, &known, fault)))
         return false;
-    *wants = known && unit.status != UNIT_VOID && found && newest.state != PRINT_WAITING;
+    *wants =
+        known && unit.status != UNIT_VOID && unit.status != UNIT_RELABELLED && found && newest.state != PRINT_WAITING;
     return true;
 }
 

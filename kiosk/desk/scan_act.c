@@ -2,12 +2,15 @@
 
 #include <string.h>
 
+#include "kiosk/desk/alarm.h"
 #include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/clean.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/inspect.h"
+#include "kiosk/desk/item_scan.h"
+#include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
 #include "kiosk/desk/pour.h"
@@ -47,6 +50,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return inspect_show(turn, fault);
     case STEP_LEND:
         return lend_show(turn, fault);
+    case STEP_LABEL_LOST:
+        return label_lost_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;
@@ -101,11 +106,15 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
                        serial);
         return true;
     }
+    if (unit.status == UNIT_RELABELLED)
+        return alarm_scanned(turn, &unit, fault);
     if (unit.status != UNIT_IN && unit.status != UNIT_OUT) {
         counter_object(counter, REASON_GONE, serial, "%s is no longer in service (%s)%s%s.", serial,
                        unit_status_word(unit.status), unit.heir[0] ? "; its resin went into " : "", unit.heir);
         return true;
     }
+    if (counter->step == STEP_LABEL_LOST) /* a label that is seen is on its thing, proved on the way or not */
+        return labels_prove_other(turn, serial, "", fault) && label_lost_seen(turn, &unit, fault);
     if (!unit.labelled && unit.status == UNIT_IN)
         return labels_prove(turn, &unit, fault);
     if (!labels_prove_other(turn, serial, "", fault)) /* a reprint that came out is proved on the way */
@@ -144,6 +153,8 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
 static bool shelf_scanned(struct turn *turn, const struct place *place, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
+    if (counter->step == STEP_LABEL_LOST)
+        return label_lost_place(turn, place->code, false, fault);
     if (strcmp(place->kind, "room") == 0)
         return lend_room_scanned(turn, place, fault);
     if (counter->step == STEP_LEND) {
@@ -166,6 +177,8 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
 static bool machine_scanned(struct turn *turn, const char *code, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
+    if (counter->step == STEP_LABEL_LOST)
+        return label_lost_place(turn, code, true, fault);
     if (counter->step == STEP_CHECK_OUT && counter->unit_count > 0)
         return check_out_close(turn, code, fault);
     if (counter->step == STEP_CHECK_IN) {
@@ -224,7 +237,7 @@ static bool sticker_scanned(struct turn *turn, struct span text, bool *taken, st
 static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fault)
 {
     struct fault why = {FAULT_NONE, ""};
-    char code[PLACE_SIZE], shown[48];
+    char code[PLACE_SIZE] = "", shown[48];
     bool found = false;
     if (span_copy(bytes, code, sizeof code) && code[0] != '\0') {
         for (char *at = code; *at != '\0'; at++)
@@ -233,6 +246,8 @@ static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fa
         if (!place_scanned(turn, code, &found, fault))
             return false;
     }
+    if (!found && code[0] != '\0' && !item_scan_typed(turn, code, &found, fault))
+        return false;
     if (!found && !sticker_scanned(turn, bytes, &found, &why, fault))
         return false;
     if (found)
@@ -259,7 +274,7 @@ static bool place_or_say(struct turn *turn, const char *code, struct fault *faul
 /* Cards and badges count from a scanner; a photograph may show anything that hangs on the wall. */
 static bool counts_from(const char *source, enum scan_kind kind)
 {
-    return strcmp(source, "picture") != 0 || (kind != SCAN_CARD && kind != SCAN_PERSON);
+    return strcmp(source, "picture") != 0 || (kind != SCAN_CARD && kind != SCAN_ITEM && kind != SCAN_PERSON);
 }
 
 static bool understand(struct turn *turn, const struct scan_bytes *code, const char *source, struct fault *fault)
@@ -281,7 +296,7 @@ static bool understand(struct turn *turn, const struct scan_bytes *code, const c
     }
     if (!counts_from(source, scan.kind)) {
         counter_object(counter, REASON_UNREADABLE, "", "A %s in a photograph does not count: scan it with the scanner.",
-                       scan.kind == SCAN_CARD ? "card" : "badge");
+                       scan.kind == SCAN_PERSON ? "badge" : "card");
         return true;
     }
     switch (scan.kind) {
@@ -295,6 +310,8 @@ static bool understand(struct turn *turn, const struct scan_bytes *code, const c
         turn_copy(counter->undo_asked, sizeof counter->undo_asked, asked);
         counter->carton.asks = carton_asked;
         return press_card(turn, scan.card, MOVEMENT_NULL, fault);
+    case SCAN_ITEM:
+        return item_scan_card(turn, scan.item, fault);
     case SCAN_SUPPLIER:
         scan_supplier_begin(&scan, identifier, &supplier);
         return scan_supplier(turn, &supplier, 1, fault);

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/item_scan.h"
 #include "kiosk/desk/scan_parts.h"
 
 /* Makers' codes: one that was scanned, or those of a carton that stand in one photograph. */
@@ -53,6 +54,8 @@ bool scan_supplier(struct turn *turn, const struct supplier_code *codes, size_t 
     struct receive_code said[CARTON_CODES] = {{.source = ""}};
     bool named = false;
     int number = 0;
+    if (item_scan_wants(&turn->counter))
+        return item_scan_supplier(turn, codes, count, fault);
     for (size_t i = 0; i < count; i++) {
         said[i] = codes[i].code;
         named = named || said[i].label.item[0] != '\0';

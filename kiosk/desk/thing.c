@@ -86,6 +86,7 @@ struct check_out_thing thing_for_rule(const struct thing *thing)
         .name = thing->item.name[0] ? thing->item.name : thing->item.code,
         .in = unit->status == UNIT_IN,
         .gone = unit->status != UNIT_IN && unit->status != UNIT_OUT,
+        .now = unit->status == UNIT_RELABELLED ? unit->heir : "",
         .holder_name = thing->holder_name,
         .where = thing->machine_name,
         .hold = unit->hold,

@@ -30,6 +30,7 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_RECEIPT, "receipt of"},
                  {MOVEMENT_TAKE_ON, "take-on of"},
                  {MOVEMENT_PUT_AWAY, "put-away of"},
+                 {MOVEMENT_RELABEL, "a new serial for a lost label,"},
                  {MOVEMENT_RETIRE, "retirement of"},
                  {MOVEMENT_DISPOSE, "disposal of"},
                  {MOVEMENT_POUR, "pouring from"},

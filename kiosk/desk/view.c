@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/keys.h"
+#include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/desk/undo.h"
@@ -276,7 +277,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
                json_t **view, struct fault *fault)
 {
     json_t *made = json_object(), *units = json_array(), *person = NULL, *delivery = NULL, *proposal = NULL,
-           *undo = NULL;
+           *undo = NULL, *candidates = NULL;
     int64_t seq;
     uint8_t hash[HASH_BYTES];
     const bool done = ledger_head(ledger, &seq, hash, fault) &&
@@ -284,6 +285,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
                       view_person(ledger, counter->person, &person, fault) &&
                       view_delivery(ledger, counter->delivery, &delivery, fault) &&
                       view_proposal(ledger, counter, moment, &proposal, fault) &&
+                      label_lost_view(ledger, counter, moment->local_day, &candidates, fault) &&
                       undo_view(ledger, counter->name, act_now, &undo, fault);
     if (!done) {
         json_decref(made);
@@ -291,6 +293,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
         json_decref(person);
         json_decref(delivery);
         json_decref(proposal);
+        json_decref(candidates);
         return false;
     }
     json_object_set_new(made, "counter", json_string(counter->name));
@@ -304,6 +307,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
     json_object_set_new(made, "reasons", view_reasons(&counter->verdict));
     json_object_set_new(made, "units", units);
     json_object_set_new(made, "proposal", proposal);
+    json_object_set_new(made, "candidates", candidates);
     json_object_set_new(made, "prompts", keys_prompts(counter));
     json_object_set_new(made, "keys", keys_of(counter));
     json_object_set_new(made, "undo", undo);

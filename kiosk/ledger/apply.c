@@ -54,8 +54,18 @@ bool apply_find_unit(const struct movement *movement, const struct apply_store *
     if (row.status == UNIT_VOID && !or_void)
         return fault_set(fault, FAULT_REFUSED,
                          "unit %s was taken back: its receipt was undone; give the thing a new label", movement->unit);
+    if (!or_void && !apply_check_label(&row, fault))
+        return false;
     *unit = row;
     return true;
+}
+
+bool apply_check_label(const struct unit *unit, struct fault *fault)
+{
+    return unit->status != UNIT_RELABELLED ||
+           fault_set(fault, FAULT_REFUSED,
+                     "the label of %s was given up as lost, and its thing is %s now: say that one", unit->serial,
+                     unit->heir);
 }
 
 bool apply_check_place(const struct movement *movement, const struct apply_store *store, struct fault *fault)
@@ -254,6 +264,7 @@ static apply_step *const steps[] = {
     [MOVEMENT_RETIRE] = apply_retire,
     [MOVEMENT_DISPOSE] = apply_dispose,
     [MOVEMENT_LEND] = apply_lend,
+    [MOVEMENT_RELABEL] = apply_relabel,
     [MOVEMENT_JOB_TICKET] = apply_job_ticket,
     [MOVEMENT_INSPECTION] = apply_inspection,
     [MOVEMENT_STIR] = apply_stir,

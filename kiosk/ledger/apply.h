@@ -62,6 +62,13 @@ struct unit_state {
  * `correction` with the unit's present fields in full. Reading it back is part of apply. */
 bool apply_write_correction(const struct unit_state *before, int64_t refers, struct movement *correction,
                             struct fault *fault);
+/* The movement that gives the thing of `old` the serial `fresh`, because its label is lost: fills `relabel` with its
+ * fields in full, so that the new unit's past can be told without the old one's. apply refuses it when the old row has
+ * changed meanwhile. */
+bool apply_write_relabel(const struct unit_state *old, const char *fresh, struct movement *relabel,
+                         struct fault *fault);
+/* The old unit's row and mix, as far as a movement "relabel" says them. */
+bool apply_read_relabelled(const struct movement *relabel, struct unit_state *old, struct fault *fault);
 /* The unit as it was just before movement `seq`, by folding its history. *found false: it did not exist. */
 bool apply_unit_before(struct ledger *ledger, const char *serial, int64_t seq, struct unit_state *before, bool *found,
                        struct fault *fault);

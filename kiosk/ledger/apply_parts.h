@@ -5,7 +5,7 @@
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_lend.c,
  * apply_desk.c (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_substitution.c,
- * apply_print.c, apply_look.c, correction.c. Each checks everything before its first save. */
+ * apply_print.c, apply_look.c, correction.c, relabel.c. Each checks everything before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
@@ -18,7 +18,7 @@ apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_substitution_entry, apply_substitution_end;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;
-apply_step apply_retire, apply_dispose;
+apply_step apply_retire, apply_dispose, apply_relabel;
 apply_step apply_lend;
 apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
@@ -26,6 +26,11 @@ apply_step apply_correction;
 /* What flows, is carried or comes in was moved: where the movement says so (detail.stirred; earlier kiosks did not),
  * the resin in the unit stands from now on. The row is the caller's to save. */
 void apply_note_rest(const struct movement *movement, struct unit *unit);
+/* A unit's row in a movement: columns where one fits (word = hold), the rest in its detail, where `holder` says who has
+ * it ("": the movement says so elsewhere). Reading leaves the serial, the count of labels and the version alone. */
+bool apply_state_write(const struct unit_state *state, const char *holder, struct movement *movement,
+                       struct fault *fault);
+bool apply_state_read(const struct movement *movement, struct unit_state *state, struct fault *fault);
 
 /* The unit's mix is `lots` from now on; "": it has none (any more). */
 bool apply_mix_set(const struct movement *movement, const char *lots, const struct apply_store *store,
@@ -35,10 +40,12 @@ bool apply_mix_set(const struct movement *movement, const char *lots, const stru
 bool apply_mix_total(const struct movement *movement, const struct unit *before, int64_t total_ul,
                      const struct apply_store *store, struct fault *fault);
 
-/* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back) count as
- * none unless `or_void`. */
+/* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back) and
+ * relabelled ones (the thing has another serial now) count as none unless `or_void`. */
 bool apply_find_unit(const struct movement *movement, const struct apply_store *store, bool or_void, struct unit *unit,
                      struct fault *fault);
+/* FAULT_REFUSED when the thing has another serial now. */
+bool apply_check_label(const struct unit *unit, struct fault *fault);
 /* FAULT_REFUSED unless the movement's place, printer, job, delivery is known; "" is fine. */
 bool apply_check_place(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 bool apply_check_printer(const struct movement *movement, const struct apply_store *store, struct fault *fault);

@@ -81,6 +81,8 @@ static bool take_step(const struct movement *movement, struct print *row, bool f
         if (has_unit && unit->status == UNIT_VOID) /* one on its way still may come out, or fail */
             return fault_set(fault, FAULT_REFUSED, "unit %s was taken back: there is no label to order for it",
                              unit->serial);
+        if (has_unit && !apply_check_label(unit, fault))
+            return false;
         if (!check_first(movement, unit, has_unit, fault))
             return false;
         row->ordered_seq = row->rank = movement->seq;

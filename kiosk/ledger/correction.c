@@ -25,15 +25,16 @@ static bool put_number(json_t *object, const char *key, int64_t value)
     return value == MOVEMENT_NULL || put(object, key, json_integer(value));
 }
 
-static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE], struct fault *fault)
+static bool write_detail(const struct unit_state *state, const char *holder, char detail[DETAIL_SIZE],
+                         struct fault *fault)
 {
     const struct unit *unit = &state->unit;
     json_t *object = json_object();
     const bool filled =
         object && put(object, "status", json_string(unit_status_word(unit->status))) &&
-        put_text(object, "resin", unit->resin) && put_text(object, "film", unit->film) &&
-        put_text(object, "mix", state->mix) && put_text(object, "heir", unit->heir) &&
-        (!unit->labelled || put(object, "labelled", json_integer(1))) &&
+        put_text(object, "holder", holder) && put_text(object, "resin", unit->resin) &&
+        put_text(object, "film", unit->film) && put_text(object, "mix", state->mix) &&
+        put_text(object, "heir", unit->heir) && (!unit->labelled || put(object, "labelled", json_integer(1))) &&
         (!unit->estimated || put(object, "estimated", json_integer(1))) &&
         (!unit->recovered || put(object, "recovered", json_integer(1))) &&
         put_number(object, "out_since_ms", unit->out_since_ms) &&
@@ -43,35 +44,43 @@ static bool write_detail(const struct unit_state *state, char detail[DETAIL_SIZE
         put_text(object, "pair", unit->pair) && put_number(object, "stood_ms", unit->stood_ms) &&
         put_number(object, "inspected_minutes", unit->inspected_minutes) &&
         put_number(object, "surface_minutes", unit->surface_minutes);
-    const bool ok =
-        filled ? movement_detail_write(object, detail, fault)
-               : fault_set(fault, FAULT_STORAGE,
-                           "no memory for the correction of unit %s: end other programs and try again", unit->serial);
+    const bool ok = filled
+                        ? movement_detail_write(object, detail, fault)
+                        : fault_set(fault, FAULT_STORAGE,
+                                    "no memory to write down unit %s: end other programs and try again", unit->serial);
     json_decref(object);
     return ok;
+}
+
+bool apply_state_write(const struct unit_state *state, const char *holder, struct movement *movement,
+                       struct fault *fault)
+{
+    const struct unit *unit = &state->unit;
+    if (!write_detail(state, holder, movement->detail, fault))
+        return false;
+    memcpy(movement->item, unit->item, sizeof movement->item);
+    memcpy(movement->lot, unit->lot, sizeof movement->lot);
+    memcpy(movement->place, unit->place, sizeof movement->place);
+    memcpy(movement->printer, unit->printer, sizeof movement->printer);
+    memcpy(movement->delivery, unit->delivery, sizeof movement->delivery);
+    memcpy(movement->job, unit->job, sizeof movement->job);
+    memcpy(movement->word, unit->hold, sizeof movement->word);
+    movement->amount_ul = unit->amount_ul;
+    movement->minutes = unit->minutes;
+    movement->filled = unit->filled;
+    movement->expires = unit->expires;
+    return true;
 }
 
 bool apply_write_correction(const struct unit_state *state, int64_t refers, struct movement *correction,
                             struct fault *fault)
 {
-    const struct unit *before = &state->unit;
     struct movement made;
     movement_init(&made, MOVEMENT_CORRECTION);
-    if (!write_detail(state, made.detail, fault))
+    if (!apply_state_write(state, "", &made, fault))
         return false;
-    memcpy(made.unit, before->serial, sizeof made.unit);
-    memcpy(made.other, before->holder, sizeof made.other);
-    memcpy(made.item, before->item, sizeof made.item);
-    memcpy(made.lot, before->lot, sizeof made.lot);
-    memcpy(made.place, before->place, sizeof made.place);
-    memcpy(made.printer, before->printer, sizeof made.printer);
-    memcpy(made.delivery, before->delivery, sizeof made.delivery);
-    memcpy(made.job, before->job, sizeof made.job);
-    memcpy(made.word, before->hold, sizeof made.word);
-    made.amount_ul = before->amount_ul;
-    made.minutes = before->minutes;
-    made.filled = before->filled;
-    made.expires = before->expires;
+    memcpy(made.unit, state->unit.serial, sizeof made.unit);
+    memcpy(made.other, state->unit.holder, sizeof made.other);
     made.refers = refers;
     *correction = made;
     return true;
@@ -86,6 +95,7 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
     if (!movement_detail_read(movement->detail, &object, fault))
         return false;
     const bool ok = movement_detail_text(object, "status", status, sizeof status, fault) &&
+                    movement_detail_text(object, "holder", unit->holder, sizeof unit->holder, fault) &&
                     movement_detail_text(object, "resin", unit->resin, sizeof unit->resin, fault) &&
                     movement_detail_text(object, "film", unit->film, sizeof unit->film, fault) &&
                     movement_detail_text(object, "mix", state->mix, sizeof state->mix, fault) &&
@@ -111,22 +121,15 @@ static bool read_detail(const struct movement *movement, struct unit_state *stat
     unit->estimated = estimated == 1;
     unit->recovered = recovered == 1;
     return unit_status_read(status, &unit->status) ||
-           fault_set(fault, FAULT_REFUSED, "a correction of unit %s says status '%s', which is none", movement->unit,
-                     status);
+           fault_set(fault, FAULT_REFUSED, "a %s of unit %s says status '%s', which is none",
+                     movement_kind_word(movement->kind), movement->unit, status);
 }
 
-bool apply_correction(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+bool apply_state_read(const struct movement *movement, struct unit_state *state, struct fault *fault)
 {
-    struct unit_state state;
-    struct unit *const unit = &state.unit;
-    if (!apply_find_unit(movement, store, true, unit, fault) || !apply_needs(movement, movement->item, "item", fault))
+    struct unit *const unit = &state->unit;
+    if (!read_detail(movement, state, fault))
         return false;
-    if (movement->refers < 1 || movement->refers >= movement->seq)
-        return fault_set(fault, FAULT_REFUSED, "a correction of unit %s does not say which earlier movement it is of",
-                         movement->unit);
-    if (!read_detail(movement, &state, fault))
-        return false;
-    memcpy(unit->holder, movement->other, sizeof unit->holder);
     memcpy(unit->item, movement->item, sizeof unit->item);
     memcpy(unit->lot, movement->lot, sizeof unit->lot);
     memcpy(unit->place, movement->place, sizeof unit->place);
@@ -138,6 +141,21 @@ bool apply_correction(const struct movement *movement, const struct apply_store 
     unit->minutes = movement->minutes;
     unit->filled = movement->filled;
     unit->expires = movement->expires;
+    return true;
+}
+
+bool apply_correction(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit_state state;
+    struct unit *const unit = &state.unit;
+    if (!apply_find_unit(movement, store, true, unit, fault) || !apply_needs(movement, movement->item, "item", fault))
+        return false;
+    if (movement->refers < 1 || movement->refers >= movement->seq)
+        return fault_set(fault, FAULT_REFUSED, "a correction of unit %s does not say which earlier movement it is of",
+                         movement->unit);
+    if (!apply_state_read(movement, &state, fault))
+        return false;
+    memcpy(unit->holder, movement->other, sizeof unit->holder);
     unit->version = movement->seq;
     return store->save_unit(store->context, unit, fault) && apply_mix_set(movement, state.mix, store, fault);
 }

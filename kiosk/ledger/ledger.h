@@ -58,7 +58,7 @@ bool ledger_each(struct ledger *ledger, int64_t after_seq, int64_t limit, ledger
                  struct fault *fault);
 bool ledger_each_of_unit(struct ledger *ledger, const char *serial, int64_t after_seq, ledger_visitor *visit,
                          void *context, struct fault *fault);
-/* The newest of this kind. */
+/* The newest of this kind; of a thing whose label was lost, under its earlier serials too. */
 bool ledger_last_of_unit(struct ledger *ledger, const char *serial, enum movement_kind kind, struct movement *movement,
                          bool *found, struct fault *fault);
 /* Of an act that is stored (act_row.h), or of the one under way since the last savepoint. */

@@ -38,6 +38,7 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     switch (movement->kind) {
     case MOVEMENT_POUR:
     case MOVEMENT_WASTE:
+    case MOVEMENT_RELABEL:
         if (movement->other[0])
             units[count++] = movement->other;
         break;

@@ -58,6 +58,7 @@
     X(WEIGHING, "weighing") /* unit holds amount_ul: detail, .gross_dg, .tare_dg */                                    \
     X(RETIRE, "retire")     /* unit's service ends: word = reason, other = what took its resin over */                 \
     X(DISPOSE, "dispose")   /* unit, retired before, has left the room */                                              \
+    X(RELABEL, "relabel")   /* unit, a new serial, is what other was, whose label is lost: its fields in full */       \
     X(PIN_ISSUE, "pin-issue")   /* unit = badge serial that has a new PIN, which stands nowhere in here */             \
     X(APPROVAL, "approval")     /* unit = badge serial whose PIN approved the act; word = the act's kind */            \
     X(JOB_TICKET, "job-ticket") /* of a job that runs: amount_ul = need, expires = end day, text = names; detail */    \

@@ -223,8 +223,8 @@ bool ledger_each_of_act(struct ledger *ledger, const char *act, ledger_visitor *
     return ledger_each(ledger, row.first_seq - 1, row.last_seq - row.first_seq + 1, visit_of_act, &of, fault);
 }
 
-bool ledger_last_of_unit(struct ledger *ledger, const char *serial, enum movement_kind kind, struct movement *movement,
-                         bool *found, struct fault *fault)
+static bool last_under(struct ledger *ledger, const char *serial, enum movement_kind kind, struct movement *movement,
+                       bool *found, struct fault *fault)
 {
     struct sql_statement *statement = NULL;
     struct movement last;
@@ -240,4 +240,21 @@ bool ledger_last_of_unit(struct ledger *ledger, const char *serial, enum movemen
     if (read)
         *found = row;
     return read;
+}
+
+bool ledger_last_of_unit(struct ledger *ledger, const char *serial, enum movement_kind kind, struct movement *movement,
+                         bool *found, struct fault *fault)
+{
+    struct movement relabel = {.other = ""};
+    bool renamed = true;
+    (void)span_copy(span_of(serial), relabel.other, sizeof relabel.other);
+    do { /* under the serial it has, else under the one it had before */
+        if (!last_under(ledger, relabel.other, kind, movement, found, fault))
+            return false;
+        if (*found || kind == MOVEMENT_RELABEL)
+            return true;
+        if (!last_under(ledger, relabel.other, MOVEMENT_RELABEL, &relabel, &renamed, fault))
+            return false;
+    } while (renamed);
+    return true;
 }

@@ -174,6 +174,7 @@ static bool note_step(struct accounting *accounting, const struct movement *move
         take_back(accounting, movement->refers);
         return true;
     case MOVEMENT_POUR: /* from one container to another: both are told here */
+    case MOVEMENT_RELABEL:
         return true;
     case MOVEMENT_RECEIPT:
     case MOVEMENT_TAKE_ON:

@@ -42,7 +42,8 @@ enum { STEPS = 4, INTO_VAT = 0, INTO_JOB = 1, VAT_INTO_JOB = 2 };
 static const struct sql_text OUT = {
     "SELECT seq, kind, unit, other, job, refers FROM movement WHERE unit = $1"
     " AND kind IN ('check-out', 'correction', 'supply', 'pour', 'use', 'clean')"
-    " UNION ALL SELECT seq, kind, unit, other, job, refers FROM movement WHERE other = $1 AND kind = 'supply'"
+    " UNION ALL SELECT seq, kind, unit, other, job, refers FROM movement WHERE other = $1"
+    " AND kind IN ('supply', 'relabel')"
     " ORDER BY seq",
     "t"};
 enum { COLUMN_SEQ, COLUMN_KIND, COLUMN_UNIT, COLUMN_OTHER, COLUMN_JOB, COLUMN_REFERS };
@@ -248,6 +249,16 @@ static bool add_clean(struct trace_edges *edges, struct container *container, st
     return add_edge(edges, container, &edge);
 }
 
+/* All of it is under the new serial from here on. */
+static bool add_relabel(struct trace_edges *edges, struct container *container, struct sql_statement *row)
+{
+    const int64_t at = sql_whole(row, COLUMN_SEQ) * STEPS;
+    struct recall_edge moves = {.sequence = at, .act = RECALL_POUR, .share = 1};
+    const struct recall_edge leaves_nothing = {.sequence = at + 1, .act = RECALL_CLEAN};
+    return !trace_number(text_at(row, COLUMN_UNIT), &moves.to) ||
+           (add_edge(edges, container, &moves) && add_edge(edges, container, &leaves_nothing));
+}
+
 static bool take_row(struct trace_edges *edges, struct container *container, struct sql_statement *row)
 {
     const char *kind = text_at(row, COLUMN_KIND);
@@ -258,6 +269,8 @@ static bool take_row(struct trace_edges *edges, struct container *container, str
         return add_supply(edges, container, row);
     if (strcmp(kind, "pour") == 0)
         return add_pour(edges, container, row);
+    if (strcmp(kind, "relabel") == 0)
+        return add_relabel(edges, container, row);
     if (strcmp(kind, "clean") == 0)
         return add_clean(edges, container, row);
     return add_use(edges, container, row, INTO_JOB);

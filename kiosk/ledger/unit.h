@@ -7,11 +7,12 @@
 /* A unit: one labelled thing. The row is the sum of its movements (apply.h); this file only reads and stores it. */
 
 enum unit_status {
-    UNIT_IN,      /* in storage, at `place` ("" = not put away yet) */
-    UNIT_OUT,     /* with `holder`, perhaps in `printer`; lent to another room: at `place` */
-    UNIT_RETIRED, /* end of service */
-    UNIT_GONE,    /* disposed of */
-    UNIT_VOID,    /* its receipt was taken back: it never was */
+    UNIT_IN,         /* in storage, at `place` ("" = not put away yet) */
+    UNIT_OUT,        /* with `holder`, perhaps in `printer`; lent to another room: at `place` */
+    UNIT_RETIRED,    /* end of service */
+    UNIT_GONE,       /* disposed of */
+    UNIT_VOID,       /* its receipt was taken back: it never was */
+    UNIT_RELABELLED, /* its label was lost: the thing is `heir` now, and nothing is left here but what it was */
     UNIT_STATUSES
 };
 
@@ -26,20 +27,20 @@ struct unit {
     char printer[PRINTER_SIZE];
     char job[JOB_SIZE];
     char delivery[DELIVERY_SIZE];
-    char hold[WORD_SIZE];         /* reason, "" = not on hold */
-    char film[WORD_SIZE];         /* clear, fogged, dented, bits, leaking; "" = not known */
-    int64_t filled, expires;      /* days or MOVEMENT_NULL; expires = last usable day */
-    int64_t amount_ul;            /* content, MOVEMENT_NULL = unknown */
-    int64_t minutes;              /* light hours so far in minutes, MOVEMENT_NULL = unknown */
-    bool labelled;                /* its label was scanned back */
-    int64_t prints;               /* how many labels were ordered for it */
-    int64_t out_since_ms;         /* wall instant of the check-out, MOVEMENT_NULL when in */
-    bool estimated;               /* amount_ul was reckoned, neither weighed nor told */
-    bool recovered;               /* a bottle's content has been in a vat */
-    int64_t first_filled;         /* day of a vat's first pour, for life; MOVEMENT_NULL: what `filled` says */
-    int64_t opened;               /* day a cartridge or bottle was opened, MOVEMENT_NULL = not, or nobody said */
-    char heir[SERIAL_SIZE];       /* of what is retired: what took its resin over, "" none */
-    int64_t tare_dg;              /* weight when empty, 0.1 g; MOVEMENT_NULL = not known */
+    char hold[WORD_SIZE];    /* reason, "" = not on hold */
+    char film[WORD_SIZE];    /* clear, fogged, dented, bits, leaking; "" = not known */
+    int64_t filled, expires; /* days or MOVEMENT_NULL; expires = last usable day */
+    int64_t amount_ul;       /* content, MOVEMENT_NULL = unknown */
+    int64_t minutes;         /* light hours so far in minutes, MOVEMENT_NULL = unknown */
+    bool labelled;           /* its label was scanned back */
+    int64_t prints;          /* how many labels were ordered for it */
+    int64_t out_since_ms;    /* wall instant of the check-out, MOVEMENT_NULL when in */
+    bool estimated;          /* amount_ul was reckoned, neither weighed nor told */
+    bool recovered;          /* a bottle's content has been in a vat */
+    int64_t first_filled;    /* day of a vat's first pour, for life; MOVEMENT_NULL: what `filled` says */
+    int64_t opened;          /* day a cartridge or bottle was opened, MOVEMENT_NULL = not, or nobody said */
+    char heir[SERIAL_SIZE];  /* of what is retired: what took its resin over; of what is relabelled: its new serial */
+    int64_t tare_dg;         /* weight when empty, 0.1 g; MOVEMENT_NULL = not known */
     char reserved[JOB_CODE_SIZE]; /* kept for: a job's code or a badge; "" = for nobody */
     int64_t reserved_until;       /* last day it is kept, MOVEMENT_NULL = until somebody says */
     int64_t due;                  /* day by which it is promised back, MOVEMENT_NULL = nobody promised */
@@ -50,7 +51,7 @@ struct unit {
     int64_t version;              /* number of the last movement that touched it */
 };
 
-const char *unit_status_word(enum unit_status status); /* in, out, retired, gone, void */
+const char *unit_status_word(enum unit_status status); /* in, out, retired, gone, void, relabelled */
 bool unit_status_read(const char *word, enum unit_status *status);
 
 /* `*found` false and true returned: there is none. */

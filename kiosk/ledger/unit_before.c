@@ -107,6 +107,22 @@ static bool show_step(const struct movement *movement, struct fold *fold)
     return more;
 }
 
+/* What the unit was under its old serial, as the movement that gave it this one says: the old one's past is not told
+ * here. */
+static bool make_old_serial(const struct movement *movement, struct fold *fold)
+{
+    struct unit_state old = {.mix = ""};
+    struct unit_mix mix = {.lots = ""};
+    if (movement->kind != MOVEMENT_RELABEL || strcmp(movement->unit, fold->serial) != 0)
+        return true;
+    if (!apply_read_relabelled(movement, &old, &fold->fault))
+        return false;
+    memcpy(mix.unit, old.unit.serial, sizeof mix.unit);
+    memcpy(mix.lots, old.mix, sizeof mix.lots);
+    return fold->store.save_unit(fold->store.context, &old.unit, &fold->fault) &&
+           fold->store.save_unit_mix(fold->store.context, &mix, &fold->fault);
+}
+
 static bool fold_one(const struct movement *movement, void *context)
 {
     struct fold *fold = context;
@@ -115,8 +131,8 @@ static bool fold_one(const struct movement *movement, void *context)
         return false;
     if (movement_changes(movement, units) == 0 && movement->kind != MOVEMENT_PRINT)
         return true;
-    fold->ok =
-        make_known(movement, fold) && make_other_end(movement, fold) && apply(movement, &fold->store, &fold->fault);
+    fold->ok = make_known(movement, fold) && make_other_end(movement, fold) && make_old_serial(movement, fold) &&
+               apply(movement, &fold->store, &fold->fault);
     return fold->ok && (!fold->visit || show_step(movement, fold));
 }
 

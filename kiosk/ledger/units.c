@@ -11,7 +11,7 @@
 
 const char *unit_status_word(enum unit_status status)
 {
-    static const char *const words[] = {"in", "out", "retired", "gone", "void"};
+    static const char *const words[] = {"in", "out", "retired", "gone", "void", "relabelled"};
     _Static_assert(sizeof words / sizeof *words == UNIT_STATUSES, "one word a status");
     return (unsigned)status < UNIT_STATUSES ? words[status] : "unknown";
 }

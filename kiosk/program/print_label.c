@@ -56,6 +56,8 @@ static bool unit_fields(struct ledger *ledger, const char *serial, struct fields
         return false;
     if (!found || unit->status == UNIT_VOID)
         return fault_set(fault, FAULT_MISSING, "%s is not in the ledger any more", serial);
+    if (unit->status == UNIT_RELABELLED)
+        return fault_set(fault, FAULT_MISSING, "%s has a new serial, %s: that label is printed", serial, unit->heir);
     if (!item_load(ledger, unit->item, &fields->item, &found, fault) ||
         (unit->resin[0] != '\0' && !item_load(ledger, unit->resin, &fields->resin, &found, fault)))
         return false;

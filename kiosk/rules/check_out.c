@@ -55,12 +55,22 @@ void check_out_judge_hold(const struct check_out_thing *thing, struct verdict_li
                     strcmp(how, "aborted") == 0 ? "was aborted" : how);
 }
 
+bool check_out_judge_gone(const struct check_out_thing *thing, struct verdict_list *list)
+{
+    if (thing->now && thing->now[0] != '\0')
+        verdict_add(list, REASON_ALARMED, thing->serial, "%s was given up as lost: its thing is now %s.", thing->serial,
+                    thing->now);
+    else if (thing->gone)
+        verdict_add(list, REASON_GONE, thing->serial, "%s %s is no longer in service.", thing->name, thing->serial);
+    else
+        return false;
+    return true;
+}
+
 static void judge_state(const struct check_out_thing *thing, struct verdict_list *list)
 {
-    if (thing->gone) {
-        verdict_add(list, REASON_GONE, thing->serial, "%s %s is no longer in service.", thing->name, thing->serial);
+    if (check_out_judge_gone(thing, list))
         return;
-    }
     if (!thing->in) {
         const bool named = thing->holder_name[0] != '\0', placed = thing->where[0] != '\0';
         verdict_add(list, REASON_ALREADY_OUT, thing->serial, "%s %s is already out%s%s%s%s.", thing->name,

@@ -31,6 +31,7 @@ struct check_out_thing {
     const char *name;        /* of its item, for sentences */
     bool in;                 /* in storage */
     bool gone;               /* retired, disposed of, void */
+    const char *now;         /* its label was given up as lost: the serial it has now; NULL or "" it was not */
     const char *holder_name; /* who has it, when it is out; "" unknown */
     const char *where;       /* printer it is in, when it is out; "" none */
     const char *hold;        /* reason, "" = not on hold; CHECK_OUT_TO_INSPECT has its own sentence */
@@ -74,6 +75,9 @@ struct check_out_case {
 
 /* Is this printer among those that `list` names (struct check_out_thing)? */
 bool check_out_fits(const char *list, const char *printer);
+
+/* What is no longer there under this serial: in service no more, or under another one. False: it is there. */
+bool check_out_judge_gone(const struct check_out_thing *thing, struct verdict_list *list);
 
 /* What its hold says against it, if it has one. */
 void check_out_judge_hold(const struct check_out_thing *thing, struct verdict_list *list);

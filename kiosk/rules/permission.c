@@ -33,6 +33,7 @@ static const struct permission table[] = {
     {"put-away", ROLES_WORKING, false, NULL, "puts things away"},
     {"hold", ROLES_WORKING, false, NULL, "puts things on hold"},
     {"undo", ROLES_WORKING, false, NULL, "takes an act back"},
+    {"relabel", ROLES_WORKING, false, NULL, "gives a thing whose label is lost a new one"},
     {"prove", ROLES_WORKING, false, NULL, "proves labels"},
     {"label-look", ROLES_WORKING, false, NULL, "keeps how labels look"},
     {"print-mark", ROLES_WORKING, false, NULL, "says how a label came out"},

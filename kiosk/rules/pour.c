@@ -32,9 +32,7 @@ const char *pour_word(char from, char to, bool to_is_clean)
  * no resin. */
 static void judge_state(const struct check_out_thing *thing, bool emptied, struct verdict_list *list)
 {
-    if (thing->gone)
-        verdict_add(list, REASON_GONE, thing->serial, "%s %s is no longer in service.", thing->name, thing->serial);
-    else if (!emptied || strcmp(thing->hold, CHECK_OUT_TO_INSPECT) != 0)
+    if (!check_out_judge_gone(thing, list) && (!emptied || strcmp(thing->hold, CHECK_OUT_TO_INSPECT) != 0))
         check_out_judge_hold(thing, list);
     if (strcmp(thing->film, "fogged") == 0)
         verdict_add(list, REASON_FILM_FOGGED, thing->serial, "The film of %s was fogged when it came back.",

@@ -123,6 +123,13 @@ static const struct {
                                "take one that may be used until the job has ended"},
     [REASON_LIFE_ENDS] = {"life-ends", VERDICT_ASK, OVERRULER_NONE,
                           "take a vat with more hours left, or YES for this one"},
+    [REASON_ALARMED] = {"alarmed", VERDICT_STOP, OVERRULER_NONE,
+                        "hold it aside: two labels may be on two things; tell a storekeeper"},
+    [REASON_ALSO_OUT] = {"also-out", VERDICT_ASK, OVERRULER_NONE,
+                         "scan that one where it is, or YES if it is surely not this one"},
+    [REASON_LABEL_IN_HAND] =
+        {"label-in-hand", VERDICT_ASK, OVERRULER_NONE,
+         "YES if the old label is gone; have it reprinted if it is in your hand, torn or unreadable"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

@@ -65,6 +65,9 @@ enum reason_code {
     REASON_OLDER_FIRST,       /* an older one of the same stands in storage */
     REASON_EXPIRES_IN_JOB,    /* before the job it goes out for ends */
     REASON_LIFE_ENDS,         /* a film's rated hours are over, or will be before the job ends */
+    REASON_ALARMED,           /* a label that was given up as lost has turned up: its thing has another serial now */
+    REASON_ALSO_OUT,          /* what is looked for may be one that is out by the books */
+    REASON_LABEL_IN_HAND,     /* a new serial is for a label that is gone */
     REASON_CODES
 };
 

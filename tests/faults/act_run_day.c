@@ -139,7 +139,9 @@ const struct day_act act_run_day[] = {
     DO("amount", "<H2>", "{\"unit\":\"<C2>\",\"amount_ml\":700}"),
     DO("weigh", "<H2>", "{\"unit\":\"<C2>\",\"gross_g\":934.1,\"tare_g\":150}"),
     DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"), DO("surface-renewed", "<H2>", "{\"unit\":\"<P1>\"}"),
-    DO("retire", "<H2>", "{\"unit\":\"<P1>\",\"reason\":\"scratched\"}"), DO("dispose", "<H2>", "{\"unit\":\"<P1>\"}"),
+    DO("relabel", "<H2>", "{\"unit\":\"<P1>\"}"), DO("relabel", "<H2>", "{\"unit\":\"<P1>\",\"confirm\":true}"),
+    SCAN("<P1>"), DO("undo", "<H2>", "{}"), DO("retire", "<H2>", "{\"unit\":\"<P1>\",\"reason\":\"scratched\"}"),
+    DO("dispose", "<H2>", "{\"unit\":\"<P1>\"}"),
     /* a script tells of a job; it fails, that is taken back, and it fails again */
     DO("check-out", "<H2>", "{\"units\":[\"<V1>\"],\"printer\":\"CAPSTAN\",\"confirm\":true}"),
     DO("job-start", "<H2>",

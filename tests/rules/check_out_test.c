@@ -116,6 +116,22 @@ static void what_left_service_is_gone_and_nothing_more_is_said_of_it(void **stat
     expect(&list, REASON_GONE, VERDICT_STOP, "C1 is no longer in service");
 }
 
+static void a_serial_given_up_as_lost_alarms_and_says_what_its_thing_is_now(void **state)
+{
+    struct check_out_thing thing = cartridge("C1");
+    (void)state;
+    thing.gone = true;
+    thing.in = false;
+    thing.now = "C2";
+    thing.expires.number = TODAY - 5;
+    struct verdict_list list = judge_one(thing);
+    expect(&list, REASON_ALARMED, VERDICT_STOP, "C1 was given up as lost: its thing is now C2.");
+    thing = cartridge("C2"); /* and under its new serial nothing speaks against it */
+    thing.now = "";
+    list = judge_one(thing);
+    assert_int_equal(list.count, 0);
+}
+
 static void what_is_out_already_stops_and_names_who_has_it_and_where(void **state)
 {
     struct check_out_thing thing = cartridge("C1");
@@ -503,6 +519,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_vat_and_a_cartridge_of_one_resin_are_go),
         cmocka_unit_test(what_left_service_is_gone_and_nothing_more_is_said_of_it),
+        cmocka_unit_test(a_serial_given_up_as_lost_alarms_and_says_what_its_thing_is_now),
         cmocka_unit_test(what_is_out_already_stops_and_names_who_has_it_and_where),
         cmocka_unit_test(what_is_on_hold_stops_with_the_reason),
         cmocka_unit_test(what_waits_to_be_inspected_stops_with_the_job_it_waits_since),

@@ -65,6 +65,7 @@ static const struct {
     {"calibrate", "S"},
     {"label-baseline", "S"},
     {"lend", "TS-"},
+    {"relabel", "TRCS-"},
 };
 
 static const struct {

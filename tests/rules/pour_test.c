@@ -118,6 +118,8 @@ static void each_reason_is_provoked_and_not_without_its_cause(void **state)
     set_up(&bench, 'C', 'V');
     bench.to.gone = true;
     judged(&bench, VERDICT_STOP, "gone");
+    bench.to.now = "V9";
+    judged(&bench, VERDICT_STOP, "alarmed");
     set_up(&bench, 'C', 'V');
     bench.to.film = "fogged";
     judged(&bench, VERDICT_ASK, "film-fogged");

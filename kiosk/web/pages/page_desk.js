@@ -2,9 +2,10 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {DemoHelpers} from './demo.js';
-import {AmountKeys, Keys, PrinterKeys, RoomKeys, ShelfKeys, UndoKey} from './keys.js';
+import {AmountKeys, Keys, PrinterKeys, RoomKeys, ShelfKeys, UndoKey, tap} from './keys.js';
+import {Candidates} from './label_lost.js';
 import {Trouble} from './parts.js';
-import {need} from './store.js';
+import {need, press} from './store.js';
 import {Proposal, UnitCard, proof_words} from './units.js';
 import {Verdict} from './verdict.js';
 
@@ -26,9 +27,16 @@ const scannable = [
     ['Another room', 'after a thing: lends it'],
 ];
 
+// what begins with a card and no thing: keys for who has no cards at hand
+const beginnings = [['LABEL-LOST', 'A label is lost']];
+
 function Hints() {
-    return h('dl', {class: 'hints'}, scannable.map(([what, does]) =>
-        h('div', {key: what}, h('dt', null, what), h('dd', null, does))));
+    return h('div', null,
+             h('dl', {class: 'hints'}, scannable.map(([what, does]) =>
+                 h('div', {key: what}, h('dt', null, what), h('dd', null, does)))),
+             h('div', {class: 'keys keys-narrow', role: 'group', 'aria-label': 'Without a scan'}, beginnings.map(([word, label]) =>
+                 h('button', {key: word, type: 'button', class: 'key key-plain', 'data-word': word, onClick: () => tap(() => press(word))},
+                   h('span', {class: 'key-label'}, label), h('span', {class: 'key-word'}, word)))));
 }
 
 /** What is in hand: the proposal, the things, the keys. Also stands on the Receiving page. */
@@ -65,6 +73,8 @@ export class Work extends Component {
                  h('div', {class: 'work-things'},
                    view.step === 'proof' && delivery ? h('p', {class: 'proofs', role: 'status'}, proof_words(delivery)) : null,
                    view.proposal ? h(Proposal, {view, quantity, change: number => this.setState({quantity: number})}) : null,
+                   h(Candidates, {list: view.candidates}),
+                   view.candidates && view.units.length > 0 ? h('h2', null, 'Seen: these are not it') : null,
                    h('div', {class: 'in-hand'},
                      view.units.length > 0
                          ? h('ul', {class: 'cards'}, view.units.map(unit => h(UnitCard, {key: unit.serial, unit})))

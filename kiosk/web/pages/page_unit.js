@@ -110,6 +110,8 @@ class Retire extends Component {
     }
 
     render({unit}, {stopped}) {
+        if (unit.status === 'relabelled')
+            return null;
         if (unit.status === 'retired' || unit.status === 'gone')
             return h(Retired, {unit});
         const fresh = unit.resin && unit.amount_ml !== 0
@@ -121,6 +123,30 @@ class Retire extends Component {
                           done: this.retire}),
                  stopped ? h(DoKey, {word: 'Storekeeper overrules', look: 'key-grave',
                                      done: () => act('retire', {...stopped, overrule: true})}) : null);
+    }
+}
+
+/** Its label: printed again while it is in hand; a new serial when it is gone. */
+class Label extends Component {
+    async lost(confirm) {
+        const view = await act('relabel', {unit: this.props.unit.serial, ...(confirm && {confirm: true})});
+        this.setState({asked: !confirm && view.verdict === 'ask' ? view.title : null, said: view.booked ? view.title : null});
+    }
+
+    render({unit}, {asked, said}) {
+        if (unit.status === 'relabelled')
+            return h('section', {class: 'panel'}, h('h2', null, 'Label'),
+                     h('p', null, 'Its label was given up as lost, and alarms where it is scanned. The thing is ',
+                       h('a', {href: `#/unit/${unit.heir}`, class: 'serial'}, unit.heir), ' now.'));
+        return h('section', {class: 'panel'}, h('h2', null, 'Label'),
+                 h('p', null, unit.labelled ? 'Its label was scanned back.'
+                                            : 'Its label was not scanned back yet: stick it on and scan it.'),
+                 h(DoKey, {word: 'Reprint the label', look: 'key-plain', done: () => act('reprint', {unit: unit.serial})}),
+                 unit.labelled && (unit.status === 'in' || unit.status === 'out') && !asked
+                     ? h(DoKey, {word: 'Its label is lost', look: 'key-plain', done: () => this.lost(false)}) : null,
+                 asked ? h('p', {role: 'status'}, asked, ' While it is in hand, torn or unreadable, reprint it instead.') : null,
+                 asked ? h(DoKey, {word: 'It is gone: a new serial and label', look: 'key-main', done: () => this.lost(true)}) : null,
+                 said ? h('p', {role: 'status'}, said) : null);
     }
 }
 
@@ -164,11 +190,7 @@ export class UnitPage extends Component {
                           h('div', null,
                             h('section', {class: 'panel'}, h('h2', null, 'What is known'), h(UnitTags, {unit}),
                               h(UnitRows, {unit})),
-                            h('section', {class: 'panel'}, h('h2', null, 'Label'),
-                              h('p', null, unit.labelled ? 'Its label was scanned back.'
-                                                         : 'Its label was not scanned back yet: stick it on and scan it.'),
-                              h(DoKey, {word: 'Reprint the label', look: 'key-plain',
-                                        done: () => act('reprint', {unit: unit.serial})})),
+                            h(Label, {unit}),
                             h(Care, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Amount, {unit}), h(Hold, {unit}), h(Retire, {unit})),
                           h('div', null, h(History, {unit, people: state.tables.people})))
                  : trouble ? null : h('p', null, 'Reading\u2026'));

@@ -208,7 +208,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'receipt': ['stock', 'deliveries', 'demo_units'], 'take-on': ['stock', 'demo_units'],
     'put-away': ['demo_units'], 'fill': unit_kinds, 'pour': unit_kinds, 'use': unit_kinds, 'waste': unit_kinds,
     'clean': unit_kinds, 'weighing': unit_kinds, 'retire': out_kinds, 'dispose': unit_kinds, 'check-out': out_kinds, 'check-in': out_kinds,
-    'lend': out_kinds,
+    'lend': out_kinds, 'relabel': [...out_kinds, 'prints'],
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers'], 'job-ticket': ['printers'], 'job-end': ['printers'], 'inspection': unit_kinds, 'stir': unit_kinds, 'surface-renewal': unit_kinds,

@@ -38,7 +38,9 @@ export function where_words(unit) {
         return ['out', unit.holder_name && `with ${unit.holder_name}`, unit.printer && `in ${unit.printer}`, unit.place && `lent to ${unit.place}`]
             .filter(Boolean).join(', ');
     if (unit.status !== 'in')
-        return unit.status === 'void' ? 'its receipt was taken back' : `${unit.status}, no longer in service`;
+        return unit.status === 'void' ? 'its receipt was taken back'
+            : unit.status === 'relabelled' ? `its label was given up as lost: the thing is ${unit.heir} now`
+            : `${unit.status}, no longer in service`;
     return unit.place || 'not put away yet';
 }
 

@@ -56,7 +56,9 @@ export function word_words(word) {
         'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
         'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
         'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
-        'job-told-late': 'a job\u2019s use, told late', 'label-unknown': 'did the label come out?', 'taken': 'taken against the verdict',
+        'job-told-late': 'a job\u2019s use, told late', 'label-unknown': 'did the label come out?',
+        'lost-label-found': 'a label that was given up as lost has turned up', 'label-chosen': 'a new label by choice, not by elimination',
+        'taken': 'taken against the verdict',
     };
     return known[word] || word.replace(/-/g, ' ');
 }
@@ -119,6 +121,7 @@ const movement_kinds = {
                           movement.word && word_words(movement.word)].filter(Boolean).join(', '),
     'retire': movement => [`Retired: ${word_words(movement.word || '')}`, movement.other && `its resin is in ${movement.other}`].filter(Boolean).join(', '),
     'dispose': () => 'It has left the room',
+    'relabel': movement => `The label of ${movement.other} was lost: the thing is ${movement.unit} from here on`,
     'clean': () => 'Cleaned: nothing is in it',
     'weighing': movement => `${amount_words(movement)} were found in it`,
     'inspection': inspected_words,
