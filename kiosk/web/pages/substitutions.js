@@ -7,7 +7,7 @@ import {day_words} from './words.js';
 
 /** Why a row does not count: '' while it does. Days are "YYYY-MM-DD", which sort as they are. */
 function over_words({ended, until}, today) {
-    return ended ? `ended on ${day_words(until)}` : until < today ? `over since ${day_words(until)}` : '';
+    return ended ? `ended on ${day_words(until)}` : until < today ? `its last day was ${day_words(until)}` : '';
 }
 
 function Row({row, today, name}) {
