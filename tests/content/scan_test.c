@@ -110,15 +110,16 @@ static void a_code_of_an_item_alone_is_an_items_card(void **state)
     (void)state;
     assert_true(item_label_write("FLINT-2", text, &length, NULL));
     assert_string_equal(text, HEAD "PFLINT-2" TAIL);
-    struct scan scan = read_well(text, "]d1");
+    struct scan scan = scan_bench_read_well(text, "]d1");
     assert_int_equal(scan.kind, SCAN_ITEM);
     assert_string_equal(scan.item, "FLINT-2");
-    assert_int_equal(read_well(HEAD "PFLINT-2\x1d"
-                                    "1TL1" TAIL,
-                               "]d1")
+    assert_int_equal(scan_bench_read_well(HEAD "PFLINT-2\x1d"
+                                               "1TL1" TAIL,
+                                          "]d1")
                          .kind,
                      SCAN_SUPPLIER);
-    assert_int_equal(read_well(HEAD "PFLINT-GREY" TAIL, "]d1").kind, SCAN_OTHER); /* longer than a code of ours */
+    assert_int_equal(scan_bench_read_well(HEAD "PFLINT-GREY" TAIL, "]d1").kind,
+                     SCAN_OTHER); /* longer than a code of ours */
     assert_false(item_label_write("FLINT-GREY", text, &length, &fault));
     assert_non_null(strstr(fault.text, "FLINT-GREY"));
 }
