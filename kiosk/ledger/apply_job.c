@@ -4,7 +4,8 @@
 
 #include "kiosk/ledger/movement_detail.h"
 
-/* What a printer works on: started, told more of, ended; and the same taken back (`refers` says what). */
+/* What a printer works on: started, told more of, ended; and the same taken back (`refers` says what). What is planned:
+ * apply_job_plan.c. */
 
 static bool load_job(const struct movement *movement, const struct apply_store *store, struct job *row, bool *found,
                      struct fault *fault)
@@ -20,6 +21,20 @@ static bool save_job(const struct movement *movement, const struct apply_store *
 {
     row->version = movement->seq;
     return store->save_job(store->context, row, fault);
+}
+
+/* What the plan said stays, but for what is said anew. */
+static bool start_planned(const struct movement *movement, const struct apply_store *store, struct job *row,
+                          struct fault *fault)
+{
+    row->started_ms = movement->at.ms;
+    memcpy(row->machine, movement->printer, sizeof row->machine);
+    memcpy(row->person, movement->person, sizeof row->person);
+    if (movement->amount_ul != MOVEMENT_NULL)
+        row->need_ul = movement->amount_ul;
+    if (movement->expires != MOVEMENT_NULL)
+        row->end_day = movement->expires;
+    return save_job(movement, store, row, fault);
 }
 
 bool apply_job_start(const struct movement *movement, const struct apply_store *store, struct fault *fault)
@@ -41,6 +56,8 @@ bool apply_job_start(const struct movement *movement, const struct apply_store *
         before.outcome[0] = '\0';
         return save_job(movement, store, &before, fault);
     }
+    if (found && movement->refers == MOVEMENT_NULL && apply_job_is_planned(&before))
+        return start_planned(movement, store, &before, fault);
     if (found)
         return fault_set(fault, FAULT_REFUSED, "job '%s' was started before: give the new one another name",
                          movement->job);
@@ -56,7 +73,7 @@ static bool load_running(const struct movement *movement, const struct apply_sto
     bool found = false;
     if (!load_job(movement, store, row, &found, fault))
         return false;
-    return (found && row->ended_ms == MOVEMENT_NULL) ||
+    return (found && row->ended_ms == MOVEMENT_NULL && row->started_ms != MOVEMENT_NULL) ||
            fault_set(fault, FAULT_REFUSED, "job '%s' does not run: %s", movement->job, next);
 }
 
@@ -64,14 +81,16 @@ static bool load_running(const struct movement *movement, const struct apply_sto
 static bool read_ticket(const struct movement *movement, struct job *row, struct fault *fault)
 {
     json_t *detail = NULL;
-    if (row->ticket != MOVEMENT_NULL)
-        return fault_set(fault, FAULT_REFUSED, "job '%s' has its ticket: end it, then start the next one",
-                         movement->job);
+    int64_t over;
     if (!movement_detail_read(movement->detail, &detail, fault))
         return false;
     const bool read = movement_detail_text(detail, "code", row->code, sizeof row->code, fault) &&
-                      movement_detail_number(detail, "ends_ms", &row->end_ms, fault);
+                      movement_detail_number(detail, "ends_ms", &row->end_ms, fault) &&
+                      movement_detail_number(detail, "over", &over, fault);
     json_decref(detail);
+    if (read && row->ticket != over) /* the plan's, which this one says it stands for; none as a rule */
+        return fault_set(fault, FAULT_REFUSED, "job '%s' has its ticket: end it, then start the next one",
+                         movement->job);
     if (movement->amount_ul != MOVEMENT_NULL)
         row->need_ul = movement->amount_ul;
     if (movement->expires != MOVEMENT_NULL)
@@ -86,10 +105,8 @@ bool apply_job_ticket(const struct movement *movement, const struct apply_store 
     if (!load_running(movement, store, "there is nothing to tell of it", &row, fault))
         return false;
     if (movement->refers != MOVEMENT_NULL) { /* taken back: as it was before, in full */
-        row.code[0] = '\0';
-        row.end_ms = row.ticket = MOVEMENT_NULL;
-        row.need_ul = movement->amount_ul;
-        row.end_day = movement->expires;
+        if (!apply_job_read_again(movement, &row, fault))
+            return false;
     } else if (!read_ticket(movement, &row, fault)) {
         return false;
     }

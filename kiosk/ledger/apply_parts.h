@@ -4,8 +4,9 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_lend.c,
- * apply_desk.c (deliveries, questions), apply_job.c, apply_pour.c, apply_care.c, apply_sticker.c, apply_substitution.c,
- * apply_print.c, apply_look.c, correction.c, relabel.c. Each checks everything before its first save. */
+ * apply_desk.c (deliveries, questions), apply_job.c, apply_job_plan.c, apply_pour.c, apply_care.c, apply_sticker.c,
+ * apply_substitution.c, apply_print.c, apply_look.c, correction.c, relabel.c. Each checks everything before its first
+ * save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
@@ -14,6 +15,7 @@ apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check
 apply_step apply_inspection, apply_stir, apply_surface_renewal;
 apply_step apply_delivery_open, apply_delivery_close, apply_question, apply_settlement;
 apply_step apply_job_start, apply_job_ticket, apply_job_end;
+apply_step apply_job_plan, apply_job_drop;
 apply_step apply_print, apply_print_move, apply_print_tell;
 apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_substitution_entry, apply_substitution_end;
@@ -31,6 +33,11 @@ void apply_note_rest(const struct movement *movement, struct unit *unit);
 bool apply_state_write(const struct unit_state *state, const char *holder, struct movement *movement,
                        struct fault *fault);
 bool apply_state_read(const struct movement *movement, struct unit_state *state, struct fault *fault);
+/* A job that was planned and has not begun. */
+bool apply_job_is_planned(const struct job *row);
+/* What a job's row says again, in full, when a step is taken back: need and end day, and from the detail code, end and
+ * the ticket that counts from now on. */
+bool apply_job_read_again(const struct movement *movement, struct job *row, struct fault *fault);
 
 /* The unit's mix is `lots` from now on; "": it has none (any more). */
 bool apply_mix_set(const struct movement *movement, const char *lots, const struct apply_store *store,

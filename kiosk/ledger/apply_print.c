@@ -39,6 +39,15 @@ static bool read_detail(const struct movement *movement, struct print *row, stru
     return true;
 }
 
+/* A job's ticket is named in the place's field, by a word that no place has. */
+static bool check_place(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    if (print_ticket_plan(movement->place) == MOVEMENT_NULL)
+        return apply_check_place(movement, store, fault);
+    return strcmp(movement->word, print_state_word(PRINT_WAITING)) != 0 || movement->refers != MOVEMENT_NULL ||
+           (apply_needs(movement, movement->job, "its job", fault) && apply_check_job(movement, store, fault));
+}
+
 static bool check_names_one(const struct movement *movement, struct fault *fault)
 {
     if ((movement->unit[0] != '\0') == (movement->place[0] != '\0'))
@@ -101,7 +110,7 @@ bool apply_print(const struct movement *movement, const struct apply_store *stor
     struct unit unit = {0};
     bool found = false, has_unit = false;
     if (!check_names_one(movement, fault) || !load_unit(movement, store, &unit, &has_unit, fault) ||
-        !apply_check_place(movement, store, fault) || !load_row(movement, store, &row, &found, fault) ||
+        !check_place(movement, store, fault) || !load_row(movement, store, &row, &found, fault) ||
         !take_step(movement, &row, found, &unit, has_unit, fault) || !read_detail(movement, &row, fault))
         return false;
 

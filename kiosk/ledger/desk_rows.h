@@ -22,14 +22,14 @@ struct job {
     char id[JOB_SIZE];
     char machine[PRINTER_SIZE];
     char person[SERIAL_SIZE];
-    int64_t started_ms, ended_ms; /* wall instants; ended MOVEMENT_NULL while it runs */
+    int64_t started_ms, ended_ms; /* wall instants; MOVEMENT_NULL: it is planned, it has not ended */
     int64_t need_ul;              /* MOVEMENT_NULL unknown */
     int64_t end_day;              /* when it is to end, MOVEMENT_NULL unknown */
     int64_t minutes;              /* MOVEMENT_NULL unknown */
     char code[JOB_CODE_SIZE];     /* what the shop calls it; several jobs may have had it; "" none */
     int64_t end_ms;               /* when it is to end, to the minute; MOVEMENT_NULL unknown */
     int64_t ticket;               /* movement that says what is printed (job_ticket.h); MOVEMENT_NULL: none did */
-    char outcome[WORD_SIZE];      /* done, failed, aborted; "" runs, or nobody said */
+    char outcome[WORD_SIZE];      /* done, failed, aborted; of a plan dropped, replaced; "" runs, or nobody said */
     int64_t used_ul;              /* as it was told or reckoned, MOVEMENT_NULL unknown */
     int64_t version;
 };
@@ -44,6 +44,13 @@ bool job_each_ended_of_code(struct ledger *ledger, const char *code, int64_t lim
                             struct fault *fault);
 bool job_each_ended_of_machine(struct ledger *ledger, const char *machine, int64_t limit, job_visitor *visit,
                                void *context, struct fault *fault);
+/* Those of this code that are planned and have not begun, the oldest first. */
+bool job_each_planned_of_code(struct ledger *ledger, const char *code, job_visitor *visit, void *context,
+                              struct fault *fault);
+/* Those that are planned or run, machine by machine. */
+bool job_each_open(struct ledger *ledger, int64_t limit, job_visitor *visit, void *context, struct fault *fault);
+/* The one of this code that was last heard of, whatever became of it. */
+bool job_last_of_code(struct ledger *ledger, const char *code, struct job *row, bool *found, struct fault *fault);
 /* The job that runs on a machine now. */
 bool job_load_running(struct ledger *ledger, const char *machine, struct job *row, bool *found, struct fault *fault);
 
@@ -79,8 +86,8 @@ bool print_state_step(enum print_state from, enum print_state to, struct fault *
 
 struct print {
     char unit[SERIAL_SIZE]; /* a unit's or a person's serial; "" for a place's label */
-    char place[PLACE_SIZE];
-    int64_t number; /* 1 = first label of this unit, counted up by reprints */
+    char place[PLACE_SIZE]; /* or which job's ticket: print_ticket_name */
+    int64_t number;         /* 1 = first label of this unit, counted up by reprints */
     enum print_state state;
     char label_template[WORD_SIZE];
     char device[65];         /* label printer it went to, "" while waiting */
@@ -91,6 +98,10 @@ struct print {
     int64_t rank; /* the smallest that waits is the next to print: ordered_seq, or below 0 once moved to the front */
     int64_t version;
 };
+/* The ticket of the job that movement `plan` planned, or told of, as the name of its label: "JOB/4711", which is no
+ * place's, for those hold no '/'. And back: MOVEMENT_NULL, it names no ticket. */
+void print_ticket_name(int64_t plan, char place[PLACE_SIZE]);
+int64_t print_ticket_plan(const char *place);
 bool print_load(struct ledger *ledger, const char *unit, const char *place, int64_t number, struct print *row,
                 bool *found, struct fault *fault);
 typedef bool print_visitor(const struct print *row, void *context);

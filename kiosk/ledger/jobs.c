@@ -25,17 +25,28 @@ static const struct sql_text JOB_SAVE = {
     " WHERE job.version <= excluded.version",
     "tttiiiiitiitii"};
 static const struct sql_text JOB_EACH_RUNNING = {
-    "SELECT " JOB_COLUMNS " FROM job WHERE machine = $1 AND ended_ms IS NULL", "t"};
-static const struct sql_text JOB_EACH_OF_CODE = {
-    "SELECT " JOB_COLUMNS " FROM job WHERE code = $1 AND ended_ms IS NULL AND code <> '' ORDER BY id", "t"};
+    "SELECT " JOB_COLUMNS " FROM job WHERE machine = $1 AND ended_ms IS NULL AND started_ms IS NOT NULL", "t"};
+static const struct sql_text JOB_EACH_OF_CODE = {"SELECT " JOB_COLUMNS
+                                                 " FROM job WHERE code = $1 AND ended_ms IS NULL AND code <> ''"
+                                                 " AND started_ms IS NOT NULL ORDER BY id",
+                                                 "t"};
+static const struct sql_text JOB_EACH_PLANNED_OF_CODE = {"SELECT " JOB_COLUMNS
+                                                         " FROM job WHERE code = $1 AND ended_ms IS NULL AND code <> ''"
+                                                         " AND started_ms IS NULL ORDER BY version",
+                                                         "t"};
+static const struct sql_text JOB_EACH_OPEN = {
+    "SELECT " JOB_COLUMNS " FROM job WHERE ended_ms IS NULL ORDER BY machine, version LIMIT $1", "i"};
 #define JOB_EACH_ENDED(condition)                                                                                      \
     {                                                                                                                  \
-        "SELECT " JOB_COLUMNS " FROM job WHERE " condition                                                             \
-        " AND ended_ms IS NOT NULL ORDER BY ended_ms DESC NULLS LAST, version DESC LIMIT $2",                          \
+        "SELECT " JOB_COLUMNS " FROM job WHERE " condition " AND ended_ms IS NOT NULL AND started_ms IS NOT NULL "     \
+        "ORDER BY ended_ms DESC NULLS LAST, version DESC LIMIT $2",                                                    \
             "ti"                                                                                                       \
     }
 static const struct sql_text JOB_EACH_ENDED_OF_CODE = JOB_EACH_ENDED("code = $1 AND code <> ''");
 static const struct sql_text JOB_EACH_ENDED_OF_MACHINE = JOB_EACH_ENDED("machine = $1");
+/* No index: asked only when somebody scans the ticket of a job that is over. */
+static const struct sql_text JOB_LAST_OF_CODE = {
+    "SELECT " JOB_COLUMNS " FROM job WHERE code = $1 ORDER BY version DESC LIMIT 1", "t"};
 static const struct sql_text JOB_EACH = {"SELECT " JOB_COLUMNS " FROM job ORDER BY id", ""};
 
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault)
@@ -103,6 +114,26 @@ bool job_each_ended_of_machine(struct ledger *ledger, const char *machine, int64
 {
     return each(ledger, &JOB_EACH_ENDED_OF_MACHINE, ROW_KEYS({.text = machine}, {.whole = limit}), visit, context,
                 fault);
+}
+
+bool job_each_planned_of_code(struct ledger *ledger, const char *code, job_visitor *visit, void *context,
+                              struct fault *fault)
+{
+    return each(ledger, &JOB_EACH_PLANNED_OF_CODE, ROW_KEYS({.text = code}), visit, context, fault);
+}
+
+bool job_each_open(struct ledger *ledger, int64_t limit, job_visitor *visit, void *context, struct fault *fault)
+{
+    return each(ledger, &JOB_EACH_OPEN, ROW_KEYS({.whole = limit}), visit, context, fault);
+}
+
+bool job_last_of_code(struct ledger *ledger, const char *code, struct job *row, bool *found, struct fault *fault)
+{
+    struct row_walk walk;
+    if (!row_walk_start(&walk, ledger, &JOB_LAST_OF_CODE, ROW_KEYS({.text = code}), fault))
+        return false;
+    *found = row_walk_next(&walk, &JOB_FIELDS, row, fault);
+    return row_walk_end(&walk);
 }
 
 bool job_each(struct ledger *ledger, job_visitor *visit, void *context, struct fault *fault)

@@ -30,7 +30,7 @@
     X(FILL, "fill")                     /* resin item, lot into unit: filled, expires, amount_ul */                    \
     X(CHECK_OUT, "check-out")           /* unit to person, printer, job; expires = day it is promised back */          \
     X(CHECK_IN, "check-in")             /* unit back to place: minutes more, amount_ul now, word = film condition */   \
-    X(JOB_START, "job-start")           /* job on printer: amount_ul = need, expires = end day when known */           \
+    X(JOB_START, "job-start")           /* job, planned or new, on printer: amount_ul = need, expires = end day */     \
     X(JOB_END, "job-end")               /* job: minutes; word = done|failed|aborted, amount_ul = used, when said; */   \
                                         /* detail.late: of one that ended unsaid, how it had ended */                  \
     X(HOLD, "hold")                     /* unit: word = reason */                                                      \
@@ -68,7 +68,9 @@
     X(SURFACE_RENEWAL, "surface-renewal") /* platform unit has a new removable surface */                              \
     X(DEVICE_ENTRY, "device-entry")   /* word = device that may speak for itself from now on; printer when for one */  \
     X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */                                             \
-    X(LEND, "lend")                   /* unit to person and place, another room: expires = day it is promised back */
+    X(LEND, "lend")                   /* unit to person and place, another room: expires = day it is promised back */  \
+    X(JOB_PLAN, "job-plan") /* job that is to run on printer: amount_ul, expires, text, detail as job-ticket */        \
+    X(JOB_DROP, "job-drop") /* job that was planned will not run: word = dropped|replaced */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

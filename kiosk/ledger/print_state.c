@@ -1,3 +1,4 @@
+#include <inttypes.h>
 #include <string.h>
 
 #include "kiosk/ledger/desk_rows.h"
@@ -47,4 +48,24 @@ bool print_state_step(enum print_state from, enum print_state to, struct fault *
         return true;
     return fault_set(fault, FAULT_REFUSED, "a label that is %s cannot become %s: order a new print",
                      print_state_word(from), print_state_word(to));
+}
+
+#define TICKET "JOB/"
+
+void print_ticket_name(int64_t plan, char place[PLACE_SIZE])
+{
+    struct builder out;
+    builder_init(&out, place, PLACE_SIZE);
+    builder_addf(&out, TICKET "%" PRId64, plan);
+}
+
+int64_t print_ticket_plan(const char *place)
+{
+    int64_t plan;
+    const struct span span = span_of(place);
+    const size_t before = sizeof TICKET - 1;
+    if (!span_starts(span, TICKET) || !span_read_count((struct span){place + before, span.length - before}, &plan) ||
+        plan < 1)
+        return MOVEMENT_NULL;
+    return plan;
 }
