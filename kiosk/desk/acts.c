@@ -12,6 +12,7 @@
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/inspect.h"
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_start.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
@@ -49,6 +50,9 @@ const struct act_kind desk_acts[] = {
     {"weigh", weigh_in_act},
     {"retire", retire_act},
     {"dispose", dispose_act},
+    {"job-plan", job_plan_act},
+    {"job-drop", job_drop_act},
+    {"job-ticket", job_ticket_print_act},
     {"job-start", job_start_act},
     {"job-end", job_end_act},
     {"inspect", inspect_act},

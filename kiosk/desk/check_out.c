@@ -12,6 +12,7 @@
 #include "kiosk/desk/overrule.h"
 #include "kiosk/desk/supply.h"
 #include "kiosk/desk/thing.h"
+#include "kiosk/desk/ticket.h"
 
 /* "Flint cartridge C900012X", or "3 things". */
 static bool name_group(struct turn *turn, char *name, size_t size, struct fault *fault)
@@ -33,8 +34,13 @@ static bool name_group(struct turn *turn, char *name, size_t size, struct fault 
 static bool running_job(struct turn *turn, const char *machine, int64_t need_ul, int64_t ends, char id[JOB_SIZE],
                         struct fault *fault)
 {
+    struct ticket_now ticket;
     struct job job;
     bool found;
+    if (!ticket_now(turn->ledger, &turn->counter, &ticket, fault))
+        return false;
+    if (ticket.there)
+        return ticket_begin(turn, &ticket, machine, id, fault);
     if (!job_load_running(turn->ledger, machine, &job, &found, fault))
         return false;
     if (found) {
@@ -99,16 +105,18 @@ static bool book_and_say(struct turn *turn, const char *machine, const struct ne
                          const struct verdict_list *list, struct fault *fault)
 {
     const struct verdict_list *overruled = list->verdict == VERDICT_STOP ? list : NULL;
-    char name[120], did[COUNTER_TITLE_SIZE];
+    char name[120], did[COUNTER_TITLE_SIZE], code[JOB_LABEL_CODE_SIZE];
     struct machine known;
     struct builder out;
     bool found;
+    turn_copy(code, sizeof code, turn->counter.ticket.code);
     if (!name_group(turn, name, sizeof name, fault) || !machine_load(turn->ledger, machine, &known, &found, fault) ||
         !book(turn, machine, need, false, overruled, fault))
         return false;
     counter_clear_group(&turn->counter);
     builder_init(&out, did, sizeof did);
-    builder_addf(&out, "Booked: %s to %s.", name, found && known.name[0] ? known.name : machine);
+    builder_addf(&out, "Booked: %s to %s%s%s.", name, found && known.name[0] ? known.name : machine,
+                 code[0] ? ", job " : "", code);
     overrule_say(&turn->counter, overruled, did);
     verdict_add_notes(&turn->counter.verdict, list);
     return true;
@@ -173,16 +181,22 @@ bool check_out_show(struct turn *turn, struct fault *fault)
         turn_copy(machine, sizeof machine, counter->place);
         return check_out_close(turn, machine, fault);
     }
-    if (!check_out_judge_group(turn, "", MOVEMENT_NULL, &list, fault))
+    if (counter->unit_count == 0 && counter->ticket.code[0] != '\0')
+        return ticket_show(turn, fault);
+    struct ticket_now ticket;
+    if (!ticket_now(turn->ledger, counter, &ticket, fault) ||
+        !check_out_judge_group(turn, ticket.there ? ticket.job.machine : "", MOVEMENT_NULL, &list, fault))
         return false;
-    char name[120], sentence[COUNTER_TITLE_SIZE];
-    if (!name_group(turn, name, sizeof name, fault))
+    char name[120], next[120], sentence[COUNTER_TITLE_SIZE];
+    if (!name_group(turn, name, sizeof name, fault) ||
+        (ticket.there && !ticket_next(turn, &ticket, next, sizeof next, fault)))
         return false;
     struct builder out;
     builder_init(&out, sentence, sizeof sentence);
     builder_addf(&out, "%s may go. %s", name,
-                 turn->person[0] ? "Scan the next thing, or the printer."
-                                 : "Scan your badge, the next thing, or the printer.");
+                 ticket.there      ? next
+                 : turn->person[0] ? "Scan the next thing, or the printer."
+                                   : "Scan your badge, the next thing, or the printer.");
     show(turn, &list, sentence);
     return true;
 }
@@ -305,17 +319,18 @@ bool check_out_overrule(struct turn *turn, struct fault *fault)
 }
 
 struct asked { /* by a script */
-    char machine[PRINTER_SIZE];
+    char machine[PRINTER_SIZE], job[JOB_CODE_SIZE];
     struct need need;
     bool confirm, taken, overrule;
 };
 
 static bool read_content(struct turn *turn, const json_t *content, struct asked *asked, struct fault *fault)
 {
-    static const char *const keys[] = {"units",   "printer", "need_ml",  "ends", "due",
-                                       "confirm", "taken",   "overrule", NULL};
+    static const char *const keys[] = {"units", "printer", "job",   "need_ml",  "ends",
+                                       "due",   "confirm", "taken", "overrule", NULL};
     return content_only(content, keys, fault) &&
            content_code(content, "printer", CONTENT_REQUIRED, asked->machine, sizeof asked->machine, fault) &&
+           content_code(content, "job", CONTENT_OPTIONAL, asked->job, sizeof asked->job, fault) &&
            content_amount(content, "need_ml", 1e6, 1000, &asked->need.need_ul, fault) &&
            content_day(content, "ends", &asked->need.ends, fault) &&
            content_flag(content, "confirm", &asked->confirm, fault) &&
@@ -354,6 +369,8 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
     turn.counter.step = STEP_CHECK_OUT;
     turn_copy(turn.counter.place, sizeof turn.counter.place, asked.machine);
+    if (asked.job[0] != '\0' && !ticket_of_script(&turn, asked.job, &asked.need.need_ul, fault))
+        return false;
     turn.counter.need_said = true; /* a script says all it knows at once: there is nobody to ask */
     turn.counter.need_ul = asked.need.need_ul;
     turn.counter.due_said = turn.counter.due != MOVEMENT_NULL;

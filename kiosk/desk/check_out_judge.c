@@ -7,6 +7,7 @@
 #include "kiosk/desk/older_first.h"
 #include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/thing.h"
+#include "kiosk/desk/ticket.h"
 
 enum { INSIDE_MAX = 32, MS_A_MINUTE = 60000, MINUTES_A_DAY = 1440 };
 
@@ -120,25 +121,34 @@ static bool judge(struct turn *turn, const char *machine, int64_t ends_day, stru
     if (!substitutes_load(turn, &judgement->substitutes, fault) || !load_things(turn, judgement, fault) ||
         (machine[0] != '\0' && !load_inside(turn->ledger, machine, judgement, fault)))
         return false;
+    struct ticket_now ticket;
+    if (!ticket_now(turn->ledger, &turn->counter, &ticket, fault))
+        return false;
     const struct machine *known = &judgement->machine;
     const struct job *running = judgement->runs ? &judgement->running : NULL;
     const char *name = known->name[0] ? known->name : known->code;
-    const struct check_out_job_end ends = end_of(turn, running, ends_day);
-    check_out_judge(&(struct check_out_case){.things = judgement->rule_things,
-                                             .thing_count = count,
-                                             .inside = judgement->rule_inside,
-                                             .inside_count = without_asked(judgement, count),
-                                             .printer = machine[0] != '\0' ? machine : NULL,
-                                             .printer_name = name,
-                                             .slots = known->slots,
-                                             .ends = ends,
-                                             .substitutions = &judgement->substitutes.table,
-                                             .today = turn->act->moment.local_day,
-                                             .now_ms = turn->act->moment.wall.ms,
-                                             .clock_trusted = turn->act->moment.trusted},
-                    list);
+    const struct check_out_job_end ends = end_of(turn, ticket.there ? &ticket.job : running, ends_day);
+    const struct check_out_case group = {.things = judgement->rule_things,
+                                         .thing_count = count,
+                                         .inside = judgement->rule_inside,
+                                         .inside_count = without_asked(judgement, count),
+                                         .printer = machine[0] != '\0' ? machine : NULL,
+                                         .printer_name = name,
+                                         .slots = known->slots,
+                                         .ends = ends,
+                                         .substitutions = &judgement->substitutes.table,
+                                         .today = turn->act->moment.local_day,
+                                         .now_ms = turn->act->moment.wall.ms,
+                                         .clock_trusted = turn->act->moment.trusted};
+    check_out_judge(&group, list);
     turn_judge_person(turn, "check-out", list);
-    if (machine[0] != '\0')
+    if (ticket.there) { /* its job begins: what runs there by the books says nothing of it */
+        if (!ticket_judge(turn, &ticket, &group, running, list, fault))
+            return false;
+        running = NULL;
+        judgement->runs = false;
+    }
+    if (machine[0] != '\0' && (!ticket.there || turn->counter.place[0] != '\0')) /* while it grows, nothing lacks yet */
         job_need_add(turn,
                      &(struct job_need_asking){.machine = machine,
                                                .machine_name = name,

@@ -65,6 +65,32 @@ static void read_units(const json_t *list, struct counter *counter)
     }
 }
 
+static json_t *write_ticket(const struct job_label *ticket)
+{
+    char ends[TICKET_TIME_COMPACT_SIZE];
+    json_t *row = json_object();
+    counter_json_put_text(row, "code", ticket->code);
+    counter_json_put_text(row, "printer", ticket->printer);
+    counter_json_put_text(row, "resin", ticket->resin);
+    counter_json_put_text(row, "revision", ticket->revision);
+    counter_json_put_number(row, "need_ml", ticket->need_ml);
+    counter_json_put_text(row, "ends", ticket->has_ends ? ticket_time_compact(&ticket->ends, ends) : "");
+    return row;
+}
+
+static void read_ticket(const json_t *row, struct job_label *ticket)
+{
+    char ends[TICKET_TIME_COMPACT_SIZE];
+    const int64_t need = counter_json_number(row, "need_ml");
+    counter_json_text(row, "code", ticket->code, sizeof ticket->code);
+    counter_json_text(row, "printer", ticket->printer, sizeof ticket->printer);
+    counter_json_text(row, "resin", ticket->resin, sizeof ticket->resin);
+    counter_json_text(row, "revision", ticket->revision, sizeof ticket->revision);
+    counter_json_text(row, "ends", ends, sizeof ends);
+    ticket->need_ml = need > 0 && need <= JOB_LABEL_NEED_MAX ? (long)need : 0;
+    ticket->has_ends = ticket_time_read_compact(span_of(ends), &ticket->ends, NULL);
+}
+
 static json_t *write_receipt(const struct counter_receipt *receipt)
 {
     json_t *row = json_object();
@@ -152,6 +178,8 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
         json_object_set_new(row, "due_said", json_true());
         counter_json_put_number(row, "due", counter->due);
     }
+    if (counter->ticket.code[0] != '\0')
+        json_object_set_new(row, "ticket", write_ticket(&counter->ticket));
     json_object_set_new(row, "receipt", write_receipt(&counter->receipt));
     json_object_set_new(row, "carton", counter_carton_write(&counter->carton));
     json_object_set_new(row, "bare", counter_bare_write(&counter->bare));
@@ -197,6 +225,7 @@ static void read_state(const char *state, struct counter *counter)
     counter->need_ul = counter_json_number(row, "need_ul");
     counter->due_said = json_is_true(json_object_get(row, "due_said"));
     counter->due = counter_json_number(row, "due");
+    read_ticket(json_object_get(row, "ticket"), &counter->ticket);
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
     counter_carton_read(json_object_get(row, "carton"), &counter->carton);
     counter_bare_read(json_object_get(row, "bare"), &counter->bare);
@@ -239,6 +268,7 @@ void counter_clear_group(struct counter *counter)
     counter->unit_count = 0;
     counter->place[0] = '\0';
     counter->need_said = counter->due_said = false;
+    memset(&counter->ticket, 0, sizeof counter->ticket);
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);

@@ -99,6 +99,7 @@ struct counter {
     int64_t need_ul;                /* … so much; MOVEMENT_NULL: that nobody knows */
     bool due_said;                  /* of what is lent: somebody has said when it is to be back … */
     int64_t due;                    /* … by this day; MOVEMENT_NULL: that nobody knows */
+    struct job_label ticket;        /* of a check-out: the job's ticket as it was read; its code "" none */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
     struct counter_bare bare;       /* STEP_LABEL_LOST */

@@ -164,9 +164,19 @@ static bool take_on_stock(struct filling *filling, struct fault *fault)
     return true;
 }
 
+/* One job waits for somebody to take a vat to it; a copy of its ticket is not printed. */
+static bool plan_a_job(struct filling *filling, struct fault *fault)
+{
+    json_t *content =
+        json_pack("{s:s,s:s,s:i,s:s,s:s,s:s,s:[{s:s,s:i}]}", "job", "KQ-1042", "printer", "CAPSTAN", "need_ml", 121,
+                  "resin", "Flint", "revision", "2", "name", "Gear housing", "parts", "name", "Lid", "count", 4);
+    set_day(content, "ends", filling, 1);
+    return run(filling, "job-plan", content, NULL, fault);
+}
+
 bool desk_demo_fill(struct writer *writer, struct moment moment, struct fault *fault)
 {
     struct filling filling = {.writer = writer, .today = moment.local_day};
     return enter_people(&filling, fault) && enter_rooms(&filling, fault) && enter_items(&filling, fault) &&
-           take_on_stock(&filling, fault);
+           take_on_stock(&filling, fault) && plan_a_job(&filling, fault);
 }

@@ -24,8 +24,8 @@
  *   delivery-close  delivery
  *   receive         delivery; item; lot?; lot_sure?: true (asked before); expires?; quantity; hold?: reason: typed;
  *                   confirm?: true (so many labels are meant: over 200 it asks first)
- *   check-out       units: [serial]; printer: code; need_ml?; ends?: day; due?: day it is promised back; confirm?: true
- *                   (answers an ask);
+ *   check-out       units: [serial]; printer: code; job?: code of a planned one; need_ml?; ends?: day; due?: day it is
+ *                   promised back; confirm?: true (answers an ask);
  *                   taken?: true (reality: booked whatever the verdict, opens a question); overrule?: true (a
  *                   storekeeper lets a stop go, with the PIN: overrule.h; which reasons: docs/reasons.md)
  *   check-in        units: [{unit; film?; minutes?; amount_ml?; minutes_unknown?; amount_unknown?}]; place; confirm?:
@@ -37,6 +37,10 @@
  *                   check-out
  *   job-start       printer; job?: code; need_ml?; ends?: day, or instant in UTC; resin?; revision?; name?;
  *                   parts?: [{name?; count?; x_mm?, y_mm?, width_mm?, depth_mm?}]     answer.job = its id
+ *   job-plan        job: code, 1 to 16 of 0-9 A-Z . / -; printer; print?: true (its ticket); else as job-start, resin
+ *                   also by an item's code     answer.job = its id; the plan of the same code is replaced
+ *   job-drop        job (id or code) that is planned: it will not be printed
+ *   job-ticket      job (id or code) that is planned or runs: prints its ticket (again)
  *   job-end         job (id or code) or printer; how: done|failed|aborted; used_ml?, or cartridges?: [{unit; ml}], both
  *                   as the printer told; or done_percent?: 0, 10 … 100 of the need; none: all of it when done. Of a job
  *                   that was over when its printer was emptied, how it ended
@@ -110,6 +114,7 @@
  *             reserved,reserved_until,due,due_days_left: less than 0 overdue,pair,
  *             inspected_hours,surface_hours: light since then,inspect_hours,surface_life_hours,life_hours,stood_since,
  *             stir_days}],
+ *    ticket: {job,name,printer,printer_name,resin,revision,need_ml,end_day,ends_at,parts,planned,old}|null,
  *    proposal: {item,name,lot,expires,use_by,quantity,amount_ml,day_was_00,provisional,hold,unproved,proved,
  *               asked: so many labels were asked about, and YES means them}|null
  *             (step receipt, proof; item null: not in the catalogue)

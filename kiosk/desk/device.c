@@ -8,7 +8,7 @@
 
 bool device_may_do(const char *act_kind)
 {
-    static const char *const kinds[] = {"job-start", "job-end"};
+    static const char *const kinds[] = {"job-plan", "job-drop", "job-ticket", "job-start", "job-end"};
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
         if (strcmp(kinds[i], act_kind) == 0)
             return true;

@@ -4,24 +4,54 @@
 
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/device.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/job_use.h"
 #include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/supply.h"
 
-/* The job that the ticket is for: the one a check-out opened, or a new one, known by this act. */
+/* Was it this very job that a check-out has started, by its plan? Then the printer says so once more, and knows more.
+ */
+static bool is_planned_one(struct turn *turn, const struct job *job, const struct job_ticket *ticket, bool *is,
+                           struct fault *fault)
+{
+    struct movement plan;
+    if (!job_plan_was(turn->ledger, job, &plan, is, fault))
+        return false;
+    *is = *is && plan.seq == job->ticket && strcmp(job->code, ticket->code) == 0;
+    return true;
+}
+
+/* One that runs there. A plan of the same code was for it. */
+static bool take_over(struct turn *turn, struct job *job, const struct job *plan, bool planned,
+                      const struct job_ticket *ticket, struct fault *fault)
+{
+    bool same;
+    if (job->ticket == MOVEMENT_NULL)
+        return !planned ||
+               (job_plan_give_to(turn, plan, job, fault) && job_load(turn->ledger, job->id, job, &same, fault));
+    if (!is_planned_one(turn, job, ticket, &same, fault))
+        return false;
+    return same || fault_set(fault, FAULT_CONFLICT, "%s runs job %s by the books: say first how that one ended",
+                             job->machine, job->code[0] ? job->code : job->id);
+}
+
+/* The job that the ticket is for: the one a check-out opened, the one that was planned, or a new one, known by this
+ * act. */
 static bool open_job(struct turn *turn, const char *machine, const struct job_ticket *ticket, struct job *job,
                      struct fault *fault)
 {
     struct movement start;
-    bool found;
-    if (!job_load_running(turn->ledger, machine, job, &found, fault))
+    struct job plan;
+    bool found, planned = false;
+    if ((ticket->code[0] != '\0' && !job_plan_find(turn->ledger, ticket->code, machine, &plan, &planned, fault)) ||
+        !job_load_running(turn->ledger, machine, job, &found, fault))
         return false;
-    if (found && job->ticket != MOVEMENT_NULL)
-        return fault_set(fault, FAULT_CONFLICT, "%s runs job %s by the books: say first how that one ended", machine,
-                         job->code[0] ? job->code : job->id);
     if (found)
-        return true;
+        return take_over(turn, job, &plan, planned, ticket, fault);
+    if (planned)
+        return job_plan_begin(turn, &plan, machine, fault) && supply_book(turn, machine, plan.id, fault) &&
+               job_load(turn->ledger, plan.id, job, &found, fault);
     movement_init(&start, MOVEMENT_JOB_START);
     turn_copy(start.job, sizeof start.job, turn->act->act->id);
     turn_copy(start.printer, sizeof start.printer, machine);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/ledger/movement_detail.h"
 
 enum { AMOUNT_ML_MAX = 1000000, UL_A_ML = 1000, UM_A_MM = 1000 };
@@ -129,22 +130,28 @@ static bool write_detail(const struct job *job, const struct job_ticket *ticket,
     put_number(object, "ends_ms", ticket->end_ms);
     put_number(object, "before_ul", job->need_ul); /* what UNDO puts back */
     put_number(object, "before_day", job->end_day);
+    if (job->ticket != MOVEMENT_NULL) {
+        put_number(object, "over", job->ticket);
+        put_text(object, "before_code", job->code);
+        put_number(object, "before_ms", job->end_ms);
+    }
     const bool written = movement_detail_write(object, detail, fault);
     json_decref(object);
     return written;
 }
 
-static void of_job(struct movement *movement, const char *job, const char *machine)
+static void of_job(struct movement *movement, enum movement_kind kind, const char *job, const char *machine)
 {
-    movement_init(movement, MOVEMENT_JOB_TICKET);
+    movement_init(movement, kind);
     turn_copy(movement->job, sizeof movement->job, job);
     turn_copy(movement->printer, sizeof movement->printer, machine);
 }
 
-bool job_ticket_book(struct turn *turn, const struct job *job, const struct job_ticket *ticket, struct fault *fault)
+bool job_ticket_book_as(struct turn *turn, enum movement_kind kind, const struct job *job,
+                        const struct job_ticket *ticket, struct fault *fault)
 {
     struct movement movement;
-    of_job(&movement, job->id, job->machine);
+    of_job(&movement, kind, job->id, job->machine);
     movement.amount_ul = ticket->need_ul;
     movement.expires = ticket->end_day;
     return write_detail(job, ticket, turn->act->act->device, movement.detail, fault) &&
@@ -152,16 +159,105 @@ bool job_ticket_book(struct turn *turn, const struct job *job, const struct job_
            turn_book(turn, &movement, fault);
 }
 
+/* Where the printer or a script says nothing, the plan's word stands. */
+static void fill_from_plan(struct job_ticket *ticket, const struct job_ticket *plan)
+{
+    if (ticket->code[0] == '\0')
+        turn_copy(ticket->code, sizeof ticket->code, plan->code);
+    if (ticket->need_ul == MOVEMENT_NULL)
+        ticket->need_ul = plan->need_ul;
+    if (ticket->end_day == MOVEMENT_NULL && ticket->end_ms == MOVEMENT_NULL) {
+        ticket->end_day = plan->end_day;
+        ticket->end_ms = plan->end_ms;
+    }
+    if (ticket->resin[0] == '\0') {
+        turn_copy(ticket->resin, sizeof ticket->resin, plan->resin);
+        turn_copy(ticket->revision, sizeof ticket->revision, plan->revision);
+    }
+    if (ticket->parts[0] == '\0' && ticket->names[0] == '\0') {
+        turn_copy(ticket->parts, sizeof ticket->parts, plan->parts);
+        turn_copy(ticket->names, sizeof ticket->names, plan->names);
+    }
+}
+
+bool job_ticket_book(struct turn *turn, const struct job *job, const struct job_ticket *ticket, struct fault *fault)
+{
+    struct job_ticket said = *ticket, before;
+    if (job->ticket != MOVEMENT_NULL) {
+        if (!job_plan_ticket(turn->ledger, job, &before, fault))
+            return false;
+        fill_from_plan(&said, &before);
+    }
+    return job_ticket_book_as(turn, MOVEMENT_JOB_TICKET, job, &said, fault);
+}
+
+bool job_ticket_of(const struct movement *movement, struct job_ticket *ticket, struct fault *fault)
+{
+    struct job_ticket read = {.need_ul = movement->amount_ul, .end_day = movement->expires};
+    json_t *detail = NULL;
+    if (!movement_detail_read(movement->detail, &detail, fault))
+        return false;
+    const bool good = movement_detail_text(detail, "code", read.code, sizeof read.code, fault) &&
+                      movement_detail_text(detail, "resin", read.resin, sizeof read.resin, fault) &&
+                      movement_detail_text(detail, "revision", read.revision, sizeof read.revision, fault) &&
+                      movement_detail_text(detail, "parts", read.parts, sizeof read.parts, fault) &&
+                      movement_detail_number(detail, "ends_ms", &read.end_ms, fault);
+    json_decref(detail);
+    if (good)
+        *ticket = read;
+    return good;
+}
+
+struct span job_ticket_name(const struct job_ticket *ticket)
+{
+    struct span rest = span_of(ticket->names);
+    return text_line(&rest);
+}
+
+int64_t job_ticket_part_count(const struct job_ticket *ticket)
+{
+    int64_t count = 0;
+    for (const char *at = ticket->parts; *at != '\0';) { /* COUNT:… */
+        int64_t equal = 0;
+        (void)span_read_count((struct span){at, strcspn(at, ":")}, &equal);
+        count += equal;
+        at += strcspn(at, " ");
+        at += *at == ' ';
+    }
+    return count;
+}
+
+bool job_ticket_is_same(const struct job_ticket *one, const struct job_ticket *two)
+{
+    return strcmp(one->code, two->code) == 0 && one->need_ul == two->need_ul && one->end_day == two->end_day &&
+           one->end_ms == two->end_ms && strcmp(one->resin, two->resin) == 0 &&
+           strcmp(one->revision, two->revision) == 0 && strcmp(one->parts, two->parts) == 0;
+}
+
+/* What counts again, in full. */
+static bool write_before(const json_t *detail, char written[DETAIL_SIZE], struct fault *fault)
+{
+    static const char *const keys[][2] = {{"before_code", "code"}, {"before_ms", "ends_ms"}, {"over", "ticket"}};
+    json_t *full = json_object();
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
+        if (json_object_get(detail, keys[i][0]))
+            json_object_set(full, keys[i][1], json_object_get(detail, keys[i][0]));
+    const bool good = movement_detail_write(full, written, fault);
+    json_decref(full);
+    return good;
+}
+
 bool job_ticket_take_back(struct turn *turn, const struct movement *ticket, struct fault *fault)
 {
     struct movement back;
     json_t *detail = NULL;
-    of_job(&back, ticket->job, ticket->printer);
+    of_job(&back, MOVEMENT_JOB_TICKET, ticket->job, ticket->printer);
     back.refers = ticket->seq;
     if (!movement_detail_read(ticket->detail, &detail, fault))
         return false;
     const bool read = movement_detail_number(detail, "before_ul", &back.amount_ul, fault) &&
-                      movement_detail_number(detail, "before_day", &back.expires, fault);
+                      movement_detail_number(detail, "before_day", &back.expires, fault) &&
+                      write_before(detail, back.detail, fault);
     json_decref(detail);
     return read && turn_book(turn, &back, fault);
 }

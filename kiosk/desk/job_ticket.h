@@ -29,8 +29,19 @@ struct job_ticket {
 
 /* FAULT_INPUT names the key. */
 bool job_ticket_read(const json_t *content, struct job_ticket *ticket, struct fault *fault);
-/* Books it for a job that runs. */
+/* Books it for a job that runs. Where that has a ticket, as one that was planned, it takes its place, and says what
+ * that said wherever it says nothing itself. */
 bool job_ticket_book(struct turn *turn, const struct job *job, const struct job_ticket *ticket, struct fault *fault);
+/* The same movement as one of `kind`, for a job that is not there yet. */
+bool job_ticket_book_as(struct turn *turn, enum movement_kind kind, const struct job *job,
+                        const struct job_ticket *ticket, struct fault *fault);
+/* What a movement of a ticket or of a plan says; the names are not looked up, "". */
+bool job_ticket_of(const struct movement *movement, struct job_ticket *ticket, struct fault *fault);
+/* The job's own name, empty when nobody named it; and how many parts were told, equal ones counted. */
+struct span job_ticket_name(const struct job_ticket *ticket);
+int64_t job_ticket_part_count(const struct job_ticket *ticket);
+/* Does it say the same of the print, names apart? */
+bool job_ticket_is_same(const struct job_ticket *one, const struct job_ticket *two);
 /* Takes a ticket back: need and end day are again what they were before it. */
 bool job_ticket_take_back(struct turn *turn, const struct movement *ticket, struct fault *fault);
 

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/movement_detail.h"
@@ -49,10 +50,11 @@ static bool choose_template(struct turn *turn, const char *serial, char name[WOR
 }
 
 static bool order(struct turn *turn, const char *serial, const char *place, const char *template_name, int64_t number,
-                  struct fault *fault)
+                  const char *job, struct fault *fault)
 {
     struct movement print;
     movement_init(&print, MOVEMENT_PRINT);
+    turn_copy(print.job, sizeof print.job, job);
     turn_copy(print.unit, sizeof print.unit, serial);
     turn_copy(print.place, sizeof print.place, place);
     turn_copy(print.word, sizeof print.word, print_state_word(PRINT_WAITING));
@@ -113,14 +115,21 @@ bool labels_order(struct turn *turn, const char *serial, struct fault *fault)
     struct newest newest;
     char template_name[WORD_SIZE];
     return newest_label(turn, serial, "", &newest, fault) && choose_template(turn, serial, template_name, fault) &&
-           order(turn, serial, "", template_name, newest.found ? newest.print.number + 1 : 1, fault);
+           order(turn, serial, "", template_name, newest.found ? newest.print.number + 1 : 1, "", fault);
 }
 
 bool labels_order_place(struct turn *turn, const char *place, struct fault *fault)
 {
     struct newest newest;
+    struct job job = {.id = ""};
+    const int64_t plan = print_ticket_plan(place);
+    if (plan != MOVEMENT_NULL && !job_plan_of_ticket(turn->ledger, plan, &job, fault))
+        return false;
+    if (plan != MOVEMENT_NULL && job.ended_ms != MOVEMENT_NULL)
+        return fault_set(fault, FAULT_REFUSED, "job %s is over: plan it again if it is to be printed again", job.code);
     return newest_label(turn, "", place, &newest, fault) &&
-           order(turn, "", place, "place", newest.found ? newest.print.number + 1 : 1, fault);
+           order(turn, "", place, plan != MOVEMENT_NULL ? "job-ticket" : "place",
+                 newest.found ? newest.print.number + 1 : 1, job.id, fault);
 }
 
 struct asked_label {

@@ -9,6 +9,7 @@
 
 /* Orders the first or next label of a unit or a badge. */
 bool labels_order(struct turn *turn, const char *serial, struct fault *fault);
+/* A place's; or a job's ticket by its name (print_ticket_name). FAULT_REFUSED: that job is over. */
 bool labels_order_place(struct turn *turn, const char *place, struct fault *fault);
 
 /* The newest label of a unit, a badge or (serial "") a place. */

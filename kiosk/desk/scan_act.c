@@ -19,6 +19,7 @@
 #include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_parts.h"
 #include "kiosk/desk/sticker_scan.h"
+#include "kiosk/desk/ticket.h"
 #include "kiosk/ledger/catalogue.h"
 #include "labels/content/scan.h"
 #include "labels/content/supplier_label.h"
@@ -233,7 +234,7 @@ static bool sticker_scanned(struct turn *turn, struct span text, bool *taken, st
     return true;
 }
 
-/* Text that is no label: perhaps the code of a place, typed, or a supplier's sticker. */
+/* Text that is no label: perhaps the code of a place or of a planned job, typed, or a supplier's sticker. */
 static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fault)
 {
     struct fault why = {FAULT_NONE, ""};
@@ -243,7 +244,7 @@ static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fa
         for (char *at = code; *at != '\0'; at++)
             if (*at >= 'a' && *at <= 'z')
                 *at = (char)(*at - 'a' + 'A');
-        if (!place_scanned(turn, code, &found, fault))
+        if (!place_scanned(turn, code, &found, fault) || (!found && !ticket_typed(turn, code, &found, fault)))
             return false;
     }
     if (!found && code[0] != '\0' && !item_scan_typed(turn, code, &found, fault))
@@ -271,10 +272,11 @@ static bool place_or_say(struct turn *turn, const char *code, struct fault *faul
     return true;
 }
 
-/* Cards and badges count from a scanner; a photograph may show anything that hangs on the wall. */
+/* Cards, badges and tickets count from a scanner; a photograph may show anything that hangs on the wall. */
 static bool counts_from(const char *source, enum scan_kind kind)
 {
-    return strcmp(source, "picture") != 0 || (kind != SCAN_CARD && kind != SCAN_ITEM && kind != SCAN_PERSON);
+    return strcmp(source, "picture") != 0 ||
+           (kind != SCAN_CARD && kind != SCAN_ITEM && kind != SCAN_PERSON && kind != SCAN_JOB);
 }
 
 static bool understand(struct turn *turn, const struct scan_bytes *code, const char *source, struct fault *fault)
@@ -296,7 +298,9 @@ static bool understand(struct turn *turn, const struct scan_bytes *code, const c
     }
     if (!counts_from(source, scan.kind)) {
         counter_object(counter, REASON_UNREADABLE, "", "A %s in a photograph does not count: scan it with the scanner.",
-                       scan.kind == SCAN_PERSON ? "badge" : "card");
+                       scan.kind == SCAN_PERSON ? "badge"
+                       : scan.kind == SCAN_JOB  ? "ticket"
+                                                : "card");
         return true;
     }
     switch (scan.kind) {
@@ -312,6 +316,8 @@ static bool understand(struct turn *turn, const struct scan_bytes *code, const c
         return press_card(turn, scan.card, MOVEMENT_NULL, fault);
     case SCAN_ITEM:
         return item_scan_card(turn, scan.item, fault);
+    case SCAN_JOB:
+        return ticket_scanned(turn, &scan.job, fault);
     case SCAN_SUPPLIER:
         scan_supplier_begin(&scan, identifier, &supplier);
         return scan_supplier(turn, &supplier, 1, fault);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/undone_act.h"
 #include "kiosk/ledger/act_row.h"
 #include "kiosk/ledger/catalogue.h"
@@ -25,7 +26,10 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_CHECK_IN, "check-in of"},
                  {MOVEMENT_LEND, "lending of"},
                  {MOVEMENT_JOB_END, "end of a job"},
-                 {MOVEMENT_JOB_TICKET, "start of a job"},
+                 {MOVEMENT_JOB_TICKET, "start of"},
+                 {MOVEMENT_JOB_START, "start of"},
+                 {MOVEMENT_JOB_PLAN, "plan of"},
+                 {MOVEMENT_JOB_DROP, "withdrawal of the plan of"},
                  {MOVEMENT_INSPECTION, "inspection of"},
                  {MOVEMENT_RECEIPT, "receipt of"},
                  {MOVEMENT_TAKE_ON, "take-on of"},
@@ -68,6 +72,27 @@ static bool person_name(struct ledger *ledger, const char *serial, char *name, s
     return true;
 }
 
+/* " job KQ-1042", " a job" without a name: that whose ticket was printed, else the one that was planned, withdrawn,
+ * started; "" when it was about no job. */
+enum { JOB_WORDS_SIZE = JOB_CODE_SIZE + 8 };
+static bool job_words(struct ledger *ledger, const struct movement *telling, char words[JOB_WORDS_SIZE],
+                      struct fault *fault)
+{
+    struct builder out;
+    const int64_t ticket = print_ticket_plan(telling->place);
+    const bool is_job = telling->kind == MOVEMENT_JOB_PLAN || telling->kind == MOVEMENT_JOB_DROP ||
+                        telling->kind == MOVEMENT_JOB_TICKET || telling->kind == MOVEMENT_JOB_START;
+    struct job job = {.code = ""};
+    bool found = true;
+    if (ticket != MOVEMENT_NULL ? !job_plan_of_ticket(ledger, ticket, &job, fault)
+                                : is_job && !job_load(ledger, telling->job, &job, &found, fault))
+        return false;
+    builder_init(&out, words, JOB_WORDS_SIZE);
+    if (is_job || ticket != MOVEMENT_NULL)
+        builder_addf(&out, " %s%s", job.code[0] ? "job " : "a job", job.code);
+    return true;
+}
+
 static bool describe(struct ledger *ledger, const struct undone_act *act, char *sentence, size_t size,
                      struct fault *fault)
 {
@@ -76,8 +101,8 @@ static bool describe(struct ledger *ledger, const struct undone_act *act, char *
     sentence[0] = '\0';
     if (!words)
         return true;
-    char name[NAME_SIZE];
-    if (!person_name(ledger, telling->person, name, sizeof name, fault))
+    char name[NAME_SIZE], job[JOB_WORDS_SIZE];
+    if (!person_name(ledger, telling->person, name, sizeof name, fault) || !job_words(ledger, telling, job, fault))
         return false;
     size_t same = 0;
     for (size_t i = 0; i < act->count; i++)
@@ -87,6 +112,8 @@ static bool describe(struct ledger *ledger, const struct undone_act *act, char *
     builder_addf(&out, "%s%s%s", name, name[0] ? ": " : "", words);
     if (same > 1)
         builder_addf(&out, act->cut ? " over %zu things" : " %zu things", same);
+    else if (job[0] != '\0')
+        builder_add(&out, job);
     else if (telling->unit[0] != '\0' || telling->kind == MOVEMENT_PRINT || telling->kind == MOVEMENT_PRINT_MOVE)
         builder_addf(&out, " %s", telling->unit[0] != '\0' ? telling->unit : telling->place);
     if (telling->printer[0] != '\0')

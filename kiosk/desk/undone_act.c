@@ -5,6 +5,7 @@
 
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_late.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/undone_print.h"
 #include "kiosk/ledger/apply.h"
@@ -128,16 +129,44 @@ static bool book_back(struct turn *turn, const struct movement *done, enum movem
     return turn_book(turn, &back, fault);
 }
 
-/* The job of a check-out that is taken back ends, unless something else went out for it since. */
+/* The job of a check-out that is taken back ends, or waits again when it was planned, unless something else went out
+ * for it since. */
 static bool take_back_job_start(struct turn *turn, const struct movement *done, struct fault *fault)
 {
     struct job job;
-    bool found, empty;
+    struct movement plan;
+    bool found, empty, planned;
     if (!job_load(turn->ledger, done->job, &job, &found, fault))
         return false;
     if (!found || job.ended_ms != MOVEMENT_NULL)
         return true;
-    return job_is_empty(turn, &job, &empty, fault) && (!empty || book_back(turn, done, MOVEMENT_JOB_END, fault));
+    if (!job_is_empty(turn, &job, &empty, fault) || !job_plan_was(turn->ledger, &job, &plan, &planned, fault))
+        return false;
+    if (!empty)
+        return true;
+    return planned ? job_plan_take_up(turn, &job, done, fault) : book_back(turn, done, MOVEMENT_JOB_END, fault);
+}
+
+/* What was planned is withdrawn, what was withdrawn is planned again; unless it went on since. */
+static bool take_back_plan(struct turn *turn, const struct movement *done, struct fault *fault)
+{
+    struct job job;
+    bool found;
+    if (!job_load(turn->ledger, done->job, &job, &found, fault))
+        return false;
+    if (!found || job.started_ms != MOVEMENT_NULL)
+        return true;
+    if (done->kind == MOVEMENT_JOB_DROP)
+        return job.ended_ms == MOVEMENT_NULL || job_plan_take_up(turn, &job, done, fault);
+    if (job.ended_ms != MOVEMENT_NULL)
+        return true;
+    struct movement back;
+    movement_init(&back, MOVEMENT_JOB_DROP);
+    turn_copy(back.job, sizeof back.job, done->job);
+    turn_copy(back.printer, sizeof back.printer, done->printer);
+    turn_copy(back.word, sizeof back.word, "dropped");
+    back.refers = done->seq;
+    return turn_book(turn, &back, fault);
 }
 
 static bool take_back_question(struct turn *turn, const struct movement *done, struct fault *fault)
@@ -177,6 +206,9 @@ static bool take_back_other(struct turn *turn, const struct movement *done, stru
         return take_back_job_start(turn, done, fault);
     case MOVEMENT_JOB_TICKET:
         return job_ticket_take_back(turn, done, fault);
+    case MOVEMENT_JOB_PLAN:
+    case MOVEMENT_JOB_DROP:
+        return take_back_plan(turn, done, fault);
     case MOVEMENT_JOB_END:
         if (job_late_is_told(done))
             return job_late_take_back(turn, done, fault);
@@ -202,8 +234,17 @@ static bool stop_at_first(const struct unit *unit, void *context)
     return false;
 }
 
+static bool starts_too(const struct undone_act *act, const char *job)
+{
+    for (size_t i = 0; i < act->count; i++)
+        if (act->movements[i].kind == MOVEMENT_JOB_START && strcmp(act->movements[i].job, job) == 0)
+            return true;
+    return false;
+}
+
 /* The end of a job that was over already is a word about it, and nothing stands in its way. */
-static bool may_take_back_end(struct turn *turn, const struct movement *done, struct fault *fault)
+static bool may_take_back_end(struct turn *turn, const struct undone_act *act, const struct movement *done,
+                              struct fault *fault)
 {
     struct job running, ended;
     bool found, known;
@@ -212,7 +253,7 @@ static bool may_take_back_end(struct turn *turn, const struct movement *done, st
     if (!job_load(turn->ledger, done->job, &ended, &known, fault) ||
         !job_load_running(turn->ledger, done->printer, &running, &found, fault))
         return false;
-    if (found)
+    if (found && !starts_too(act, running.id))
         return fault_set(fault, FAULT_REFUSED, "printer %s has another job since: undo that first", done->printer);
     return !known || done->word[0] != '\0' || ended.outcome[0] == '\0' ||
            fault_set(fault, FAULT_REFUSED, "how the job on %s ended was told since: undo that first", done->printer);
@@ -222,7 +263,7 @@ static bool may_take_back_end(struct turn *turn, const struct movement *done, st
 static bool may_take_back(struct turn *turn, const struct undone_act *act, const struct movement *done,
                           struct fault *fault)
 {
-    struct job running = {.ended_ms = MOVEMENT_NULL};
+    struct job running = {.started_ms = MOVEMENT_NULL, .ended_ms = MOVEMENT_NULL};
     struct delivery delivery = {.open = false};
     const char *units[2];
     const size_t changed = movement_changes(done, units);
@@ -231,12 +272,16 @@ static bool may_take_back(struct turn *turn, const struct undone_act *act, const
         if (!untouched_since(turn, units[i], act->movements[act->count - 1].seq, fault))
             return false;
     switch (done->kind) {
+    case MOVEMENT_JOB_PLAN: /* in the same act it may have begun, at a check-out of a ticket that nobody had told of */
+        return job_load(turn->ledger, done->job, &running, &found, fault) &&
+               (running.started_ms == MOVEMENT_NULL || starts_too(act, done->job) ||
+                fault_set(fault, FAULT_REFUSED, "job %s has begun since: undo that first", running.code));
     case MOVEMENT_JOB_TICKET:
         return job_load(turn->ledger, done->job, &running, &found, fault) &&
                (running.ended_ms == MOVEMENT_NULL ||
                 fault_set(fault, FAULT_REFUSED, "the job on %s has ended since: undo that first", done->printer));
     case MOVEMENT_JOB_END:
-        return may_take_back_end(turn, done, fault);
+        return may_take_back_end(turn, act, done, fault);
     case MOVEMENT_DELIVERY_OPEN:
     case MOVEMENT_DELIVERY_CLOSE:
         if (!delivery_load(turn->ledger, done->delivery, &delivery, &found, fault))

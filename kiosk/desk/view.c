@@ -6,6 +6,7 @@
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/thing.h"
+#include "kiosk/desk/ticket.h"
 #include "kiosk/desk/undo.h"
 #include "kiosk/desk/use_by.h"
 #include "kiosk/ledger/contents.h"
@@ -277,16 +278,16 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
                json_t **view, struct fault *fault)
 {
     json_t *made = json_object(), *units = json_array(), *person = NULL, *delivery = NULL, *proposal = NULL,
-           *undo = NULL, *candidates = NULL;
+           *undo = NULL, *ticket = NULL, *candidates = NULL;
     int64_t seq;
     uint8_t hash[HASH_BYTES];
-    const bool done = ledger_head(ledger, &seq, hash, fault) &&
-                      view_units(ledger, counter, moment->local_day, units, fault) &&
-                      view_person(ledger, counter->person, &person, fault) &&
-                      view_delivery(ledger, counter->delivery, &delivery, fault) &&
-                      view_proposal(ledger, counter, moment, &proposal, fault) &&
-                      label_lost_view(ledger, counter, moment->local_day, &candidates, fault) &&
-                      undo_view(ledger, counter->name, act_now, &undo, fault);
+    const bool done =
+        ledger_head(ledger, &seq, hash, fault) && view_units(ledger, counter, moment->local_day, units, fault) &&
+        view_person(ledger, counter->person, &person, fault) &&
+        view_delivery(ledger, counter->delivery, &delivery, fault) &&
+        view_proposal(ledger, counter, moment, &proposal, fault) && ticket_view(ledger, counter, &ticket, fault) &&
+        label_lost_view(ledger, counter, moment->local_day, &candidates, fault) &&
+        undo_view(ledger, counter->name, act_now, &undo, fault);
     if (!done) {
         json_decref(made);
         json_decref(units);
@@ -294,6 +295,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
         json_decref(delivery);
         json_decref(proposal);
         json_decref(candidates);
+        json_decref(ticket);
         return false;
     }
     json_object_set_new(made, "counter", json_string(counter->name));
@@ -308,6 +310,7 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
     json_object_set_new(made, "units", units);
     json_object_set_new(made, "proposal", proposal);
     json_object_set_new(made, "candidates", candidates);
+    json_object_set_new(made, "ticket", ticket);
     json_object_set_new(made, "prompts", keys_prompts(counter));
     json_object_set_new(made, "keys", keys_of(counter));
     json_object_set_new(made, "undo", undo);

@@ -49,12 +49,30 @@ static void set_supplier(json_t *row, const struct supplier_label *label)
         json_object_set_new(row, "content_ml", json_real((double)label->content_ul / 1000));
 }
 
+static void set_job(json_t *row, const struct job_label *label)
+{
+    char date[CALENDAR_DATE_SIZE], instant[CALENDAR_INSTANT_SIZE];
+    struct instant ends;
+    set_text(row, "job", label->code);
+    set_text(row, "printer", label->printer);
+    set_text(row, "resin", label->resin);
+    set_text(row, "revision", label->revision);
+    if (label->need_ml > 0)
+        json_object_set_new(row, "need_ml", json_integer(label->need_ml));
+    if (label->has_ends)
+        set_text(row, "ends",
+                 ticket_time_instant(&label->ends, &ends) ? calendar_write_instant(ends, instant)
+                                                          : calendar_write_date(label->ends.day, date));
+}
+
 static json_t *scan_fields(const struct scan *scan)
 {
     json_t *row = json_object();
     json_object_set_new(row, "kind", json_string(scan_kind_word(scan->kind)));
     if (scan->kind == SCAN_UNIT || scan->kind == SCAN_PERSON)
         set_unit(row, &scan->unit);
+    if (scan->kind == SCAN_JOB)
+        set_job(row, &scan->job);
     if (scan->kind == SCAN_SUPPLIER)
         set_supplier(row, &scan->supplier);
     set_text(row, "place", scan->kind == SCAN_PLACE ? scan->place : "");

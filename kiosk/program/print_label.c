@@ -6,6 +6,7 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
+#include "kiosk/desk/job_ticket_words.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/contents.h"
 #include "kiosk/ledger/print_looks.h"
@@ -27,6 +28,7 @@ struct fields {
     char filled[CALENDAR_DATE_SIZE], expires[CALENDAR_DATE_SIZE], content[24], resin_words[120], note[64];
     struct item spoken_of; /* by an SDS */
     char sds[120], capacity[24];
+    struct job_ticket_words ticket;
 };
 
 static void add(struct fields *fields, const char *name, const char *value)
@@ -129,6 +131,18 @@ static bool hazard_fields(struct ledger *ledger, struct fields *fields, struct f
     return true;
 }
 
+static void ticket_fields(struct fields *fields)
+{
+    const struct job_ticket_words *ticket = &fields->ticket;
+    add(fields, "job", ticket->code);
+    add(fields, "printer", ticket->printer);
+    add(fields, ticket->resin_fits ? "resin" : "item-name", ticket->resin);
+    add(fields, "revision", ticket->revision);
+    add(fields, "content", ticket->need_ml);
+    add(fields, "ends", ticket->ends);
+    add(fields, "note", ticket->name);
+}
+
 static bool print_fields(struct ledger *ledger, const struct print *print, struct fields *fields, struct fault *fault)
 {
     bool found;
@@ -140,6 +154,10 @@ static bool print_fields(struct ledger *ledger, const struct print *print, struc
             return false;
         add(fields, "serial", print->unit);
         add(fields, "person", fields->person.name[0] ? fields->person.name : print->unit);
+    } else if (print_ticket_plan(print->place) != MOVEMENT_NULL) {
+        if (!job_ticket_words_load(ledger, print_ticket_plan(print->place), &fields->ticket, fault))
+            return false;
+        ticket_fields(fields);
     } else {
         if (!place_load(ledger, print->place, &fields->place, &found, fault))
             return false;

@@ -130,6 +130,15 @@ static const struct {
     [REASON_LABEL_IN_HAND] =
         {"label-in-hand", VERDICT_ASK, OVERRULER_NONE,
          "YES if the old label is gone; have it reprinted if it is in your hand, torn or unreadable"},
+    [REASON_JOB_OVER] = {"job-over", VERDICT_STOP, OVERRULER_NONE,
+                         "throw the ticket away; a job that is to be printed again is planned again"},
+    [REASON_JOB_UNKNOWN] = {"job-unknown", VERDICT_STOP, OVERRULER_NONE,
+                            "plan the job, or take the things without its ticket"},
+    [REASON_JOB_RUNS] = {"job-runs", VERDICT_ASK, OVERRULER_NONE, "YES if that one has ended, and this one begins"},
+    [REASON_OTHER_PRINTER] = {"other-printer", VERDICT_ASK, OVERRULER_NONE,
+                              "scan the right printer, or YES if it is prepared for this one as well"},
+    [REASON_TICKET_OLD] = {"ticket-old", VERDICT_ASK, OVERRULER_NONE,
+                           "compare with what the screen says; YES if that is right"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

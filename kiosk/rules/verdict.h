@@ -68,6 +68,11 @@ enum reason_code {
     REASON_ALARMED,           /* a label that was given up as lost has turned up: its thing has another serial now */
     REASON_ALSO_OUT,          /* what is looked for may be one that is out by the books */
     REASON_LABEL_IN_HAND,     /* a new serial is for a label that is gone */
+    REASON_JOB_OVER,          /* the ticket's job has ended, or was withdrawn */
+    REASON_JOB_UNKNOWN,       /* nobody told of the ticket's job, and it says too little itself */
+    REASON_JOB_RUNS,          /* another one runs there by the books */
+    REASON_OTHER_PRINTER,     /* than the job was prepared for */
+    REASON_TICKET_OLD,        /* the job was planned anew after it was printed */
     REASON_CODES
 };
 

@@ -35,6 +35,7 @@ static const struct route routes[] = {
     {ROUTE_GET, "/api/items", route_items_get, 0, false},
     {ROUTE_GET, "/api/places", route_places_get, 0, false},
     {ROUTE_GET, "/api/printers", route_printers_get, 0, false},
+    {ROUTE_GET, "/api/jobs", route_jobs_get, 0, false},
     {ROUTE_GET, "/api/people", route_people_get, 0, false},
     {ROUTE_GET, "/api/deliveries", route_deliveries_get, 0, false},
     {ROUTE_GET, "/api/stickers", route_stickers_get, 0, false},

@@ -144,7 +144,7 @@ struct scannable {
     struct picture_code codes[CARTON_CODES]; /* the first of them; borrowed from the sight */
     size_t count;
     size_t makers; /* of these, makers' codes */
-    size_t never;  /* cards and badges */
+    size_t never;  /* cards, badges and tickets */
 };
 
 /* Hands the symbols to the desk; what hinders it is said in the answer, for they were read all the same. */
@@ -214,7 +214,8 @@ static struct scannable describe(const struct sight *sight, struct day today, js
             found.count++;
             found.makers += scan.kind == SCAN_SUPPLIER;
         }
-        found.never += readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON || scan.kind == SCAN_ITEM);
+        found.never += readable && (scan.kind == SCAN_CARD || scan.kind == SCAN_PERSON || scan.kind == SCAN_ITEM ||
+                                    scan.kind == SCAN_JOB);
     }
     return found;
 }
@@ -231,9 +232,10 @@ static const char *note_of(bool wants_scan, const struct scannable *found)
     if (wants_scan && found->count > 1 && !may_scan(found))
         return "more than one label is in the picture: nothing was scanned; scan the one you mean";
     if (wants_scan && found->count == 0)
-        return never > 0 ? "cards and badges never count from a photograph: scan them with the hand scanner"
+        return never > 0 ? "cards, badges and tickets never count from a photograph: scan them with the hand scanner"
                          : "no label of ours and no maker's code was found: nothing was scanned";
-    return never > 0 ? "cards and badges never count from a photograph: those in the picture were left out" : NULL;
+    return never > 0 ? "cards, badges and tickets never count from a photograph: those in the picture were left out"
+                     : NULL;
 }
 
 static enum MHD_Result reply_seen(struct request *request)

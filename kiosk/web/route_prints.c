@@ -1,5 +1,6 @@
 #include <string.h>
 
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/ledger/print_batch.h"
 #include "kiosk/ledger/stock.h"
 #include "kiosk/web/json_rows.h"
@@ -48,6 +49,18 @@ enum MHD_Result route_prints_get(struct request *request)
 
 /* ---- what each label is of ---- */
 
+/* Of a job's ticket its code. */
+static bool name_ticket(struct ledger *ledger, json_t *row, struct fault *fault)
+{
+    const char *place = json_string_value(json_object_get(row, "place"));
+    const int64_t plan = place ? print_ticket_plan(place) : MOVEMENT_NULL;
+    struct job job = {.code = ""};
+    if (plan != MOVEMENT_NULL && !job_plan_of_ticket(ledger, plan, &job, fault))
+        return false;
+    json_object_set_new(row, "job", json_rows_text(job.code));
+    return true;
+}
+
 /* Adds what the label's thing is: item, name, lot, where it is. Afterwards, for no statement runs inside another's
  * rows. A badge and a place say themselves what they are. */
 static bool name_row(struct ledger *ledger, json_t *row, struct fault *fault)
@@ -66,7 +79,7 @@ static bool name_row(struct ledger *ledger, json_t *row, struct fault *fault)
     json_object_set_new(row, "at", found ? json_rows_text(unit.place) : json_null());
     json_object_set_new(row, "status", found ? json_string(unit_status_word(unit.status)) : json_null());
     json_object_set_new(row, "labelled", found ? json_boolean(unit.labelled) : json_null());
-    return true;
+    return name_ticket(ledger, row, fault);
 }
 
 static bool name_rows(struct ledger *ledger, json_t *rows, struct fault *fault)

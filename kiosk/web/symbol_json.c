@@ -70,6 +70,10 @@ static void say(const struct scan *scan, struct builder *text)
     case SCAN_ITEM:
         builder_addf(text, "item %s: an item's card counts from the hand scanner, never from a photograph", scan->item);
         break;
+    case SCAN_JOB:
+        builder_addf(text, "ticket of job %s: a ticket counts from the hand scanner, never from a photograph",
+                     scan->job.code);
+        break;
     case SCAN_SUPPLIER:
         say_supplier(&scan->supplier, text);
         break;

@@ -7,6 +7,7 @@
 #include "labels/content/digital_link.h"
 #include "labels/content/element_string.h"
 #include "labels/content/envelope.h"
+#include "labels/content/job_label_fields.h"
 #include "labels/content/supplier_label.h"
 #include "labels/content/symbology.h"
 #include "labels/content/unit_label_fields.h"
@@ -20,7 +21,7 @@ static bool two_scans(struct fault *fault)
 
 const char *scan_kind_word(enum scan_kind kind)
 {
-    static const char *const words[] = {"unit", "person", "place", "card", "item", "supplier", "other"};
+    static const char *const words[] = {"unit", "person", "place", "card", "item", "job", "supplier", "other"};
     _Static_assert(sizeof words / sizeof *words == SCAN_KINDS, "one word a kind");
     return kind < SCAN_KINDS ? words[kind] : "other";
 }
@@ -125,6 +126,12 @@ static bool read_format_06(const struct envelope_format *format, bool trailer_mi
     if (sole_code(fields, count, "P", scan->item, sizeof scan->item)) {
         scan->kind = SCAN_ITEM;
         return fields_agree(fields, count, fault);
+    }
+    if (job_label_is(fields, count)) {
+        if (trailer_missing) /* no check character guards it: a shorter code could be another job */
+            return fault_set(fault, FAULT_INPUT, "the ticket's code has no end (RS EOT): it may be cut, scan again");
+        scan->kind = SCAN_JOB;
+        return fields_agree(fields, count, fault) && job_label_from_fields(fields, count, &scan->job, fault);
     }
     scan->kind = SCAN_SUPPLIER;
     return supplier_label_add_fields(fields, count, &scan->supplier, scan->warning, fault);

@@ -8,6 +8,7 @@
 #include "labels/basics/calendar.h"
 #include "labels/basics/fault.h"
 #include "labels/basics/text.h"
+#include "labels/content/job_label.h"
 #include "labels/content/unit_label.h"
 
 /* One scan -> what it is. The only door for scanned bytes: scanner, camera, picture and keyboard all come here. */
@@ -18,6 +19,7 @@ enum scan_kind {
     SCAN_PLACE,    /* L + code */
     SCAN_CARD,     /* Z + a word of ours: YES, NO, UNDO, 250ML, … */
     SCAN_ITEM,     /* P + code alone: a card that stands for an item of the catalogue */
+    SCAN_JOB,      /* a job's ticket: W + its code, and what else job_label.h has */
     SCAN_SUPPLIER, /* a maker's code: GS1 element strings or a Digital Link, bare GTIN, or format 05/06 of a maker */
     SCAN_OTHER,    /* readable text that is none of these, such as a maker's plain serial */
     SCAN_KINDS
@@ -52,6 +54,7 @@ struct scan {
     char place[PLACE_SIZE];          /* SCAN_PLACE */
     char card[CARD_SIZE];            /* SCAN_CARD */
     char item[ITEM_CODE_SIZE];       /* SCAN_ITEM */
+    struct job_label job;            /* SCAN_JOB */
     struct supplier_label supplier;  /* SCAN_SUPPLIER */
     char warning[SCAN_WARNING_SIZE]; /* "" or sentences, one a line: accepted, but look at this */
     char lacks[SCAN_SENTENCE_SIZE];  /* "" or a sentence: a lot or date without the item it belongs to. GS1 judges that
@@ -71,7 +74,8 @@ struct span scan_text(struct span bytes, const char *symbology, char identifier[
  * Pure: no clock, no allocation. */
 bool scan_read(struct span bytes, const char *symbology, struct day today, struct scan *scan, struct fault *fault);
 
-const char *scan_kind_word(enum scan_kind kind); /* "unit", "person", "place", "card", "item", "supplier", "other" */
+const char *
+scan_kind_word(enum scan_kind kind); /* "unit", "person", "place", "card", "item", "job", "supplier", "other" */
 
 /* The bytes of a place label, of a card and of an item's card, as unit_label_write does for a unit. */
 bool place_label_write(const char *place, char text[UNIT_LABEL_TEXT_SIZE], size_t *length, struct fault *fault);

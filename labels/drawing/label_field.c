@@ -7,6 +7,7 @@
 #include <glib.h>
 
 #include "labels/basics/calendar.h"
+#include "labels/content/ticket_time.h"
 #include "labels/drawing/characters.h"
 
 static const char *const names[] = {
@@ -37,6 +38,10 @@ static const char *const names[] = {
     [LABEL_FIELD_QUANTITY] = "quantity",
     [LABEL_FIELD_UFI] = "ufi",
     [LABEL_FIELD_LANGUAGE] = "language",
+    [LABEL_FIELD_JOB] = "job",
+    [LABEL_FIELD_PRINTER] = "printer",
+    [LABEL_FIELD_REVISION] = "revision",
+    [LABEL_FIELD_ENDS] = "ends",
 };
 _Static_assert(sizeof names / sizeof *names == LABEL_FIELD_IDS, "one name a field");
 _Static_assert(LABEL_FIELD_IDS <= 32, "the uses of a pattern are bits of an unsigned");
@@ -187,6 +192,17 @@ static bool add_date(struct builder *builder, const struct slot *slot, const cha
     return true;
 }
 
+static bool add_ends(struct builder *builder, const char *value, struct fault *fault)
+{
+    char words[TICKET_TIME_WORDS_SIZE];
+    struct ticket_time ends;
+    struct fault reason = {0};
+    if (!ticket_time_read(span_of(value), &ends, &reason))
+        return fault_set(fault, FAULT_INPUT, "field 'ends': %s", reason.text);
+    builder_add(builder, ticket_time_words(&ends, words));
+    return true;
+}
+
 static bool add_value(struct builder *builder, struct span inside, const struct label_values *values,
                       struct fault *fault)
 {
@@ -198,6 +214,8 @@ static bool add_value(struct builder *builder, struct span inside, const struct 
         return fault_set(fault, FAULT_INPUT, "field '%s' is missing: this label needs it", names[slot.id]);
     if (is_date(slot.id))
         return add_date(builder, &slot, value, fault);
+    if (slot.id == LABEL_FIELD_ENDS)
+        return add_ends(builder, value, fault);
     builder_add(builder, value);
     return true;
 }

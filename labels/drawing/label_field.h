@@ -16,6 +16,9 @@
  *   resin      resin and revision in words                place      the place's code
  *   person     a name                                     card       the card's word
  *   note       free words                                 sample     "SAMPLE" or another mark: not a real label
+ * of a job's ticket (job_label.h), where resin is its type alone, and content what the job needs:
+ *   job        its code                                   printer    the printer's code
+ *   revision   of the resin                               ends       as ticket_time.h reads it
  * of a hazard part, as the shop copied them from the SDS (hazard_parts.h); "none" where the SDS says none:
  *   product    product identifier                         signal-word
  *   pictograms "GHS02 GHS07"                              statements  "H315 words|H317 words"
@@ -57,6 +60,10 @@ enum label_field_id {
     LABEL_FIELD_QUANTITY,
     LABEL_FIELD_UFI,
     LABEL_FIELD_LANGUAGE,
+    LABEL_FIELD_JOB,
+    LABEL_FIELD_PRINTER,
+    LABEL_FIELD_REVISION,
+    LABEL_FIELD_ENDS,
     LABEL_FIELD_IDS /* how many there are */
 };
 

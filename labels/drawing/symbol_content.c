@@ -10,7 +10,7 @@ enum { CONTENT_ML_MAX = 99999999 }; /* 7Q: eight digits at most (ANSI MH10.8.2) 
 
 const char *symbol_kind_word(enum symbol_kind kind)
 {
-    static const char *const words[] = {"unit", "serial", "place", "person", "card", "item"};
+    static const char *const words[] = {"unit", "serial", "place", "person", "card", "item", "job", "job-code"};
     _Static_assert(sizeof words / sizeof *words == SYMBOL_KINDS, "one word a kind");
     return words[kind];
 }
@@ -43,18 +43,23 @@ static bool put_date(const struct label_values *values, enum label_field_id id, 
     return true;
 }
 
-static bool put_content(const struct label_values *values, struct unit_label *label, struct fault *fault)
+static bool read_content(const struct label_values *values, long *content, struct fault *fault)
 {
     const char *value = values->at[LABEL_FIELD_CONTENT];
     int64_t ml = 0;
-    if (!value)
-        return true;
     if (!span_read_count(span_of(value), &ml) || ml < 1 || ml > CONTENT_ML_MAX)
         return fault_set(fault, FAULT_INPUT,
                          "field 'content' is not whole millilitres from 1 to %d: write 1000 for 1 l", CONTENT_ML_MAX);
-    label->content = (long)ml;
-    memcpy(label->content_unit, "ML", sizeof "ML");
+    *content = (long)ml;
     return true;
+}
+
+static bool put_content(const struct label_values *values, struct unit_label *label, struct fault *fault)
+{
+    if (!values->at[LABEL_FIELD_CONTENT])
+        return true;
+    memcpy(label->content_unit, "ML", sizeof "ML");
+    return read_content(values, &label->content, fault);
 }
 
 static bool put_lot(const struct label_values *values, struct unit_label *label, struct fault *fault)
@@ -93,6 +98,31 @@ static bool write_unit(const struct label_values *values, char text[UNIT_LABEL_T
            put_content(values, &label, fault) && unit_label_write(&label, text, length, fault);
 }
 
+static bool put_ends(const struct label_values *values, struct job_label *label, struct fault *fault)
+{
+    struct fault reason = {0};
+    label->has_ends = values->at[LABEL_FIELD_ENDS] != NULL;
+    if (!label->has_ends || ticket_time_read(span_of(values->at[LABEL_FIELD_ENDS]), &label->ends, &reason))
+        return true;
+    return fault_set(fault, FAULT_INPUT, "field 'ends': %s", reason.text);
+}
+
+static bool write_job(const struct label_values *values, bool alone, char text[UNIT_LABEL_TEXT_SIZE], size_t *length,
+                      struct fault *fault)
+{
+    struct job_label label = {.need_ml = 0};
+    if (!need(values, LABEL_FIELD_JOB, fault) ||
+        !put_text(values, LABEL_FIELD_JOB, label.code, sizeof label.code, fault))
+        return false;
+    if (!alone && (!put_text(values, LABEL_FIELD_PRINTER, label.printer, sizeof label.printer, fault) ||
+                   !put_text(values, LABEL_FIELD_RESIN, label.resin, sizeof label.resin, fault) ||
+                   !put_text(values, LABEL_FIELD_REVISION, label.revision, sizeof label.revision, fault) ||
+                   (values->at[LABEL_FIELD_CONTENT] && !read_content(values, &label.need_ml, fault)) ||
+                   !put_ends(values, &label, fault)))
+        return false;
+    return job_label_write(&label, text, length, fault);
+}
+
 bool symbol_content_write(enum symbol_kind kind, const char *word, const struct label_values *values,
                           char text[UNIT_LABEL_TEXT_SIZE], size_t *length, struct fault *fault)
 {
@@ -112,6 +142,9 @@ bool symbol_content_write(enum symbol_kind kind, const char *word, const struct 
     case SYMBOL_ITEM:
         return need(values, LABEL_FIELD_ITEM, fault) &&
                item_label_write(values->at[LABEL_FIELD_ITEM], text, length, fault);
+    case SYMBOL_JOB:
+    case SYMBOL_JOB_CODE:
+        return write_job(values, kind == SYMBOL_JOB_CODE, text, length, fault);
     case SYMBOL_KINDS:
         break;
     }

@@ -11,16 +11,19 @@
 /* The bytes that a label's symbol says, from the label's fields. The syntax itself is labels/content's. */
 
 enum symbol_kind {
-    SYMBOL_UNIT,   /* serial; and when given item, lot or batch, filled, expires, content */
-    SYMBOL_SERIAL, /* the unit's serial alone: for labels too small for the rest, which the ledger knows */
-    SYMBOL_PLACE,  /* place */
-    SYMBOL_PERSON, /* serial with the letter H */
-    SYMBOL_CARD,   /* a word, from the template or from the field card */
-    SYMBOL_ITEM,   /* item: a card that stands for it */
+    SYMBOL_UNIT,     /* serial; and when given item, lot or batch, filled, expires, content */
+    SYMBOL_SERIAL,   /* the unit's serial alone: for labels too small for the rest, which the ledger knows */
+    SYMBOL_PLACE,    /* place */
+    SYMBOL_PERSON,   /* serial with the letter H */
+    SYMBOL_CARD,     /* a word, from the template or from the field card */
+    SYMBOL_ITEM,     /* item: a card that stands for it */
+    SYMBOL_JOB,      /* job; and when given printer, resin, revision, content, ends */
+    SYMBOL_JOB_CODE, /* the job's code alone: for labels too small for the rest, which the kiosk was told */
     SYMBOL_KINDS
 };
 
-const char *symbol_kind_word(enum symbol_kind kind); /* "unit", "serial", "place", "person", "card", "item" */
+/* "unit", "serial", "place", "person", "card", "item", "job", "job-code" */
+const char *symbol_kind_word(enum symbol_kind kind);
 
 /* `word` is the filled word of a SYMBOL_CARD, otherwise not looked at. FAULT_INPUT names the field that is missing or
  * wrong; results untouched then. */

@@ -96,9 +96,10 @@ static bool read_symbol(struct words *words, struct template *template, struct t
     while (kind < SYMBOL_KINDS && !span_equals(word, symbol_kind_word((enum symbol_kind)kind)))
         kind++;
     if (word.length == 0)
-        return words_fault(words, fault, "the symbol's kind is missing: say unit, serial, place, person, card or item");
+        return words_fault(words, fault,
+                           "the symbol's kind is missing: say unit, serial, place, person, card, item or job");
     if (kind == SYMBOL_KINDS)
-        return words_fault(words, fault, "symbol '%s' is not known: say unit, serial, place, person, card or item",
+        return words_fault(words, fault, "symbol '%s' is not known: say unit, serial, place, person, card, item or job",
                            words_show(word, shown, sizeof shown));
     element->symbol = (enum symbol_kind)kind;
     element->module_um = TEMPLATE_MODULE_UM;

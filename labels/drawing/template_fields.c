@@ -25,6 +25,9 @@ static unsigned symbol_needs(enum symbol_kind kind)
         return bit(LABEL_FIELD_PLACE);
     case SYMBOL_ITEM:
         return bit(LABEL_FIELD_ITEM);
+    case SYMBOL_JOB:
+    case SYMBOL_JOB_CODE:
+        return bit(LABEL_FIELD_JOB);
     default:
         return 0; /* a card's word is in the template, or a field of its pattern */
     }
@@ -32,6 +35,9 @@ static unsigned symbol_needs(enum symbol_kind kind)
 
 static unsigned symbol_takes(enum symbol_kind kind)
 {
+    if (kind == SYMBOL_JOB)
+        return bit(LABEL_FIELD_PRINTER) | bit(LABEL_FIELD_RESIN) | bit(LABEL_FIELD_REVISION) |
+               bit(LABEL_FIELD_CONTENT) | bit(LABEL_FIELD_ENDS);
     return kind != SYMBOL_UNIT ? 0
                                : bit(LABEL_FIELD_ITEM) | bit(LABEL_FIELD_LOT) | bit(LABEL_FIELD_BATCH) |
                                      bit(LABEL_FIELD_FILLED) | bit(LABEL_FIELD_EXPIRES) | bit(LABEL_FIELD_CONTENT);

@@ -226,7 +226,7 @@ static void other_readable_text_is_other(void **state)
 
 static void every_kind_has_its_word(void **state)
 {
-    static const char *const words[] = {"unit", "person", "place", "card", "item", "supplier", "other"};
+    static const char *const words[] = {"unit", "person", "place", "card", "item", "job", "supplier", "other"};
     (void)state;
     for (int i = 0; i < SCAN_KINDS; i++)
         assert_string_equal(scan_kind_word((enum scan_kind)i), words[i]);

@@ -360,7 +360,7 @@ static void a_start_is_taken_back_to_the_job_of_the_check_out(void **state)
     char started[ACT_ID_SIZE];
     (void)snprintf(started, sizeof started, "%s", room->act);
     (void)room_act(room, "undo", json_pack("{s:s}", "act", started));
-    room_expect(room, "go", "idle", "start of a job (CAPSTAN)");
+    room_expect(room, "go", "idle", "start of job KQ-1042 (CAPSTAN)");
     const struct job after = running(room, "CAPSTAN");
     assert_string_equal(after.id, before.id);
     assert_string_equal(after.code, "");

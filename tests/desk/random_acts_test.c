@@ -8,6 +8,7 @@
 
 #include <cmocka.h>
 
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_use.h"
 #include "kiosk/ledger/apply.h"
 #include "kiosk/ledger/contents.h"
@@ -26,6 +27,7 @@ enum { ACTS = 2000, ACTS_LONG = 100000, LOOK_EVERY = 50, INSTANTS = 60, JOURNAL 
 static const char *const printers[] = {"CAPSTAN", "SEXTANT", "HALYARD"};
 static const char *const shelves[] = {"A01", "A02", "B01"};
 static const char *const rooms[] = {"ANNEX", "LOFT"};
+static const char *const codes[] = {"KQ-1", "KQ-2", "KQ-3"};
 
 struct entry { /* an act that was booked, and what it changed as it was before */
     char act[ACT_ID_SIZE];
@@ -243,11 +245,34 @@ static void say_amount(struct game *game)
     seal(game);
 }
 
+static bool is_planned(struct game *game, const char *code)
+{
+    struct job job;
+    bool found = false;
+    assert_true(job_plan_find(game->room->reader, code, "", &job, &found, NULL));
+    return found;
+}
+
+/* A job is planned, planned anew or withdrawn: nothing moves. */
+static void plan_job(struct game *game)
+{
+    const char *code = codes[draw(game, sizeof codes / sizeof *codes)], *printer = printers[draw(game, 3)];
+    const uint64_t way = draw(game, 6);
+    if (way == 0 && is_planned(game, code))
+        (void)done(game, "job-drop", json_pack("{s:s}", "job", code));
+    else
+        (void)done(game, "job-plan",
+                   json_pack("{s:s,s:s,s:i,s:b}", "job", code, "printer", printer, "need_ml", 10 + (int)draw(game, 3),
+                             "print", draw(game, 2) == 0));
+}
+
 static void take_out(struct game *game)
 {
     struct plain_unit *unit = draw_unit(game, "VC");
-    const char *printer = printers[draw(game, 3)];
+    const char *printer = printers[draw(game, 3)], *code = codes[draw(game, sizeof codes / sizeof *codes)];
     json_t *content = json_pack("{s:[s],s:s}", "units", unit->serial, "printer", printer);
+    if (draw(game, 2) == 0 && is_planned(game, code))
+        json_object_set_new(content, "job", json_string(code));
     draw_answer(game, content);
     if (!done(game, "check-out", content))
         return;
@@ -299,16 +324,15 @@ static void end_job(struct game *game)
 {
     static struct plain_room before;
     const char *printer = printers[draw(game, 3)];
-    const bool unknown = game->vague && draw(game, 6) == 0;
+    const bool says_nothing = game->vague && draw(game, 6) == 0;
     const int64_t ul = draw(game, 4) == 0 ? (int64_t)draw(game, 300) * 1000 : (int64_t)draw(game, 5000);
-    json_t *content = json_pack("{s:s,s:s}", "printer", printer, "how", "done");
     struct job job;
+    if (!room_job(game->room, printer, &job))
+        return;
+    const bool unknown = says_nothing && job.need_ul == MOVEMENT_NULL; /* else it used what it was planned to need */
+    json_t *content = json_pack("{s:s,s:s}", "printer", printer, "how", "done");
     if (!unknown)
         json_object_set_new(content, "used_ml", json_real((double)ul / 1000));
-    if (!room_job(game->room, printer, &job)) {
-        json_decref(content);
-        return;
-    }
     struct fault fault = {0};
     if (!room_try(game->room, "job-end", content, &fault)) {
         assert_int_equal(fault.code, FAULT_REFUSED);
@@ -603,9 +627,10 @@ static void fill_room(struct game *game)
 
 static void play(struct game *game)
 {
-    static void (*const acts[])(struct game *) = {
-        pour,     pour,       pour,    clean,   say_amount,      take_out, take_out, lend,         bring_back,
-        put_away, bring_back, end_job, end_job, hold_or_release, renew,    undo,     let_stand_in, relabel};
+    static void (*const acts[])(struct game *) = {pour,       pour,         pour,    clean,           say_amount,
+                                                  take_out,   take_out,     lend,    bring_back,      put_away,
+                                                  bring_back, end_job,      end_job, hold_or_release, renew,
+                                                  undo,       let_stand_in, relabel, plan_job,        end_job};
     const int count = getenv("AMBERSHELF_TEST_LONG") ? ACTS_LONG : ACTS;
     (void)snprintf(game->room->person, sizeof game->room->person, "%s", game->room->maren);
     fill_room(game);

@@ -19,7 +19,7 @@ struct reason_scenes {
 
 /* Each ends with `comes` NULL. */
 extern const struct reason_scenes reason_scenes_scan[], reason_scenes_receipt[], reason_scenes_check_out[],
-    reason_scenes_printer[], reason_scenes_job[], reason_scenes_pour[], reason_scenes_care[];
+    reason_scenes_printer[], reason_scenes_job[], reason_scenes_ticket[], reason_scenes_pour[], reason_scenes_care[];
 
 /* ---- what several scenes begin with ---- */
 

@@ -15,9 +15,9 @@
 
 static const struct reason_scenes *find(enum reason_code code)
 {
-    const struct reason_scenes *const lists[] = {
-        reason_scenes_scan, reason_scenes_receipt, reason_scenes_check_out, reason_scenes_printer,
-        reason_scenes_pour, reason_scenes_care,    reason_scenes_job,       NULL};
+    const struct reason_scenes *const lists[] = {reason_scenes_scan,    reason_scenes_receipt, reason_scenes_check_out,
+                                                 reason_scenes_printer, reason_scenes_pour,    reason_scenes_care,
+                                                 reason_scenes_job,     reason_scenes_ticket,  NULL};
     const struct reason_scenes *found = NULL;
     for (size_t i = 0; lists[i]; i++)
         for (const struct reason_scenes *scenes = lists[i]; scenes->comes; scenes++)

@@ -56,13 +56,13 @@ const char templates_folder[] = SOURCE_ROOT "/labels/drawing/templates";
 const char *const shipped_templates[] = {
     /* 50 x 25 mm */
     "vat-case", "vat", "cartridge", "bottle", "platform", "waste", "place", "person", "card", "hold", "item-card",
-    "item-card-100x50", "item-card-100x150",
+    "item-card-100x50", "item-card-100x150", "job-ticket",
     /* the other rolls */
     "vat-case-25x13", "vat-25x13", "cartridge-25x13", "bottle-25x13", "platform-25x13", "waste-25x13", "place-25x13",
-    "person-25x13", "hold-25x13", "vat-case-100x50", "vat-100x50", "cartridge-100x50", "bottle-100x50",
-    "platform-100x50", "waste-100x50", "place-100x50", "person-100x50", "card-100x50", "hold-100x50",
-    "vat-case-100x150", "vat-100x150", "cartridge-100x150", "bottle-100x150", "platform-100x150", "waste-100x150",
-    "place-100x150", "person-100x150", "card-100x150", "hold-100x150",
+    "person-25x13", "hold-25x13", "job-ticket-25x13", "vat-case-100x50", "vat-100x50", "cartridge-100x50",
+    "bottle-100x50", "platform-100x50", "waste-100x50", "place-100x50", "person-100x50", "card-100x50", "hold-100x50",
+    "job-ticket-100x50", "vat-case-100x150", "vat-100x150", "cartridge-100x150", "bottle-100x150", "platform-100x150",
+    "waste-100x150", "place-100x150", "person-100x150", "card-100x150", "hold-100x150", "job-ticket-100x150",
     /* with a hazard part */
     "bottle-hazard", "bottle-hazard-74x105", "bottle-hazard-red", "waste-hazard", "waste-hazard-105x148",
     /* office paper */
@@ -83,6 +83,13 @@ static bool is_kind(const char *template, const char *kind)
     const size_t length = strlen(kind);
     return strncmp(template, kind, length) == 0 &&
            (template[length] == '\0' || (template[length] == '-' && template[length + 1] <= '9'));
+}
+
+static size_t with(const struct label_field *more, size_t more_count, struct label_field fields[LABEL_FIELD_IDS],
+                   size_t count)
+{
+    memcpy(fields + count, more, more_count * sizeof *more);
+    return count + more_count;
 }
 
 size_t sample_fields(const char *template, bool sample, struct label_field fields[LABEL_FIELD_IDS])
@@ -116,9 +123,14 @@ size_t sample_fields(const char *template, bool sample, struct label_field field
         {"expires", "2026-08-14"},
         {"content", "1000"},
     };
+    static const struct label_field of_job[] = {{"job", "KQ-1042"},
+                                                {"printer", "CAPSTAN"},
+                                                {"resin", "Flint"},
+                                                {"revision", "2"},
+                                                {"ends", "2026-11-26T19:30+01:00"}};
     const size_t count = sizeof all / sizeof *all - (waste ? 3 : 0);
     memcpy(fields, all, count * sizeof *all);
-    return count;
+    return is_kind(template, "job-ticket") ? with(of_job, sizeof of_job / sizeof *of_job, fields, count) : count;
 }
 
 size_t long_fields(const char *template, struct label_field fields[LABEL_FIELD_IDS])
@@ -153,9 +165,14 @@ size_t long_fields(const char *template, struct label_field fields[LABEL_FIELD_I
         {"expires", "2028-12-28"},
         {"content", "20000"},
     };
+    const struct label_field of_job[] = {{"job", smallest ? "KQ-1042" : "KQ-2026-11-26-01"},
+                                         {"printer", smallest ? "CAPSTAN" : "SEXTANT-2-LEFT-4"},
+                                         {"resin", "Rowan red, opaque"},
+                                         {"revision", "2026-1"},
+                                         {"ends", "2026-12-28T23:59Z"}};
     const size_t count = sizeof all / sizeof *all - (is_kind(template, "waste") ? 3 : 0);
     memcpy(fields, all, count * sizeof *all);
-    return count;
+    return is_kind(template, "job-ticket") ? with(of_job, sizeof of_job / sizeof *of_job, fields, count) : count;
 }
 
 void load_shipped(const char *name, struct template *template)

@@ -42,6 +42,8 @@ static void the_shipped_ones_ask_for_what_their_page_says(void **state)
         {"platform", "serial", "item item-name resin lot batch filled expires content note sample"},
         {"place", "place", "note sample"},
         {"person", "serial person", "note sample"},
+        {"job-ticket", "job", "printer resin revision content ends note sample"},
+        {"job-ticket-25x13", "job", "printer content sample"},
         {"card", "card", "note sample"},
         {"item-card", "item", "item-name note sample"},
         {"hold", "", "serial note sample"},

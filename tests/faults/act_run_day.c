@@ -156,6 +156,14 @@ const struct day_act act_run_day[] = {
     DO("inspect", "<H2>", "{\"unit\":\"<V1>\",\"film\":\"clear\",\"mixer\":\"there\"}"),
     DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<V1>\"}],\"place\":\"B01\"}"),
     DO("stir", "<H2>", "{\"unit\":\"<V1>\"}"),
+    /* a job is planned, its ticket printed and scanned, its start taken back; it is dropped */
+    DO("job-plan", "<H2>",
+       "{\"job\":\"KQ-2\",\"printer\":\"CAPSTAN\",\"need_ml\":10,\"resin\":\"Flint\",\"name\":\"Mast "
+       "cap\",\"print\":true}"),
+    SCAN("<H2>"), SCAN("<C2>"), SCAN("KQ-2"), PRESS("UNDO"),
+    DO("job-plan", "<H2>", "{\"job\":\"KQ-2\",\"printer\":\"SEXTANT\",\"need_ml\":20}"),
+    DO("job-ticket", "<H2>", "{\"job\":\"KQ-2\"}"), DO("job-drop", "<H2>", "{\"job\":\"KQ-2\"}"),
+    DO("undo", "<H2>", "{}"),
     /* the next day: a delivery, by the maker's code */
     SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
     SCAN("(01)09506000135007(17)270215(10)FL-77"), AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),

@@ -29,6 +29,8 @@ static void check_ours(const struct scan *scan, struct day today)
         demand(card_label_write(scan->card, text, &length, &fault));
     else if (scan->kind == SCAN_ITEM)
         demand(item_label_write(scan->item, text, &length, &fault));
+    else if (scan->kind == SCAN_JOB)
+        demand(job_label_write(&scan->job, text, &length, &fault));
     else
         return;
     demand(scan_read((struct span){text, length}, "]d1", today, &again, &fault));
@@ -36,6 +38,10 @@ static void check_ours(const struct scan *scan, struct day today)
            strcmp(again.unit.lot, scan->unit.lot) == 0 && strcmp(again.place, scan->place) == 0 &&
            strcmp(again.card, scan->card) == 0 && strcmp(again.item, scan->item) == 0 &&
            again.unit.content == scan->unit.content);
+    demand(strcmp(again.job.code, scan->job.code) == 0 && strcmp(again.job.printer, scan->job.printer) == 0 &&
+           strcmp(again.job.resin, scan->job.resin) == 0 && strcmp(again.job.revision, scan->job.revision) == 0 &&
+           again.job.need_ml == scan->job.need_ml && again.job.has_ends == scan->job.has_ends &&
+           again.job.ends.minute == scan->job.ends.minute && again.job.ends.day.number == scan->job.ends.day.number);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

@@ -95,6 +95,18 @@ static void a_device_tells_of_its_jobs_without_a_person(void **state)
     json_decref(tell("/api/acts", bearer, "job-end", "", "{\"printer\":\"CAPSTAN\",\"how\":\"done\"}", 200));
 }
 
+static void a_device_plans_jobs_of_its_own_printer_alone(void **state)
+{
+    char bearer[120];
+    (void)state;
+    issue("{\"name\":\"capstan-plans\",\"printer\":\"CAPSTAN\"}", bearer);
+    json_decref(tell("/api/acts", bearer, "job-plan", "", "{\"printer\":\"CAPSTAN\",\"job\":\"KQ-7\"}", 200));
+    json_decref(tell("/api/acts", bearer, "job-ticket", "", "{\"job\":\"KQ-7\"}", 200));
+    must_say(tell("/api/acts", bearer, "job-plan", "", "{\"printer\":\"HALYARD\",\"job\":\"KQ-8\"}", 422),
+             "speaks for printer CAPSTAN alone");
+    json_decref(tell("/api/acts", bearer, "job-drop", "", "{\"job\":\"KQ-7\"}", 200));
+}
+
 /* Neither in the file of the ledger nor in an answer that is kept: only the digest. */
 static void a_token_is_kept_nowhere(void **state)
 {
@@ -237,6 +249,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_device_tells_of_its_jobs_without_a_person),
+        cmocka_unit_test(a_device_plans_jobs_of_its_own_printer_alone),
         cmocka_unit_test(a_token_is_kept_nowhere),
         cmocka_unit_test(a_wrong_token_is_401_with_a_sentence),
         cmocka_unit_test(a_device_does_nothing_that_is_for_people),

@@ -17,6 +17,7 @@
 #include "kiosk/desk/device.h"
 #include "kiosk/desk/entries.h"
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_start.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/people.h"
@@ -201,6 +202,9 @@ static const struct act_kind acts[] = {
     {"device-entry", device_entry_act},
     {"device-revoke", device_revoke_act},
     {"printer-entry", printer_entry_act},
+    {"job-plan", job_plan_act},
+    {"job-drop", job_drop_act},
+    {"job-ticket", job_ticket_print_act},
     {"job-start", job_start_act},
     {"job-end", job_end_act},
     {NULL, NULL},

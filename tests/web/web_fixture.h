@@ -15,8 +15,8 @@
  * fault code whose word is content.code scan     answers {"content": content} empty    answers {} stock    books the
  * little catalogue that the tests of the reading routes look at; shelves and lots  save what shelves.h says, label-rows
  * what label_rows.h says; answers {}. The desk's own: label-look, and
- * what devices need (entries of printers and devices; job-start, job-end); storekeeper  books one,
- * answers {"serial"}.
+ * what devices need (entries of printers and devices; job-plan, job-drop, job-ticket, job-start, job-end); storekeeper
+ * books one, answers {"serial"}.
  */
 
 struct web_fixture {
