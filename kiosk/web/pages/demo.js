@@ -45,6 +45,7 @@ export function DemoHelpers({view, tables}) {
         .map(print => print.unit))].map(serial => units.get(serial) || {serial, name: 'Label'});
     const shelved = [...units.values()].filter(unit => unit.labelled && unit.status === 'in');
     const out = (tables.printers || []).flatMap(printer => printer.units);
+    const planned = (tables.jobs || []).filter(job => job.planned);
     const key = unit => h(HelperKey, {key: unit.serial, name: unit_name(unit), code: unit.serial});
     return h('section', {class: 'demo-helpers', 'aria-label': 'Demo helpers'},
              h('h2', null, 'DEMO helpers'),
@@ -54,6 +55,8 @@ export function DemoHelpers({view, tables}) {
                                code: person.serial}))),
              unproved.length > 0 ? h(Row, {title: 'Labels that came out'}, unproved.slice(0, 12).map(key)) : null,
              out.length > 0 ? h(Row, {title: 'Things that are out'}, out.slice(0, 12).map(key)) : null,
+             planned.length > 0 ? h(Row, {title: 'Jobs\u2019 tickets'}, planned.slice(0, 12).map(job =>
+                 h(HelperKey, {key: job.id, name: `${job.job}, ${job.resin || 'any resin'} on ${job.printer_name || job.printer}`, code: job.job}))) : null,
              h(Row, {title: 'Things on the shelves'}, shelved.slice(0, 16).map(key)),
              h(Row, {title: 'Makers\u2019 codes'}, demo_codes(view.today).map(code =>
                  h(HelperKey, {key: code.code, name: code.name, code: code.code}))));

@@ -4,6 +4,7 @@ import {Component, h, render} from '/vendor/preact/preact.js';
 import {Shape, Tag} from './parts.js';
 import {DeskPage} from './page_desk.js';
 import {LabelsPage} from './page_labels.js';
+import {JobsPage} from './page_jobs.js';
 import {LabelPrintersPage} from './page_label_printers.js';
 import {PinPad, PinTold} from './pin_pad.js';
 import {is_overdue} from './lent.js';
@@ -26,6 +27,7 @@ const pages = [
     {name: 'desk', title: 'Desk', page: DeskPage},
     {name: 'receiving', title: 'Receiving', page: ReceivingPage},
     {name: 'shelves', title: 'Shelves', page: ShelvesPage},
+    {name: 'jobs', title: 'Jobs', page: JobsPage},
     {name: 'tracing', title: 'Tracing', page: TracingPage},
     {name: 'questions', title: 'Questions', page: QuestionsPage,
      count: tables => (tables.questions || []).length + (tables.lent || []).filter(is_overdue).length},

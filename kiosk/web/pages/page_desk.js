@@ -4,10 +4,12 @@ import {Component, h} from '/vendor/preact/preact.js';
 import {DemoHelpers} from './demo.js';
 import {AmountKeys, Keys, PrinterKeys, RoomKeys, ShelfKeys, UndoKey, tap} from './keys.js';
 import {Candidates} from './label_lost.js';
-import {Trouble} from './parts.js';
+import {end_words} from './page_jobs.js';
+import {Tag, Trouble} from './parts.js';
 import {need, press} from './store.js';
 import {Proposal, UnitCard, proof_words} from './units.js';
 import {Verdict} from './verdict.js';
+import {ml_words, plural, resin_words} from './words.js';
 
 function Prompts({prompts}) {
     if (prompts.length === 0)
@@ -18,11 +20,22 @@ function Prompts({prompts}) {
              h('div', null, prompts.map(prompt => h('p', {key: prompt}, prompt))));
 }
 
+/** The job whose ticket was scanned: what goes out is for it. */
+function Ticket({ticket}) {
+    const facts = [ticket.printer_name || ticket.printer, resin_words(ticket), ticket.need_ml === null ? null : ml_words(ticket.need_ml), end_words(ticket),
+                   ticket.parts > 0 ? plural(ticket.parts, 'part') : null].filter(Boolean);
+    return h('section', {class: 'panel ticket', 'aria-label': 'The job of the ticket'},
+             h('p', null, h('strong', null, `Job ${ticket.job}`), ticket.name ? ` ${ticket.name}` : ''),
+             h('p', null, facts.join(', ') || 'Nothing more is known of it.'),
+             ticket.old ? h(Tag, {look: 'ask'}, 'planned anew after this ticket was printed') : null);
+}
+
 const scannable = [
     ['Your badge', 'says who you are'],
     ['A thing from the shelf', 'proposes to take it to a printer'],
     ['A thing that is out', 'proposes to bring it back'],
     ['A maker\u2019s code', 'receives it, with a delivery open'],
+    ['A job\u2019s ticket', 'says what goes out is for'],
     ['A shelf', 'says what stands there'],
     ['Another room', 'after a thing: lends it'],
 ];
@@ -72,6 +85,7 @@ export class Work extends Component {
         return h('div', {class: 'work'},
                  h('div', {class: 'work-things'},
                    view.step === 'proof' && delivery ? h('p', {class: 'proofs', role: 'status'}, proof_words(delivery)) : null,
+                   view.ticket ? h(Ticket, {ticket: view.ticket}) : null,
                    view.proposal ? h(Proposal, {view, quantity, change: number => this.setState({quantity: number})}) : null,
                    h(Candidates, {list: view.candidates}),
                    view.candidates && view.units.length > 0 ? h('h2', null, 'Seen: these are not it') : null,
@@ -93,7 +107,7 @@ export class Work extends Component {
 
 export class DeskPage extends Component {
     componentDidMount() {
-        const demo = this.props.state.view.demo ? ['demo_units', 'people'] : [];
+        const demo = this.props.state.view.demo ? ['demo_units', 'people', 'jobs'] : [];
         need(['printers', 'places', 'deliveries', ...demo]);
     }
 

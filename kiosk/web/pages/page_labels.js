@@ -12,6 +12,8 @@ const FRESH_MS = 700; // what is shown is read again at most so often
 
 /** "Flint cartridge, lot FL-77", "badge H9000012", "place A01". */
 function what_words(row) {
+    if (row.job)
+        return `ticket of job ${row.job}`;
     if (!row.unit)
         return `place ${row.place}`;
     if (row.unit[0] === 'H')

@@ -39,6 +39,7 @@ const readers = {
     people: () => read_all('/api/people', 'people'),
     demo_units: async () => (await read('/api/units')).units, // the first hundred: a demo has no more
     printers: async () => (await read('/api/printers')).printers,
+    jobs: async () => (await read('/api/jobs')).jobs,
     label_printers: async () => (await read('/api/label-printers')).label_printers,
     deliveries: async () => (await read('/api/deliveries')).deliveries,
     substitutions: async () => (await read('/api/substitutions')).substitutions,
@@ -211,7 +212,8 @@ const touched_by = { // kind of a movement -> tables that it may change
     'lend': out_kinds, 'relabel': [...out_kinds, 'prints'],
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
-    'job-start': ['printers'], 'job-ticket': ['printers'], 'job-end': ['printers'], 'inspection': unit_kinds, 'stir': unit_kinds, 'surface-renewal': unit_kinds,
+    'job-start': ['printers', 'jobs'], 'job-ticket': ['printers', 'jobs'], 'job-end': ['printers', 'jobs'],
+    'job-plan': ['jobs'], 'job-drop': ['jobs'], 'inspection': unit_kinds, 'stir': unit_kinds, 'surface-renewal': unit_kinds,
     'device-entry': ['devices'], 'device-revoke': ['devices'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
     'substitution-entry': ['substitutions'], 'substitution-end': ['substitutions'],
@@ -221,6 +223,8 @@ const touched_by = { // kind of a movement -> tables that it may change
 };
 
 function tables_touched(movement) {
+    if (movement.kind === 'print' && (movement.place || '').startsWith('JOB/'))
+        return ['prints', 'jobs'];
     if (movement.kind === 'print') // on its way a label changes nothing; scanned back it makes a unit ready
         return movement.word === 'proved' ? ['prints', 'stock', 'deliveries', 'demo_units'] : ['prints'];
     return touched_by[movement.kind] || Object.keys(readers);
