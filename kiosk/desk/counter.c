@@ -8,8 +8,8 @@
 #include "kiosk/desk/counter_json.h"
 #include "kiosk/ledger/json_memory.h"
 
-static const char *const step_words[] = {"idle", "check-out", "check-in", "receipt", "proof", "put-away",
-                                         "pour", "clean",     "retire",   "inspect", "lend",  "label-lost"};
+static const char *const step_words[] = {"idle",  "check-out", "check-in", "receipt", "proof",      "put-away", "pour",
+                                         "clean", "retire",    "inspect",  "lend",    "label-lost", "take-on"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -246,6 +246,7 @@ bool counter_load(struct ledger *ledger, const struct desk *desk, const char *na
                   struct counter *counter, struct fault *fault)
 {
     memset(counter, 0, sizeof *counter);
+    counter_bare_clear(&counter->bare);
     if (name[0] == '\0' || !span_copy(span_of(name), counter->name, sizeof counter->name))
         return fault_set(fault, FAULT_INPUT, "a counter's name has 1 to %d characters: say which counter",
                          COUNTER_SIZE - 1);
@@ -272,7 +273,7 @@ void counter_clear_group(struct counter *counter)
     counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);
-    counter->bare = (struct counter_bare){.place = ""};
+    counter_bare_clear(&counter->bare);
     memset(&counter->carton.codes, 0, sizeof counter->carton.codes);
     counter->carton.asks = counter->carton.later = CARTON_ASKS_NOTHING;
 }

@@ -23,6 +23,7 @@ enum counter_step {
     STEP_INSPECT,
     STEP_LEND,
     STEP_LABEL_LOST,
+    STEP_TAKE_ON,
     STEPS
 };
 
@@ -76,14 +77,22 @@ struct counter_carton {
     char booked_item[ITEM_CODE_SIZE], booked_lot[LOT_SIZE];
 };
 
-/* A thing without our label, as far as it was said. `units` of the counter are then those whose labels were seen. */
+/* A thing without our label, as far as it was said. `units` of the counter are then those whose labels were seen, or
+ * those taken on. At an idle counter only `place` is kept: the shelf that was scanned last. */
 struct counter_bare {
     char place[PLACE_SIZE]; /* where it stands: a place or, `in_printer`, a printer; "" not said */
     bool in_printer;
     char item[ITEM_CODE_SIZE]; /* "" not said */
+    char letter;               /* of its serials */
     char lot[LOT_SIZE];        /* as the maker's code says it; "" not said */
     char proposed[SERIAL_SIZE];
+    /* of a take-on; MOVEMENT_NULL, "": not said */
+    int64_t expires, minutes, amount_ul;
+    char resin[ITEM_CODE_SIZE]; /* in a vat */
+    char film[WORD_SIZE];
+    bool unknown; /* somebody said that nobody knows its hours, or its content */
 };
+void counter_bare_clear(struct counter_bare *bare);
 
 struct counter {
     char name[COUNTER_SIZE];
@@ -102,7 +111,7 @@ struct counter {
     struct job_label ticket;        /* of a check-out: the job's ticket as it was read; its code "" none */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
-    struct counter_bare bare;       /* STEP_LABEL_LOST */
+    struct counter_bare bare;       /* STEP_LABEL_LOST, STEP_TAKE_ON */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */
     bool proof_set;
     char undo_asked[ACT_ID_SIZE]; /* UNDO of another person's act waits for YES */

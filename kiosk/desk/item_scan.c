@@ -3,15 +3,19 @@
 #include <string.h>
 
 #include "kiosk/desk/label_lost.h"
+#include "kiosk/desk/take_on_scan.h"
 #include "kiosk/ledger/catalogue.h"
 
 bool item_scan_wants(const struct counter *counter)
 {
-    return counter->step == STEP_LABEL_LOST;
+    return counter->step == STEP_LABEL_LOST || counter->step == STEP_TAKE_ON;
 }
 
 static bool take(struct turn *turn, const struct item *item, const struct supplier_label *label, struct fault *fault)
 {
+    if (turn->counter.step == STEP_TAKE_ON)
+        return take_on_item(turn, item, label, fault);
+    turn->counter.bare.expires = label && label->has_expires ? label->expires.number : MOVEMENT_NULL;
     return label_lost_item(turn, item->code, label ? label->lot : "", fault);
 }
 
@@ -34,10 +38,13 @@ bool item_scan_card(struct turn *turn, const char *code, struct fault *fault)
                        "Item %s is not known here: enter it first, or scan another card.", code);
         return true;
     }
+    if (counter->step == STEP_IDLE &&
+        !take_on_begin(turn, fault)) /* at the shelf that was scanned before, if one was */
+        return false;
     if (item_scan_wants(counter))
         return take(turn, &item, NULL, fault);
-    counter_note(counter, "%s, %s: an item's card says what a thing is. Scan the card LABEL-LOST first.", item.code,
-                 item.name);
+    counter_note(counter, "%s, %s: an item's card takes on what stands here. Finish what you are at, or scan NO.",
+                 item.code, item.name);
     return true;
 }
 

@@ -4,6 +4,7 @@
 
 #include "kiosk/desk/job_need.h"
 #include "kiosk/desk/receive.h"
+#include "kiosk/desk/take_on_scan.h"
 
 static const struct {
     const char *card, *condition, *label;
@@ -160,6 +161,23 @@ static void add_pour(json_t *keys, const struct counter *counter, bool stop, boo
     add(keys, "NO", "No, start over");
 }
 
+static void add_take_on(json_t *keys, const struct counter *counter)
+{
+    const bool film = take_on_has_film(counter);
+    if (take_on_is_ready(counter))
+        add(keys, "YES", "Yes, it stands here");
+    if (take_on_has_amount(counter) && counter->bare.amount_ul == MOVEMENT_NULL) {
+        add(keys, "250ML", "250 ml");
+        add(keys, "500ML", "500 ml");
+        add(keys, "1000ML", "1000 ml");
+    }
+    if (take_on_has_hours(counter))
+        add(keys, "UNKNOWN", "Nobody knows its hours");
+    for (size_t i = 0; film && i < sizeof films / sizeof *films; i++)
+        add(keys, films[i].card, films[i].label);
+    add(keys, "NO", counter->bare.item[0] != '\0' ? "No, start over" : "No more here");
+}
+
 static bool can_be_inspected(const struct counter *counter)
 {
     return counter->unit_count == 1 && strchr("VTP", counter->units[0].serial[0]);
@@ -263,7 +281,12 @@ json_t *keys_of(const struct counter *counter)
     case STEP_LABEL_LOST:
         if (!stop && counter->bare.proposed[0] != '\0')
             add(keys, "YES", "Yes, a new label");
+        else if (!stop && counter->bare.item[0] != '\0' && counter->bare.place[0] != '\0')
+            add(keys, "TAKE-ON", "Never booked: take it on");
         add(keys, "NO", "No, leave it");
+        break;
+    case STEP_TAKE_ON:
+        add_take_on(keys, counter);
         break;
     case STEP_RECEIPT:
         add_receipt(keys, counter, stop);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/label_lost_look.h"
+#include "kiosk/desk/labels.h"
 #include "kiosk/desk/relabel.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/desk/view.h"
@@ -106,7 +107,7 @@ static bool say_finding(struct turn *turn, const struct label_lost_look *look, s
     struct counter *counter = &turn->counter;
     switch (look->finding.answer) {
     case LOST_NONE:
-        counter_ask(counter, "No booked %s%s%s can be it: it was never booked. Take it on, on the page Room.",
+        counter_ask(counter, "No booked %s%s%s can be it: it was never booked. Take it on: the card TAKE-ON.",
                     counter->bare.item, counter->bare.lot[0] ? " of lot " : "", counter->bare.lot);
         return true;
     case LOST_SURE:
@@ -157,6 +158,9 @@ bool label_lost_item(struct turn *turn, const char *item, const char *lot, struc
 bool label_lost_seen(struct turn *turn, const struct unit *unit, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
+    bool proved = unit->labelled; /* what is seen is on its thing: proved on the way, if it was not */
+    if (proved ? !labels_prove_other(turn, unit->serial, "", fault) : !labels_prove_first(turn, unit, &proved, fault))
+        return false;
     if (counter->bare.item[0] == '\0')
         turn_copy(counter->bare.item, sizeof counter->bare.item, unit->item);
     const bool known = counter_find(counter, unit->serial) != NULL;

@@ -281,6 +281,17 @@ bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *faul
     return true;
 }
 
+bool labels_prove_first(struct turn *turn, const struct unit *unit, bool *proved, struct fault *fault)
+{
+    struct newest newest;
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    turn_judge_person(turn, "prove", &list);
+    if (!newest_label(turn, unit->serial, "", &newest, fault))
+        return false;
+    *proved = newest.found && list.count == 0;
+    return !*proved || mark_proved(turn, &newest, fault);
+}
+
 bool labels_prove_other(struct turn *turn, const char *person, const char *place, struct fault *fault)
 {
     struct newest newest;

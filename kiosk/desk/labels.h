@@ -24,6 +24,8 @@ bool labels_may_be_swapped(struct turn *turn, const char *delivery, const char *
 
 /* Our label of a unit whose label was not proved yet has been scanned. */
 bool labels_prove(struct turn *turn, const struct unit *unit, struct fault *fault);
+/* The same in the middle of something else: nothing is said, and no several lots can be swapped. */
+bool labels_prove_first(struct turn *turn, const struct unit *unit, bool *proved, struct fault *fault);
 /* A badge's, a place's or a unit's newest label has been scanned: proved when it was printed and not proved yet. */
 bool labels_prove_other(struct turn *turn, const char *person, const char *place, struct fault *fault);
 

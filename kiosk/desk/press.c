@@ -14,6 +14,7 @@
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_act.h"
+#include "kiosk/desk/take_on_scan.h"
 #include "kiosk/desk/undo.h"
 
 static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
@@ -42,6 +43,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
         return lend_confirm(turn, fault);
     case STEP_LABEL_LOST:
         return label_lost_confirm(turn, fault);
+    case STEP_TAKE_ON:
+        return take_on_confirm(turn, fault);
     case STEP_RECEIPT:
         return receive_confirm(turn, quantity, fault);
     case STEP_PROOF:
@@ -134,6 +137,8 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return care_new_surface(turn, fault);
     if (strcmp(card, "LABEL-LOST") == 0)
         return label_lost_begin(turn, fault);
+    if (strcmp(card, "TAKE-ON") == 0)
+        return take_on_begin(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)
@@ -141,8 +146,8 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
     if (!check_out_card(turn, card, &mine, fault) || (!mine && !lend_card(turn, card, &mine, fault)) ||
-        (!mine && !inspect_card(turn, card, &mine, fault)) || (!mine && !pour_card(turn, card, &mine, fault)) ||
-        (!mine && !check_in_card(turn, card, &mine, fault)))
+        (!mine && !take_on_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
+        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

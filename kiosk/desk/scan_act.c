@@ -19,6 +19,7 @@
 #include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_parts.h"
 #include "kiosk/desk/sticker_scan.h"
+#include "kiosk/desk/take_on_scan.h"
 #include "kiosk/desk/ticket.h"
 #include "kiosk/ledger/catalogue.h"
 #include "labels/content/scan.h"
@@ -53,6 +54,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return lend_show(turn, fault);
     case STEP_LABEL_LOST:
         return label_lost_show(turn, fault);
+    case STEP_TAKE_ON:
+        return take_on_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;
@@ -114,8 +117,10 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
                        unit_status_word(unit.status), unit.heir[0] ? "; its resin went into " : "", unit.heir);
         return true;
     }
-    if (counter->step == STEP_LABEL_LOST) /* a label that is seen is on its thing, proved on the way or not */
-        return labels_prove_other(turn, serial, "", fault) && label_lost_seen(turn, &unit, fault);
+    if (counter->step == STEP_LABEL_LOST)
+        return label_lost_seen(turn, &unit, fault);
+    if (counter->step == STEP_TAKE_ON)
+        return take_on_unit(turn, &unit, fault);
     if (!unit.labelled && unit.status == UNIT_IN)
         return labels_prove(turn, &unit, fault);
     if (!labels_prove_other(turn, serial, "", fault)) /* a reprint that came out is proved on the way */
@@ -156,6 +161,8 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
     struct counter *counter = &turn->counter;
     if (counter->step == STEP_LABEL_LOST)
         return label_lost_place(turn, place->code, false, fault);
+    if (counter->step == STEP_TAKE_ON)
+        return take_on_place(turn, place, fault);
     if (strcmp(place->kind, "room") == 0)
         return lend_room_scanned(turn, place, fault);
     if (counter->step == STEP_LEND) {
@@ -170,6 +177,8 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
     int64_t units = 0;
     if (!unit_count_in_place(turn->ledger, place->code, &units, fault))
         return false;
+    if (counter->step == STEP_IDLE) /* an item's card that comes next takes on there */
+        turn_copy(counter->bare.place, sizeof counter->bare.place, place->code);
     counter_note(counter, "%s%s%s: %lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
                  (long long)units, units == 1 ? " stands here" : "s stand here");
     return true;
@@ -180,6 +189,10 @@ static bool machine_scanned(struct turn *turn, const char *code, struct fault *f
     struct counter *counter = &turn->counter;
     if (counter->step == STEP_LABEL_LOST)
         return label_lost_place(turn, code, true, fault);
+    if (counter->step == STEP_TAKE_ON) {
+        counter_ask(counter, "%s is a printer: take the thing on at a shelf, then check it out. Scan the shelf.", code);
+        return true;
+    }
     if (counter->step == STEP_CHECK_OUT && counter->unit_count > 0)
         return check_out_close(turn, code, fault);
     if (counter->step == STEP_CHECK_IN) {

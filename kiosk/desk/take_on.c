@@ -124,29 +124,45 @@ bool take_on_check(struct ledger *ledger, const json_t *content, struct fault *f
     return read_known(ledger, content, &said, fault);
 }
 
-bool take_on_act(struct act_context *context, json_t **answer, struct fault *fault)
+/* `said` as read_known fills it. */
+static bool book(struct turn *turn, struct taken_on *said, struct fault *fault)
 {
-    struct turn turn;
-    struct taken_on said = {.labelled = false};
-    if (!turn_begin(context, &turn, fault) || !read_known(turn.ledger, context->act->content, &said, fault))
+    struct movement in = said->take_on;
+    const bool filled = said->resin[0] != '\0';
+    if (!ledger_next_serial(turn->ledger, said->item.letter, in.unit, fault) ||
+        (said->note[0] != '\0' && !ledger_text_put(turn->ledger, said->note, in.text, fault)))
         return false;
-    struct movement in = said.take_on;
-    const bool filled = said.resin[0] != '\0';
-    if (!ledger_next_serial(turn.ledger, said.item.letter, in.unit, fault) ||
-        (said.note[0] != '\0' && !ledger_text_put(turn.ledger, said.note, in.text, fault)))
-        return false;
-    turn_copy(said.take_on.unit, sizeof said.take_on.unit, in.unit);
+    turn_copy(said->take_on.unit, sizeof said->take_on.unit, in.unit);
     if (filled) { /* the fill carries what is in it */
         in.lot[0] = '\0';
         in.expires = in.filled = in.amount_ul = MOVEMENT_NULL;
     }
-    turn_copy(in.word, sizeof in.word, said.film);
-    if (!turn_book(&turn, &in, fault) || (filled && !fill(&turn, &said, fault)) ||
-        !labels_order(&turn, in.unit, fault) || (said.labelled && !mark_labelled(&turn, in.unit, fault)))
+    turn_copy(in.word, sizeof in.word, said->film);
+    return turn_book(turn, &in, fault) && (!filled || fill(turn, said, fault)) && labels_order(turn, in.unit, fault) &&
+           (!said->labelled || mark_labelled(turn, in.unit, fault));
+}
+
+bool take_on_book(struct turn *turn, const json_t *content, char serial[SERIAL_SIZE], char name[NAME_SIZE],
+                  struct fault *fault)
+{
+    struct taken_on said = {.labelled = false};
+    if (!read_known(turn->ledger, content, &said, fault) || !book(turn, &said, fault))
         return false;
-    counter_say(&turn.counter, "Taken on: %s %s at %s.", said.item.name, in.unit, in.place);
+    turn_copy(serial, SERIAL_SIZE, said.take_on.unit);
+    turn_copy(name, NAME_SIZE, said.item.name);
+    return true;
+}
+
+bool take_on_act(struct act_context *context, json_t **answer, struct fault *fault)
+{
+    struct turn turn;
+    struct taken_on said = {.labelled = false};
+    if (!turn_begin(context, &turn, fault) || !read_known(turn.ledger, context->act->content, &said, fault) ||
+        !book(&turn, &said, fault))
+        return false;
+    counter_say(&turn.counter, "Taken on: %s %s at %s.", said.item.name, said.take_on.unit, said.take_on.place);
     if (!turn_answer(&turn, answer, fault))
         return false;
-    json_object_set_new(*answer, "serial", json_string(in.unit));
+    json_object_set_new(*answer, "serial", json_string(said.take_on.unit));
     return true;
 }

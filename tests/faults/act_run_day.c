@@ -140,7 +140,10 @@ const struct day_act act_run_day[] = {
     DO("weigh", "<H2>", "{\"unit\":\"<C2>\",\"gross_g\":934.1,\"tare_g\":150}"),
     DO("clean", "<H2>", "{\"unit\":\"<V2>\",\"waste\":\"<W1>\"}"), DO("surface-renewed", "<H2>", "{\"unit\":\"<P1>\"}"),
     DO("relabel", "<H2>", "{\"unit\":\"<P1>\"}"), DO("relabel", "<H2>", "{\"unit\":\"<P1>\",\"confirm\":true}"),
-    SCAN("<P1>"), DO("undo", "<H2>", "{}"), DO("retire", "<H2>", "{\"unit\":\"<P1>\",\"reason\":\"scratched\"}"),
+    SCAN("<P1>"), DO("undo", "<H2>", "{}"),
+    /* what has no label is looked for, and what was never booked is taken on */
+    PRESS("LABEL-LOST"), SCAN("B02"), SCAN("PLATE"), PRESS("NO"), SCAN("<H1>"), PRESS("TAKE-ON"), SCAN("B02"),
+    SCAN("WASTE"), PRESS("YES"), PRESS("DONE"), DO("retire", "<H2>", "{\"unit\":\"<P1>\",\"reason\":\"scratched\"}"),
     DO("dispose", "<H2>", "{\"unit\":\"<P1>\"}"),
     /* a script tells of a job; it fails, that is taken back, and it fails again */
     DO("check-out", "<H2>", "{\"units\":[\"<V1>\"],\"printer\":\"CAPSTAN\",\"confirm\":true}"),

@@ -132,3 +132,32 @@ export class AmountKeys extends Component {
                    h('button', {type: 'submit', class: 'key key-plain'}, 'Say it')));
     }
 }
+
+/** A whole number as the card of it would say it: 12H, 640ML. props: label, ending, most. */
+export class TypedCard extends Component {
+    constructor(props) {
+        super(props);
+        this.say = this.say.bind(this);
+    }
+
+    say(event) {
+        event.preventDefault();
+        const {ending, most} = this.props, number = Number(this.box.value.trim() || NaN);
+        if (!Number.isInteger(number) || number < 0 || number > most) {
+            this.box.setCustomValidity(`A whole number, 0 to ${most}.`);
+            this.box.reportValidity();
+            return;
+        }
+        this.box.value = '';
+        press(`${number}${ending}`);
+    }
+
+    render({label, ending}) {
+        const id = `typed-${ending}`;
+        return h('form', {class: 'typed-number', onSubmit: this.say},
+                 h('label', {for: id}, label),
+                 h('input', {id, inputMode: 'numeric', autocomplete: 'off', 'data-only': 'digits', ref: box => { this.box = box; },
+                             onInput: () => this.box.setCustomValidity('')}),
+                 h('button', {type: 'submit', class: 'key key-plain'}, 'Say it'));
+    }
+}

@@ -2,7 +2,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {DemoHelpers} from './demo.js';
-import {AmountKeys, Keys, PrinterKeys, RoomKeys, ShelfKeys, UndoKey, tap} from './keys.js';
+import {AmountKeys, Keys, PrinterKeys, RoomKeys, ShelfKeys, TypedCard, UndoKey, tap} from './keys.js';
 import {Candidates} from './label_lost.js';
 import {end_words} from './page_jobs.js';
 import {Tag, Trouble} from './parts.js';
@@ -41,7 +41,7 @@ const scannable = [
 ];
 
 // what begins with a card and no thing: keys for who has no cards at hand
-const beginnings = [['LABEL-LOST', 'A label is lost']];
+const beginnings = [['LABEL-LOST', 'A label is lost'], ['TAKE-ON', 'Take on what stands here']];
 
 function Hints() {
     return h('div', null,
@@ -101,6 +101,8 @@ export class Work extends Component {
                    coming_back ? h(ShelfKeys, {places: tables.places, title: 'Back to which shelf?'}) : null,
                    view.step === 'proof' && view.units.length > 0
                        ? h(ShelfKeys, {places: tables.places, title: 'Put away where?'}) : null,
+                   view.step === 'take-on' && view.keys.some(key => key.word === 'UNKNOWN') ? h(TypedCard, {key: 'hours', label: 'Hours of light, as the printer shows them', ending: 'H', most: 100000}) : null,
+                   view.step === 'take-on' && view.keys.some(key => key.word === '1000ML') ? h(TypedCard, {key: 'ml', label: 'Millilitres in it', ending: 'ML', most: 1000000}) : null,
                    h(UndoKey, {view})));
     }
 }
