@@ -55,7 +55,8 @@
  *   retire          unit; reason: keyword; to?: the fresh one that takes its resin; confirm?, overrule?: as
  *                   check-out
  *   dispose         unit: retired before, it has left the room
- *   hold            unit; reason: keyword [a-z0-9-], as in receive              release   unit
+ *   hold            unit; reason: keyword [a-z0-9-], as in receive; outlet-stuck and outlet-leaks of a cartridge
+ *                   open a question for its supplier              release   unit
  *   undo            act?: id (default: the counter's last)
  *   settle          question: number; how
  *   reprint         unit, place, or batch; of a batch: from?, to? (labels 5 to 12 of 20)

@@ -6,6 +6,11 @@
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/catalogue.h"
 
+static bool is_of_outlet(const char *reason)
+{
+    return strcmp(reason, "outlet-stuck") == 0 || strcmp(reason, "outlet-leaks") == 0;
+}
+
 static bool book(struct turn *turn, enum movement_kind kind, const char *serial, const char *reason,
                  struct fault *fault)
 {
@@ -14,6 +19,57 @@ static bool book(struct turn *turn, enum movement_kind kind, const char *serial,
     turn_copy(movement.unit, sizeof movement.unit, serial);
     turn_copy(movement.word, sizeof movement.word, reason);
     return turn_book(turn, &movement, fault);
+}
+
+/* A cartridge whose outlet is at fault is its supplier's to answer for: the storekeeper hears whose. */
+static bool claim(struct turn *turn, const struct unit *unit, const char *reason, struct fault *fault)
+{
+    char note[COUNTER_TITLE_SIZE];
+    struct builder out;
+    struct delivery delivery;
+    bool found = false;
+    if (unit->serial[0] != 'C' || !is_of_outlet(reason))
+        return true;
+    if (unit->delivery[0] != '\0' && !delivery_load(turn->ledger, unit->delivery, &delivery, &found, fault))
+        return false;
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out, "The outlet of %s %s: item %s, lot %s. ", unit->serial,
+                 strcmp(reason, "outlet-leaks") == 0 ? "leaks" : "does not open", unit->item,
+                 unit->lot[0] ? unit->lot : "unknown");
+    if (found)
+        builder_addf(&out, "It came with delivery %s of %s: claim it there.", delivery.id, delivery.supplier);
+    else
+        builder_add(&out, "It was taken on: nobody has said with which delivery it came.");
+    text_end_whole(note);
+    return turn_question(turn, "supplier-claim", unit->serial, note, fault);
+}
+
+static bool book_hold(struct turn *turn, const struct unit *unit, const char *reason, struct fault *fault)
+{
+    return book(turn, MOVEMENT_HOLD, unit->serial, reason, fault) && claim(turn, unit, reason, fault);
+}
+
+bool hold_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const char *reason = strcmp(card, "OUTLET-STUCK") == 0 ? "outlet-stuck" : "outlet-leaks";
+    struct unit unit;
+    *mine = strcmp(card, "OUTLET-STUCK") == 0 || strcmp(card, "OUTLET-LEAKS") == 0;
+    if (!*mine)
+        return true;
+    if (counter->unit_count != 1 || counter->units[0].serial[0] != 'C') {
+        counter_note(counter, "Scan the one cartridge whose outlet it is, then the card.");
+        return true;
+    }
+    if (!turn_has_person(turn, "hold", "to put this on hold, then the card again"))
+        return true;
+    if (!thing_require_unit(turn->ledger, counter->units[0].serial, &unit, fault) ||
+        !book_hold(turn, &unit, reason, fault))
+        return false;
+    counter_clear_group(counter);
+    counter_say(counter, "On hold: %s, %s. Keep it upright in a tray; the storekeeper claims it.", unit.serial,
+                strcmp(reason, "outlet-leaks") == 0 ? "its outlet leaks" : "its outlet does not open");
+    return true;
 }
 
 bool hold_group(struct turn *turn, struct fault *fault)
@@ -52,7 +108,7 @@ bool hold_act(struct act_context *context, json_t **answer, struct fault *fault)
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
         !read_unit(&turn, content, &unit, fault) ||
         !content_word(content, "reason", CONTENT_REQUIRED, reason, sizeof reason, fault) ||
-        !book(&turn, MOVEMENT_HOLD, unit.serial, reason, fault))
+        !book_hold(&turn, &unit, reason, fault))
         return false;
     counter_say(&turn.counter, "On hold: %s, %s.", unit.serial, reason);
     return turn_answer(&turn, answer, fault);

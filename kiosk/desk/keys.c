@@ -255,6 +255,10 @@ json_t *keys_of(const struct counter *counter)
         add_lent(keys, counter);
         if (can_be_inspected(counter))
             add(keys, "INSPECTED", "Inspected, and stays there");
+        if (counter->unit_count == 1 && counter->units[0].serial[0] == 'C') {
+            add(keys, "OUTLET-STUCK", "Its outlet does not open");
+            add(keys, "OUTLET-LEAKS", "Its outlet leaks");
+        }
         add_pour_and_clean(keys, counter, stop);
         add(keys, "NO", "No, start over");
         break;
@@ -310,54 +314,4 @@ json_t *keys_of(const struct counter *counter)
     if (counter->person[0] != '\0')
         add(keys, "DONE", "I am done");
     return keys;
-}
-
-json_t *keys_prompts(const struct counter *counter)
-{
-    json_t *prompts = json_array();
-    bool vat = false, resin = false;
-    for (size_t i = 0; i < counter->unit_count; i++) {
-        vat = vat || counter->units[i].serial[0] == 'V';
-        resin = resin || strchr("VCR", counter->units[i].serial[0]);
-    }
-    const bool goes = counter->step == STEP_CHECK_OUT || counter->step == STEP_LEND;
-    if (goes && resin)
-        json_array_append_new(prompts,
-                              json_string("Uncured resin irritates skin and eyes and may cause allergy: nitrile "
-                                          "gloves and eye protection; follow the SDS, your local rules and the "
-                                          "maker's instructions."));
-    if (goes && vat)
-        json_array_append_new(prompts, json_string("Carry the vat level and in its closed case: light cures what is in "
-                                                   "it."));
-    if (counter->step == STEP_CHECK_IN && vat)
-        json_array_append_new(prompts, json_string("Look at the film from above and below, do not touch it; cured bits "
-                                                   "are sharp: gloves on, no metal tool; follow the SDS, your local "
-                                                   "rules and the maker's instructions."));
-    if (counter->step == STEP_POUR)
-        json_array_append_new(prompts,
-                              json_string("Nitrile gloves and eye protection, over a tray, away from daylight; wipe up "
-                                          "what drips before it cures; follow the SDS, your local rules and the "
-                                          "maker's instructions."));
-    if (counter->step == STEP_RETIRE)
-        json_array_append_new(
-            prompts, json_string("A film that is taken out is wet with resin and its frame may be sharp: "
-                                 "gloves and eye protection; what cannot be cleaned is waste like resin; follow "
-                                 "the SDS, your local rules and the maker's instructions."));
-    if (counter->step == STEP_INSPECT)
-        json_array_append_new(prompts,
-                              json_string("Look against the light, from above and below, and never touch the film; "
-                                          "cured bits are sharp; a slack film on a large vat at rest is no fault; "
-                                          "nitrile gloves and eye protection; follow the SDS, your local rules and "
-                                          "the maker's instructions."));
-    if (counter->step == STEP_CLEAN)
-        json_array_append_new(prompts,
-                              json_string("Soft lint-free wipes only, no solvent on the inner film, a clean surface "
-                                          "under the vat; cured bits are sharp; wipes with resin are waste like resin; "
-                                          "follow the SDS, your local rules and the maker's instructions."));
-    if (counter->step == STEP_RECEIPT || counter->step == STEP_PROOF)
-        json_array_append_new(prompts,
-                              json_string("A pack that leaks goes on hold, upright in a tray, gloves on; follow "
-                                          "the SDS, your local rules and the maker's instructions. Stick the "
-                                          "label clear of valve, vent, contacts and the maker's own text."));
-    return prompts;
 }

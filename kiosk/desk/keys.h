@@ -3,9 +3,8 @@
 
 #include "kiosk/desk/counter.h"
 
-/* Which cards mean something now, and the cautions that stand beside the act. Both as the view shows them. */
-json_t *keys_of(const struct counter *counter);      /* [{word,label}], most likely first */
-json_t *keys_prompts(const struct counter *counter); /* [sentence] */
+/* Which cards mean something now, as the view shows them. */
+json_t *keys_of(const struct counter *counter); /* [{word,label}], most likely first */
 
 /* Film cards: the word of a card -> condition, "" when it is none. */
 const char *keys_film(const char *card);

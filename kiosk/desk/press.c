@@ -145,9 +145,10 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
-    if (!check_out_card(turn, card, &mine, fault) || (!mine && !lend_card(turn, card, &mine, fault)) ||
-        (!mine && !take_on_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
-        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
+    if (!hold_card(turn, card, &mine, fault) || (!mine && !check_out_card(turn, card, &mine, fault)) ||
+        (!mine && !lend_card(turn, card, &mine, fault)) || (!mine && !take_on_card(turn, card, &mine, fault)) ||
+        (!mine && !inspect_card(turn, card, &mine, fault)) || (!mine && !pour_card(turn, card, &mine, fault)) ||
+        (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

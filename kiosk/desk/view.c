@@ -4,6 +4,7 @@
 
 #include "kiosk/desk/keys.h"
 #include "kiosk/desk/label_lost.h"
+#include "kiosk/desk/prompts.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/desk/ticket.h"
@@ -307,11 +308,11 @@ bool view_make(struct ledger *ledger, const struct counter *counter, const char 
                         counter->spoken ? json_string(verdict_word(counter->verdict.verdict)) : json_null());
     json_object_set_new(made, "title", json_string(counter->title));
     json_object_set_new(made, "reasons", view_reasons(&counter->verdict));
+    json_object_set_new(made, "prompts", prompts_of(counter, units));
     json_object_set_new(made, "units", units);
     json_object_set_new(made, "proposal", proposal);
     json_object_set_new(made, "candidates", candidates);
     json_object_set_new(made, "ticket", ticket);
-    json_object_set_new(made, "prompts", keys_prompts(counter));
     json_object_set_new(made, "keys", keys_of(counter));
     json_object_set_new(made, "undo", undo);
     json_object_set_new(made, "clock_trusted", json_boolean(moment->trusted));

@@ -195,7 +195,7 @@ const struct command command_label = {
     "same\n"
     "                for another roll (vat-case-25x13, -100x50, -100x150), card-sheet, card-sheet-ml, "
     "card-sheet-hours,\n"
-    "                card-sheet-resin (on US Letter card-sheet-279x216 and so on),\n"
+    "                card-sheet-resin, card-sheet-fault (on US Letter card-sheet-279x216 and so on),\n"
     "                or a file of --templates; calibration, with --media\n"
     "  --field       serial, item, item-name, lot, filled, expires, content, resin, place, person, card, note, "
     "sample;\n"

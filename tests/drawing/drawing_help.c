@@ -66,8 +66,8 @@ const char *const shipped_templates[] = {
     /* with a hazard part */
     "bottle-hazard", "bottle-hazard-74x105", "bottle-hazard-red", "waste-hazard", "waste-hazard-105x148",
     /* office paper */
-    "card-sheet", "card-sheet-ml", "card-sheet-hours", "card-sheet-resin", "card-sheet-279x216",
-    "card-sheet-ml-279x216", "card-sheet-hours-279x216", "card-sheet-resin-279x216"};
+    "card-sheet", "card-sheet-ml", "card-sheet-hours", "card-sheet-resin", "card-sheet-fault", "card-sheet-279x216",
+    "card-sheet-ml-279x216", "card-sheet-hours-279x216", "card-sheet-resin-279x216", "card-sheet-fault-279x216"};
 const size_t shipped_template_count = sizeof shipped_templates / sizeof *shipped_templates;
 
 /* fontconfig 2.14 loses one 256-byte block a process, whoever uses it; leaks of ours still show. */

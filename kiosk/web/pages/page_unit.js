@@ -6,7 +6,7 @@ import {Care, Inspect} from './care.js';
 import {DoKey, Form, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {UnitRows, UnitTags} from './units.js';
-import {HOLD_REASONS, RETIRE_REASONS, instant_words, movement_words, word_words} from './words.js';
+import {HOLD_REASONS, OUTLET_REASONS, RETIRE_REASONS, instant_words, movement_words, word_words} from './words.js';
 
 /** The unit, and what happened to it: behind what is known already, which never changes. */
 async function read_unit(serial, history) {
@@ -38,7 +38,7 @@ function Hold({unit}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Put on hold'),
              h('p', null, 'Anyone may put a thing on hold; a storekeeper releases it, with the PIN.'),
              h(Form, {name: `Hold ${unit.serial}`, word: 'Put on hold',
-                      fields: [{name: 'reason', label: 'Reason', required: true, options: HOLD_REASONS}],
+                      fields: [{name: 'reason', label: 'Reason', required: true, options: unit.kind === 'cartridge' ? [...HOLD_REASONS, ...OUTLET_REASONS] : HOLD_REASONS}],
                       done: async content => (await act('hold', {unit: unit.serial, ...content})).title}));
 }
 

@@ -53,6 +53,7 @@ export function word_words(word) {
     const known = {
         'film-dented': 'film has a dent', 'film-bits': 'cured bits on the film', 'film-leaking': 'film or vat leaks',
         'said-at-counter': 'put on hold at the counter', 'provisional': 'item not in the catalogue yet',
+        'outlet-stuck': 'outlet does not open', 'outlet-leaks': 'outlet leaks', 'supplier-claim': 'to claim from its supplier',
         'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
         'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
         'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
@@ -167,6 +168,9 @@ export const HOLD_REASONS = [
     ['damaged', 'damaged'], ['leaking', 'leaking'], ['not-ordered', 'not ordered'], ['short-dated', 'short-dated'],
     ['wrong-label', 'wrong label'], ['contaminated', 'contaminated'], ['to-inspect', 'to inspect'],
 ];
+
+/** The same of a cartridge besides: its supplier's to answer for. */
+export const OUTLET_REASONS = [['outlet-stuck', 'outlet does not open'], ['outlet-leaks', 'outlet leaks']];
 
 /** Reasons to end a thing's service. */
 export const RETIRE_REASONS = [
