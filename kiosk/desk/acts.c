@@ -17,6 +17,7 @@
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
+#include "kiosk/desk/pair.h"
 #include "kiosk/desk/people.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/print_queue.h"
@@ -56,6 +57,7 @@ const struct act_kind desk_acts[] = {
     {"job-start", job_start_act},
     {"job-end", job_end_act},
     {"inspect", inspect_act},
+    {"pair", pair_act},
     {"stir", stir_act},
     {"surface-renewed", surface_renewed_act},
     {"hold", hold_act},

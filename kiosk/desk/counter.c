@@ -187,6 +187,7 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
     counter_json_put_text(row, "proof_lot", counter->proof_lot);
     if (counter->proof_set)
         json_object_set_new(row, "proof_set", json_true());
+    counter_json_put_text(row, "tray", counter->tray);
     counter_json_put_text(row, "undo_asked", counter->undo_asked);
     if (counter->spoken)
         json_object_set_new(row, "spoken", json_true());
@@ -232,6 +233,7 @@ static void read_state(const char *state, struct counter *counter)
     counter_json_text(row, "proof_item", counter->proof_item, sizeof counter->proof_item);
     counter_json_text(row, "proof_lot", counter->proof_lot, sizeof counter->proof_lot);
     counter->proof_set = json_is_true(json_object_get(row, "proof_set"));
+    counter_json_text(row, "tray", counter->tray, sizeof counter->tray);
     counter_json_text(row, "undo_asked", counter->undo_asked, sizeof counter->undo_asked);
     counter->spoken = json_is_true(json_object_get(row, "spoken"));
     read_reasons(json_object_get(row, "reasons"), &counter->verdict);
@@ -270,7 +272,7 @@ void counter_clear_group(struct counter *counter)
     counter->place[0] = '\0';
     counter->need_said = counter->due_said = false;
     memset(&counter->ticket, 0, sizeof counter->ticket);
-    counter->undo_asked[0] = '\0';
+    counter->tray[0] = counter->undo_asked[0] = '\0';
     counter->proof_set = false;
     memset(&counter->receipt, 0, sizeof counter->receipt);
     counter_bare_clear(&counter->bare);

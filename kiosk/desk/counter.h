@@ -114,6 +114,7 @@ struct counter {
     struct counter_bare bare;       /* STEP_LABEL_LOST, STEP_TAKE_ON */
     char proof_item[ITEM_CODE_SIZE], proof_lot[LOT_SIZE]; /* STEP_PROOF: what the maker's code just said */
     bool proof_set;
+    char tray[SERIAL_SIZE]; /* scanned with another vat in hand: nothing goes on before it is said which (pair.h) */
     char undo_asked[ACT_ID_SIZE]; /* UNDO of another person's act waits for YES */
     bool spoken;                  /* is there a verdict to show? */
     struct verdict_list verdict;

@@ -46,6 +46,8 @@
  *                   that was over when its printer was emptied, how it ended
  *   inspect         unit; of a vat film: clear|fogged|dented|bits|leaking; mixer?: there|missing; float?: moves|stuck;
  *                   of a platform surface: fine|scratched|loose
+ *   pair            unit: a vat; tray?: the label of a tray that is in its case now. Without it one is ordered;
+ *                   answer.serial = it
  *   stir            unit: its resin was stirred
  *   surface-renewed  unit: a platform with a new removable surface
  *   clean           unit; waste?: serial of the waste container that the rest went into

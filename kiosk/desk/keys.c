@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/job_need.h"
+#include "kiosk/desk/pair.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/take_on_scan.h"
 
@@ -226,6 +227,12 @@ json_t *keys_of(const struct counter *counter)
     if (counter->undo_asked[0] != '\0') {
         add(keys, "YES", "Yes, take it back");
         add(keys, "NO", "No, leave it");
+        return keys;
+    }
+    if (pair_is_asked(counter)) {
+        add(keys, "TRAY-MOVED", "The tray is in this case now");
+        add(keys, "TRAY-STAYS", "It is the tray's own case");
+        add(keys, "NO", "No, start over");
         return keys;
     }
     switch (counter->step) {

@@ -10,10 +10,12 @@
 #include "kiosk/desk/inspect.h"
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/lend.h"
+#include "kiosk/desk/pair.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
 #include "kiosk/desk/retire.h"
 #include "kiosk/desk/scan_act.h"
+#include "kiosk/desk/scan_parts.h"
 #include "kiosk/desk/take_on_scan.h"
 #include "kiosk/desk/undo.h"
 
@@ -105,9 +107,21 @@ static bool press_taken(struct turn *turn, struct fault *fault)
     }
 }
 
+/* Cards that count though it is not said which vat is in hand. */
+static bool counts_before_the_tray(const char *card)
+{
+    static const char *const words[] = {"NO", "DONE", "UNDO", "HOLD", "TRAY-MOVED", "TRAY-STAYS"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strcmp(words[i], card) == 0)
+            return true;
+    return false;
+}
+
 bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fault *fault)
 {
     bool mine;
+    if (pair_is_asked(&turn->counter) && turn->counter.undo_asked[0] == '\0' && !counts_before_the_tray(card))
+        return pair_ask(turn, fault);
     if (strcmp(card, "YES") == 0)
         return press_yes(turn, quantity, fault);
     if (strcmp(card, "NO") == 0)
@@ -145,10 +159,10 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return press_done(turn);
     if (strcmp(card, "DELIVERY") == 0)
         return delivery_key(turn, fault);
-    if (!hold_card(turn, card, &mine, fault) || (!mine && !check_out_card(turn, card, &mine, fault)) ||
-        (!mine && !lend_card(turn, card, &mine, fault)) || (!mine && !take_on_card(turn, card, &mine, fault)) ||
-        (!mine && !inspect_card(turn, card, &mine, fault)) || (!mine && !pour_card(turn, card, &mine, fault)) ||
-        (!mine && !check_in_card(turn, card, &mine, fault)))
+    if (!scan_tray_card(turn, card, &mine, fault) || (!mine && !hold_card(turn, card, &mine, fault)) ||
+        (!mine && !check_out_card(turn, card, &mine, fault)) || (!mine && !lend_card(turn, card, &mine, fault)) ||
+        (!mine && !take_on_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
+        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)
         counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);

@@ -50,6 +50,18 @@ static bool judge(struct turn *turn, const struct retiring *retiring, struct ver
     return true;
 }
 
+/* The tray's label goes with its vat. */
+static bool retire_tray(struct turn *turn, const struct retiring *retiring, struct fault *fault)
+{
+    struct movement movement;
+    movement_init(&movement, MOVEMENT_RETIRE);
+    if (retiring->old.pair[0] == '\0')
+        return true;
+    turn_copy(movement.unit, sizeof movement.unit, retiring->old.pair);
+    turn_copy(movement.word, sizeof movement.word, retiring->reason);
+    return turn_book(turn, &movement, fault);
+}
+
 /* Books what `list` lets go, or what was overruled of it; what has to be read is said once more. */
 static bool book(struct turn *turn, const struct retiring *retiring, const struct verdict_list *list,
                  struct fault *fault)
@@ -65,7 +77,8 @@ static bool book(struct turn *turn, const struct retiring *retiring, const struc
     turn_copy(movement.unit, sizeof movement.unit, retiring->old.serial);
     turn_copy(movement.other, sizeof movement.other, moves ? retiring->fresh : "");
     turn_copy(movement.word, sizeof movement.word, retiring->reason);
-    if (!overrule_note(turn, overruled, &movement, fault) || !turn_book(turn, &movement, fault))
+    if (!overrule_note(turn, overruled, &movement, fault) || !turn_book(turn, &movement, fault) ||
+        !retire_tray(turn, retiring, fault))
         return false;
     counter_clear_group(&turn->counter);
     builder_init(&out, did, sizeof did);

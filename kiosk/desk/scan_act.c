@@ -13,6 +13,7 @@
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
+#include "kiosk/desk/pair.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
 #include "kiosk/desk/receive.h"
@@ -32,6 +33,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
     struct counter *counter = &turn->counter;
     char place[PLACE_SIZE];
     turn_copy(place, sizeof place, counter->place);
+    if (pair_is_asked(counter))
+        return pair_ask(turn, fault);
     switch (counter->step) {
     case STEP_CHECK_OUT:
         return check_out_show(turn, fault);
@@ -91,6 +94,100 @@ static bool person_scanned(struct turn *turn, const char *serial, struct fault *
     return go_on(turn, name, fault);
 }
 
+/* A thing whose label is proved joins what the counter is in the middle of, or begins something. */
+static bool thing_scanned(struct turn *turn, const struct unit *unit, struct fault *fault)
+{
+    struct counter *counter = &turn->counter;
+    const char *serial = unit->serial;
+    if (pair_is_asked(counter))
+        return pair_ask(turn, fault);
+    if (counter->step == STEP_LABEL_LOST)
+        return label_lost_seen(turn, unit, fault);
+    if (counter->step == STEP_TAKE_ON)
+        return take_on_unit(turn, unit, fault);
+    if (counter->step == STEP_POUR)
+        return pour_add(turn, serial, fault);
+    if (counter->step == STEP_RETIRE)
+        return retire_add(turn, serial, fault);
+    if (counter->step == STEP_CLEAN && serial[0] == 'W')
+        return clean_add(turn, serial, fault);
+    if (counter->step == STEP_LEND)
+        return lend_add(turn, serial, fault);
+    if (counter->step == STEP_CHECK_OUT)
+        return check_out_add(turn, serial, fault);
+    if (unit->status == UNIT_OUT) {
+        if (counter->step != STEP_CHECK_IN)
+            counter_clear_group(counter);
+        return check_in_add(turn, serial, fault);
+    }
+    if (counter->step == STEP_PROOF && strcmp(unit->delivery, counter->delivery) == 0 && unit->place[0] == '\0') {
+        if (!counter_find(counter, serial))
+            (void)counter_add(counter, serial); /* proved before, still to be put away */
+        counter_say(counter, "%s is proved: scan the shelf it goes to.", serial);
+        return true;
+    }
+    if (counter->step == STEP_CHECK_IN &&
+        counter->unit_count > 0) { /* what was said of it is not thrown away by a scan */
+        counter_ask(counter, "%s stands in storage. Finish what comes back first: scan the shelf, or the card NO.",
+                    serial);
+        return true;
+    }
+    counter_clear_group(counter);
+    return check_out_add(turn, serial, fault);
+}
+
+static bool is_gone(struct turn *turn, const struct unit *unit)
+{
+    if (unit->status == UNIT_IN || unit->status == UNIT_OUT)
+        return false;
+    counter_object(&turn->counter, REASON_GONE, unit->serial, "%s is no longer in service (%s)%s%s.", unit->serial,
+                   unit_status_word(unit->status), unit->heir[0] ? "; its resin went into " : "", unit->heir);
+    return true;
+}
+
+/* The vat that a tray's label leads to goes on as if its case had been scanned. */
+static bool vat_of_tray(struct turn *turn, const char *tray, const char *serial, struct fault *fault)
+{
+    struct unit vat;
+    bool found;
+    const bool known = counter_find(&turn->counter, serial) != NULL;
+    if (!unit_load(turn->ledger, serial, &vat, &found, fault))
+        return false;
+    if (!found || is_gone(turn, &vat))
+        return true;
+    if (!vat.labelled) {
+        counter_note(&turn->counter, "%s is the tray of %s, whose label was not scanned back yet: scan the case.", tray,
+                     serial);
+        return true;
+    }
+    if (known && turn->counter.step != STEP_PROOF && turn->counter.step != STEP_LABEL_LOST &&
+        turn->counter.step != STEP_TAKE_ON) /* both labels of one vat */
+        return go_on(turn, "", fault);
+    if (!thing_scanned(turn, &vat, fault))
+        return false;
+    pair_say_case(turn, tray, serial);
+    return true;
+}
+
+static bool tray_scanned(struct turn *turn, const struct unit *tray, struct fault *fault)
+{
+    char vat[SERIAL_SIZE];
+    return pair_scanned(turn, tray, vat, fault) && (vat[0] == '\0' || vat_of_tray(turn, tray->serial, vat, fault));
+}
+
+bool scan_tray_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
+{
+    char vat[SERIAL_SIZE];
+    struct unit unit;
+    bool found;
+    if (!pair_card(turn, card, mine, vat, fault))
+        return false;
+    if (!*mine || vat[0] == '\0')
+        return true;
+    return unit_load(turn->ledger, vat, &unit, &found, fault) &&
+           (!found || is_gone(turn, &unit) || thing_scanned(turn, &unit, fault));
+}
+
 static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -110,13 +207,12 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
                        serial);
         return true;
     }
+    if (unit.status == UNIT_TRAY)
+        return tray_scanned(turn, &unit, fault);
     if (unit.status == UNIT_RELABELLED)
         return alarm_scanned(turn, &unit, fault);
-    if (unit.status != UNIT_IN && unit.status != UNIT_OUT) {
-        counter_object(counter, REASON_GONE, serial, "%s is no longer in service (%s)%s%s.", serial,
-                       unit_status_word(unit.status), unit.heir[0] ? "; its resin went into " : "", unit.heir);
+    if (is_gone(turn, &unit))
         return true;
-    }
     if (counter->step == STEP_LABEL_LOST)
         return label_lost_seen(turn, &unit, fault);
     if (counter->step == STEP_TAKE_ON)
@@ -125,35 +221,7 @@ static bool unit_scanned(struct turn *turn, const char *serial, struct fault *fa
         return labels_prove(turn, &unit, fault);
     if (!labels_prove_other(turn, serial, "", fault)) /* a reprint that came out is proved on the way */
         return false;
-    if (counter->step == STEP_POUR)
-        return pour_add(turn, serial, fault);
-    if (counter->step == STEP_RETIRE)
-        return retire_add(turn, serial, fault);
-    if (counter->step == STEP_CLEAN && serial[0] == 'W')
-        return clean_add(turn, serial, fault);
-    if (counter->step == STEP_LEND)
-        return lend_add(turn, serial, fault);
-    if (counter->step == STEP_CHECK_OUT)
-        return check_out_add(turn, serial, fault);
-    if (unit.status == UNIT_OUT) {
-        if (counter->step != STEP_CHECK_IN)
-            counter_clear_group(counter);
-        return check_in_add(turn, serial, fault);
-    }
-    if (counter->step == STEP_PROOF && strcmp(unit.delivery, counter->delivery) == 0 && unit.place[0] == '\0') {
-        if (!counter_find(counter, serial))
-            (void)counter_add(counter, serial); /* proved before, still to be put away */
-        counter_say(counter, "%s is proved: scan the shelf it goes to.", serial);
-        return true;
-    }
-    if (counter->step == STEP_CHECK_IN &&
-        counter->unit_count > 0) { /* what was said of it is not thrown away by a scan */
-        counter_ask(counter, "%s stands in storage. Finish what comes back first: scan the shelf, or the card NO.",
-                    serial);
-        return true;
-    }
-    counter_clear_group(counter);
-    return check_out_add(turn, serial, fault);
+    return thing_scanned(turn, &unit, fault);
 }
 
 static bool shelf_scanned(struct turn *turn, const struct place *place, struct fault *fault)
@@ -218,6 +286,8 @@ static bool place_scanned(struct turn *turn, const char *code, bool *found, stru
     if (*found) {
         if (!labels_prove_other(turn, "", code, fault))
             return false;
+        if (pair_is_asked(&turn->counter))
+            return pair_ask(turn, fault);
         return strcmp(place.kind, "slot") == 0 ? machine_scanned(turn, place.printer, fault)
                                                : shelf_scanned(turn, &place, fault);
     }
@@ -225,6 +295,8 @@ static bool place_scanned(struct turn *turn, const char *code, bool *found, stru
         return true;
     if (!machine_load(turn->ledger, code, &machine, found, fault))
         return false;
+    if (*found && pair_is_asked(&turn->counter))
+        return pair_ask(turn, fault);
     return !*found || machine_scanned(turn, machine.code, fault);
 }
 

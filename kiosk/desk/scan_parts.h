@@ -25,6 +25,9 @@ void scan_supplier_begin(const struct scan *scan, const char *identifier, struct
 /* Codes of one carton, 1 to CARTON_CODES: receive_scan, and what is doubtful about each. */
 bool scan_supplier(struct turn *turn, const struct supplier_code *codes, size_t count, struct fault *fault);
 
+/* TRAY-MOVED, TRAY-STAYS (pair.h), and what is in hand then goes on. */
+bool scan_tray_card(struct turn *turn, const char *card, bool *mine, struct fault *fault);
+
 /* A scan with 'more': all makers' codes of the carton in a photograph, the first of them read already. */
 bool scan_carton(struct turn *turn, const json_t *content, const struct scan_bytes *first, struct fault *fault);
 

@@ -15,6 +15,14 @@ static bool takes_back(const struct movement *movement)
     return movement->refers != MOVEMENT_NULL && movement->kind != MOVEMENT_SETTLEMENT;
 }
 
+/* Tells nothing of its own: a tray's label that went with its vat, a pair that was parted for another. */
+static bool is_beside(const struct undone_act *act, const struct movement *movement)
+{
+    const bool goes_along = movement->kind == MOVEMENT_RETIRE && movement->unit[0] == 'T' &&
+                            movement > act->movements && movement[-1].kind == MOVEMENT_RETIRE;
+    return goes_along || (movement->kind == MOVEMENT_PAIR && movement->word[0] != '\0');
+}
+
 /* What the act did, by its telling movement; NULL when it did nothing that can be taken back. */
 static const char *act_words(const struct undone_act *act, const struct movement **telling)
 {
@@ -40,6 +48,7 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_POUR, "pouring from"},
                  {MOVEMENT_CLEAN, "cleaning of"},
                  {MOVEMENT_WEIGHING, "amount in"},
+                 {MOVEMENT_PAIR, "pairing of"},
                  {MOVEMENT_STIR, "stirring of"},
                  {MOVEMENT_SURFACE_RENEWAL, "new surface of"},
                  {MOVEMENT_RELEASE, "release of"},
@@ -54,7 +63,7 @@ static const char *act_words(const struct undone_act *act, const struct movement
             return NULL;
     for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
         for (size_t i = 0; i < act->count; i++)
-            if (act->movements[i].kind == kinds[k].kind &&
+            if (act->movements[i].kind == kinds[k].kind && !is_beside(act, &act->movements[i]) &&
                 (kinds[k].kind != MOVEMENT_PRINT || undone_is_print(&act->movements[i], kinds[k].state))) {
                 *telling = &act->movements[i];
                 return kinds[k].words;
@@ -106,7 +115,7 @@ static bool describe(struct ledger *ledger, const struct undone_act *act, char *
         return false;
     size_t same = 0;
     for (size_t i = 0; i < act->count; i++)
-        same += act->movements[i].kind == telling->kind;
+        same += act->movements[i].kind == telling->kind && !is_beside(act, &act->movements[i]);
     struct builder out;
     builder_init(&out, sentence, size);
     builder_addf(&out, "%s%s%s", name, name[0] ? ": " : "", words);

@@ -109,7 +109,8 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_t *made = json_object();
     json_object_set_new(made, "lots", lots);
     json_object_set_new(made, "serial", json_string(unit->serial));
-    json_object_set_new(made, "kind", json_string(kind_word(unit->serial[0])));
+    json_object_set_new(made, "kind",
+                        json_string(unit->status == UNIT_TRAY ? "tray label" : kind_word(unit->serial[0])));
     json_object_set_new(made, "item", json_string(unit->item));
     json_object_set_new(made, "name", json_string(thing.item.name[0] ? thing.item.name : thing.item.code));
     json_object_set_new(made, "resin", text_or_null(thing.resin.resin));

@@ -56,6 +56,9 @@ bool apply_find_unit(const struct movement *movement, const struct apply_store *
                          "unit %s was taken back: its receipt was undone; give the thing a new label", movement->unit);
     if (!or_void && !apply_check_label(&row, fault))
         return false;
+    if (row.status == UNIT_TRAY && !or_void)
+        return fault_set(fault, FAULT_REFUSED, "%s is the label of a tray, and its vat is %s: say that one",
+                         movement->unit, row.pair[0] ? row.pair : "not known");
     *unit = row;
     return true;
 }
@@ -269,6 +272,7 @@ static apply_step *const steps[] = {
     [MOVEMENT_JOB_PLAN] = apply_job_plan,
     [MOVEMENT_JOB_DROP] = apply_job_drop,
     [MOVEMENT_INSPECTION] = apply_inspection,
+    [MOVEMENT_PAIR] = apply_pair,
     [MOVEMENT_STIR] = apply_stir,
     [MOVEMENT_SURFACE_RENEWAL] = apply_surface_renewal,
     [MOVEMENT_DEVICE_ENTRY] = apply_device_word,

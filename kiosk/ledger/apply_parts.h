@@ -4,15 +4,15 @@
 #include "kiosk/ledger/apply.h"
 
 /* The parts of apply, one function a kind of movement, by subject: apply.c (catalogue), apply_unit.c, apply_lend.c,
- * apply_desk.c (deliveries, questions), apply_job.c, apply_job_plan.c, apply_pour.c, apply_care.c, apply_sticker.c,
- * apply_substitution.c, apply_print.c, apply_look.c, correction.c, relabel.c. Each checks everything before its first
- * save. */
+ * apply_desk.c (deliveries, questions), apply_job.c, apply_job_plan.c, apply_pour.c, apply_care.c, apply_pair.c,
+ * apply_sticker.c, apply_substitution.c, apply_print.c, apply_look.c, correction.c, relabel.c. Each checks everything
+ * before its first save. */
 
 typedef bool apply_step(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 
 apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
     apply_release, apply_supply;
-apply_step apply_inspection, apply_stir, apply_surface_renewal;
+apply_step apply_inspection, apply_stir, apply_surface_renewal, apply_pair;
 apply_step apply_delivery_open, apply_delivery_close, apply_question, apply_settlement;
 apply_step apply_job_start, apply_job_ticket, apply_job_end;
 apply_step apply_job_plan, apply_job_drop;
@@ -47,8 +47,9 @@ bool apply_mix_set(const struct movement *movement, const char *lots, const stru
 bool apply_mix_total(const struct movement *movement, const struct unit *before, int64_t total_ul,
                      const struct apply_store *store, struct fault *fault);
 
-/* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back) and
- * relabelled ones (the thing has another serial now) count as none unless `or_void`. */
+/* The unit a movement is about; FAULT_REFUSED when there is none. Void ones (their receipt was taken back),
+ * relabelled ones (the thing has another serial now) and trays (the vat is meant, never its second label) count as none
+ * unless `or_void`. */
 bool apply_find_unit(const struct movement *movement, const struct apply_store *store, bool or_void, struct unit *unit,
                      struct fault *fault);
 /* FAULT_REFUSED when the thing has another serial now. */

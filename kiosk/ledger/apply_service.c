@@ -14,10 +14,10 @@ static void leave(struct unit *unit, enum unit_status status)
 bool apply_retire(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
     struct unit unit;
-    if (!apply_find_unit(movement, store, false, &unit, fault) ||
+    if (!apply_find_unit(movement, store, true, &unit, fault) ||
         !apply_needs(movement, movement->word, "a reason", fault))
         return false;
-    if (unit.status != UNIT_IN && unit.status != UNIT_OUT)
+    if (unit.status != UNIT_IN && unit.status != UNIT_OUT && unit.status != UNIT_TRAY)
         return fault_set(fault, FAULT_REFUSED, "unit %s is %s already: there is nothing to retire", unit.serial,
                          unit_status_word(unit.status));
     if (unit.resin[0] && unit.amount_ul != MOVEMENT_NULL && unit.amount_ul > 0)

@@ -39,6 +39,7 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_POUR:
     case MOVEMENT_WASTE:
     case MOVEMENT_RELABEL:
+    case MOVEMENT_PAIR:
         if (movement->other[0])
             units[count++] = movement->other;
         break;

@@ -66,7 +66,8 @@
       "inspection") /* unit was looked at: word = film or surface, minutes on it; detail.mixer, .float … */          \
     X(STIR, "stir") /* the resin in unit was stirred */                                                                \
     X(SURFACE_RENEWAL, "surface-renewal") /* platform unit has a new removable surface */                              \
-    X(DEVICE_ENTRY, "device-entry")   /* word = device that may speak for itself from now on; printer when for one */  \
+    X(PAIR, "pair")                 /* case unit and tray other are labels of one vat of item; word apart: no more */  \
+    X(DEVICE_ENTRY, "device-entry") /* word = device that may speak for itself from now on; printer when for one */    \
     X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */                                             \
     X(LEND, "lend")                   /* unit to person and place, another room: expires = day it is promised back */  \
     X(JOB_PLAN, "job-plan") /* job that is to run on printer: amount_ul, expires, text, detail as job-ticket */        \

@@ -49,7 +49,7 @@ static const struct sql_text PRINT_EACH_OPEN = {
     " AND NOT EXISTS (SELECT 1 FROM print later WHERE later.unit = p.unit AND later.place = p.place"
     " AND later.number > p.number)"
     " AND ((u.serial IS NULL AND p.state <> 'withdrawn')"
-    " OR (u.status IN ('in', 'out') AND (u.labelled = 0 OR p.state <> 'withdrawn')))"
+    " OR (u.status IN ('in', 'out', 'tray') AND (u.labelled = 0 OR p.state <> 'withdrawn')))"
     " ORDER BY p.ordered_seq, p.unit, p.place, p.number LIMIT $2",
     "ii"};
 static const struct sql_text PRINT_EACH = {"SELECT " PRINT_COLUMNS " FROM print ORDER BY unit, place, number", ""};

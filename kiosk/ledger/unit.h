@@ -13,6 +13,7 @@ enum unit_status {
     UNIT_GONE,       /* disposed of */
     UNIT_VOID,       /* its receipt was taken back: it never was */
     UNIT_RELABELLED, /* its label was lost: the thing is `heir` now, and nothing is left here but what it was */
+    UNIT_TRAY,       /* no thing of its own: the label on the tray of the vat `pair`, "" of none just now */
     UNIT_STATUSES
 };
 
@@ -66,8 +67,8 @@ enum unit_by {
     UNIT_BY_ALL
 };
 typedef bool unit_visitor(const struct unit *unit, void *context); /* false stops */
-/* In order of serial, void ones left out; `after` "" from the start; at most `limit`. UNIT_BY_PRINTER: those out in
- * that printer. UNIT_BY_ALL: key ignored. */
+/* In order of serial, void ones and trays left out; `after` "" from the start; at most `limit`. UNIT_BY_PRINTER: those
+ * out in that printer. UNIT_BY_ALL: key ignored. */
 bool unit_each(struct ledger *ledger, enum unit_by by, const char *key, const char *after, int64_t limit,
                unit_visitor *visit, void *context, struct fault *fault);
 /* What is promised back, the earliest day first, at most `limit`. */

@@ -123,6 +123,19 @@ static bool make_old_serial(const struct movement *movement, struct fold *fold)
            fold->store.save_unit_mix(fold->store.context, &mix, &fold->fault);
 }
 
+/* The other label of a pair, as the movement needs it: parted before they meet, a pair before they part. */
+static bool make_other_label(const struct movement *movement, struct fold *fold)
+{
+    const bool is_vat = strcmp(movement->unit, fold->serial) != 0, apart = movement->word[0] != '\0';
+    struct unit unit = {.status = is_vat ? UNIT_IN : UNIT_TRAY};
+    if (movement->kind != MOVEMENT_PAIR)
+        return true;
+    memcpy(unit.serial, is_vat ? movement->unit : movement->other, sizeof unit.serial);
+    if (apart)
+        memcpy(unit.pair, is_vat ? movement->other : movement->unit, sizeof unit.pair);
+    return fold->store.save_unit(fold->store.context, &unit, &fold->fault);
+}
+
 static bool fold_one(const struct movement *movement, void *context)
 {
     struct fold *fold = context;
@@ -132,7 +145,7 @@ static bool fold_one(const struct movement *movement, void *context)
     if (movement_changes(movement, units) == 0 && movement->kind != MOVEMENT_PRINT)
         return true;
     fold->ok = make_known(movement, fold) && make_other_end(movement, fold) && make_old_serial(movement, fold) &&
-               apply(movement, &fold->store, &fold->fault);
+               make_other_label(movement, fold) && apply(movement, &fold->store, &fold->fault);
     return fold->ok && (!fold->visit || show_step(movement, fold));
 }
 

@@ -11,7 +11,7 @@
 
 const char *unit_status_word(enum unit_status status)
 {
-    static const char *const words[] = {"in", "out", "retired", "gone", "void", "relabelled"};
+    static const char *const words[] = {"in", "out", "retired", "gone", "void", "relabelled", "tray"};
     _Static_assert(sizeof words / sizeof *words == UNIT_STATUSES, "one word a status");
     return (unsigned)status < UNIT_STATUSES ? words[status] : "unknown";
 }
@@ -95,9 +95,10 @@ static const struct sql_text UNIT_MOVE = {
     " WHERE serial = $1 AND item = $2 AND lot = $4 AND delivery = $10 AND version <= $33",
     "ttttttttttttiiiiiiiiiiiittiitiiii"};
 
+#define IS_A_THING "status <> 'void' AND status <> 'tray'"
 #define UNIT_EACH(condition)                                                                                           \
     {                                                                                                                  \
-        "SELECT " UNIT_COLUMNS " FROM unit WHERE " condition " AND status <> 'void' AND serial > $2 ORDER BY serial"   \
+        "SELECT " UNIT_COLUMNS " FROM unit WHERE " condition " AND " IS_A_THING " AND serial > $2 ORDER BY serial"     \
         " LIMIT $3",                                                                                                   \
             "tti"                                                                                                      \
     }
@@ -108,13 +109,12 @@ static const struct sql_text UNIT_EACH_BY[] = {
     [UNIT_BY_HOLDER] = UNIT_EACH("holder = $1 AND holder <> ''"),
     [UNIT_BY_DELIVERY] = UNIT_EACH("delivery = $1 AND delivery <> ''"),
     [UNIT_BY_ITEM] = UNIT_EACH("item = $1"),
-    [UNIT_BY_ALL] = {"SELECT " UNIT_COLUMNS
-                     " FROM unit WHERE status <> 'void' AND serial > $1 ORDER BY serial LIMIT $2",
+    [UNIT_BY_ALL] = {"SELECT " UNIT_COLUMNS " FROM unit WHERE " IS_A_THING " AND serial > $1 ORDER BY serial LIMIT $2",
                      "ti"},
 };
 _Static_assert(sizeof UNIT_EACH_BY / sizeof *UNIT_EACH_BY == UNIT_BY_ALL + 1, "one statement a variant");
 static const struct sql_text UNIT_EACH_OF_LOT = {
-    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND status <> 'void' AND serial > $3"
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE item = $1 AND lot = $2 AND " IS_A_THING " AND serial > $3"
     " ORDER BY serial LIMIT $4",
     "ttti"};
 static const struct sql_text UNIT_EACH_PRESENT_OF_LOT = {

@@ -88,6 +88,10 @@ static bool unit_fields(struct ledger *ledger, const char *serial, struct fields
         builder_addf(&note, "lot %s", unit->lot);
         add(fields, "note", fields->note);
     }
+    if (unit->status == UNIT_TRAY && unit->pair[0] != '\0') {
+        (void)snprintf(fields->note, sizeof fields->note, "case %s", unit->pair);
+        add(fields, "note", fields->note);
+    }
     add(fields, "filled", day_text(unit->filled, fields->filled));
     add(fields, "expires", day_text(unit->expires, fields->expires));
     if (unit->amount_ul != MOVEMENT_NULL && unit->amount_ul >= UL_AN_ML && unit->serial[0] != 'V') {

@@ -24,6 +24,7 @@ static const struct permission table[] = {
     {"job-start", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "starts jobs"},
     {"job-end", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says how jobs ended"},
     {"inspect", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "inspects vats and platforms"},
+    {"pair", ROLE_TECHNICIAN | STORES, false, NULL, "pairs a tray with its case"},
     {"stir", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "stirs resin"},
     {"surface-renewed", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "renews a platform's surface"},
     {"clean", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "cleans vats"},

@@ -139,6 +139,8 @@ static const struct {
                               "scan the right printer, or YES if it is prepared for this one as well"},
     [REASON_TICKET_OLD] = {"ticket-old", VERDICT_ASK, OVERRULER_NONE,
                            "compare with what the screen says; YES if that is right"},
+    [REASON_OTHER_TRAY] = {"other-tray", VERDICT_STOP, OVERRULER_NONE,
+                           "look at both labels; TRAY-MOVED: it is in this case now; TRAY-STAYS: go on with its own"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

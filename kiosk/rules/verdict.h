@@ -73,6 +73,7 @@ enum reason_code {
     REASON_JOB_RUNS,          /* another one runs there by the books */
     REASON_OTHER_PRINTER,     /* than the job was prepared for */
     REASON_TICKET_OLD,        /* the job was planned anew after it was printed */
+    REASON_OTHER_TRAY,        /* of another case than the one in hand */
     REASON_CODES
 };
 

@@ -88,6 +88,25 @@ await with_browser({}, async context => {
         await page.screenshot({path: join(folder, 'inspection-unit.png'), fullPage: true});
         await eyes(page, 'inspection-unit', folder, '.choice, main .key-main');
     });
+    await check('a vat gets a label for its tray, which leads to it', async () => {
+        await page.goto(base);
+        await counter.scan(person);
+        await open(vat);
+        await page.click('button:text-is("Label its tray")');
+        await until(page, () => document.querySelector('main').textContent.includes('The tray inside has the label'));
+        const {pair} = await read(`/api/units/${vat}`);
+        await page.goto(`${base}/#/unit/${pair}`);
+        await until(page, () => document.querySelector('main').textContent.includes('on the tray in case'));
+        await page.screenshot({path: join(folder, 'inspection-tray.png'), fullPage: true});
+        const other = await take_on({item: 'VAT-I', hours: 1});
+        await counter.go('desk', 'Desk');
+        await counter.scan(other);
+        await counter.scan(pair);
+        await page.screenshot({path: join(folder, 'inspection-other-tray.png'), fullPage: true});
+        await counter.press('TRAY-STAYS');
+        await counter.wait_title(`No use-by date is known for the Flint in ${vat}`);
+        await counter.press('NO');
+    });
     await check('an inspection on the page is booked by whoever is signed in', async () => {
         await page.goto(base);
         await counter.scan(person);

@@ -1,5 +1,7 @@
 #include "tests/desk/reason_scenes.h"
 
+#include <stdio.h>
+
 /* What is looked after: film, surface, rest. */
 
 static void enter_small_vat(struct room *room)
@@ -87,6 +89,27 @@ static void a_scratched_surface_that_is_fine_again(struct room *room)
     take_scratched(room, true);
 }
 
+/* The vat in hand, and the tray of one of the two. */
+static void scan_with_tray_of(struct room *room, const char *vat)
+{
+    char tray[SERIAL_SIZE];
+    const json_t *answer = room_act(room, "pair", json_pack("{s:s}", "unit", vat));
+    (void)snprintf(tray, sizeof tray, "%s", json_string_value(json_object_get(answer, "serial")));
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->vat_flint);
+    (void)room_scan(room, tray);
+}
+
+static void the_tray_of_another_vat(struct room *room)
+{
+    scan_with_tray_of(room, room->vat_oak);
+}
+
+static void the_tray_of_the_same_vat(struct room *room)
+{
+    scan_with_tray_of(room, room->vat_flint);
+}
+
 const struct reason_scenes reason_scenes_care[] = {
     {REASON_INSPECTION_DUE, a_film_that_nobody_has_seen_for_ten_hours, "every 10 h is asked", a_film_that_was_looked_at,
      "Booked: Small vat"},
@@ -96,5 +119,6 @@ const struct reason_scenes reason_scenes_care[] = {
      "Booked: Platform"},
     {REASON_SURFACE_SCRATCHED, a_scratched_surface_that_was_released, "parts come off harder",
      a_scratched_surface_that_is_fine_again, "Booked: Platform"},
+    {REASON_OTHER_TRAY, the_tray_of_another_vat, "which is in your hand?", the_tray_of_the_same_vat, "may go"},
     {.comes = NULL},
 };

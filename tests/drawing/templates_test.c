@@ -284,6 +284,8 @@ static void every_card_that_the_desk_knows_is_on_a_sheet(void **state)
     assert_true(look_for_words("press.c", "strcmp(card, \"") >= 7);
     assert_true(look_for_words("pour.c", "strcmp(card, \"") >= 2);
     assert_true(look_for_words("check_in.c", "strcmp(card, \"") >= 1);
+    assert_int_equal(look_for_words("hold.c", "strcmp(card, \""), 3);
+    assert_int_equal(look_for_words("pair.c", "strcmp(card, \""), 2);
     assert_true(look_for_words("keys.c", "add(keys, \"") >= 7);
     assert_int_equal(look_for_words("keys.c", "{\""), 5);                       /* the table of films */
     static const char *const others[] = {"UNDO", "0ML", "1000ML", "0H", "48H"}; /* numbers are read, not compared */

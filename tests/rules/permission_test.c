@@ -35,6 +35,7 @@ static const struct {
     {"job-end", "TS-"},
     {"inspect", "TS-"},
     {"stir", "TS-"},
+    {"pair", "TRS-"},
     {"surface-renewed", "TS-"},
     {"undo", "TRCS-"},
     {"device-entry", "S"},

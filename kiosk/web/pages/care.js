@@ -47,6 +47,16 @@ export function Care({unit}) {
              unit.kind === 'platform' ? h(DoKey, {word: 'It has a new surface', done: () => act('surface-renewed', {unit: unit.serial})}) : null);
 }
 
+/** The label of the tray inside: scanned only while the case is open. */
+export function Tray({unit}) {
+    if (unit.kind !== 'vat' || unit.serial[0] !== 'V' || !is_here(unit))
+        return null;
+    return h('section', {class: 'panel'}, h('h2', null, 'Tray'),
+             unit.pair ? h('p', null, 'The tray inside has the label ', h('a', {href: `#/unit/${unit.pair}`, class: 'serial'}, unit.pair), '.')
+                       : h('p', null, 'Only its case has a label. A second one on the tray tells the two together while the case is open.'),
+             unit.pair ? null : h(DoKey, {word: 'Label its tray', done: () => act('pair', {unit: unit.serial})}));
+}
+
 function Choice({name, type, value, words, picture, required}) {
     return h('label', {class: 'choice'}, h('input', {type, name, value, required}), h(Look, {name: picture}), h('span', null, words));
 }

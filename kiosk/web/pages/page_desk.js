@@ -80,8 +80,9 @@ export class Work extends Component {
         const coming_back = view.step === 'check-in' && last;
         const film_asked = view.keys.some(key => key.word === 'FILM-CLEAR'); // asked first, then the amount, then the shelf
         const answers = h(Keys, {key: 'answers', view, quantity: view.proposal ? quantity : null});
-        const printers = view.step === 'check-out' && last ? h(PrinterKeys, {key: 'printers', printers: tables.printers}) : null;
-        const rooms = view.step === 'check-out' && last ? h(RoomKeys, {key: 'rooms', places: tables.places}) : null;
+        const tray_asked = view.keys.some(key => key.word === 'TRAY-MOVED'); // nothing goes on before it is said which
+        const printers = view.step === 'check-out' && last && !tray_asked ? h(PrinterKeys, {key: 'printers', printers: tables.printers}) : null;
+        const rooms = view.step === 'check-out' && last && !tray_asked ? h(RoomKeys, {key: 'rooms', places: tables.places}) : null;
         return h('div', {class: 'work'},
                  h('div', {class: 'work-things'},
                    view.step === 'proof' && delivery ? h('p', {class: 'proofs', role: 'status'}, proof_words(delivery)) : null,

@@ -34,6 +34,8 @@ function due_words({due, due_days_left}) {
 }
 
 export function where_words(unit) {
+    if (unit.status === 'tray')
+        return unit.pair ? `on the tray in case ${unit.pair}` : 'of a tray that no case has';
     if (unit.status === 'out')
         return ['out', unit.holder_name && `with ${unit.holder_name}`, unit.printer && `in ${unit.printer}`, unit.place && `lent to ${unit.place}`]
             .filter(Boolean).join(', ');

@@ -53,7 +53,7 @@ export function word_words(word) {
     const known = {
         'film-dented': 'film has a dent', 'film-bits': 'cured bits on the film', 'film-leaking': 'film or vat leaks',
         'said-at-counter': 'put on hold at the counter', 'provisional': 'item not in the catalogue yet',
-        'outlet-stuck': 'outlet does not open', 'outlet-leaks': 'outlet leaks', 'supplier-claim': 'to claim from its supplier',
+        'outlet-stuck': 'outlet does not open', 'outlet-leaks': 'outlet leaks', 'tray-moved': 'a tray in another case', 'supplier-claim': 'to claim from its supplier',
         'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
         'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
         'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
@@ -128,6 +128,7 @@ const movement_kinds = {
     'weighing': movement => `${amount_words(movement)} were found in it`,
     'inspection': inspected_words,
     'stir': () => 'Stirred',
+    'pair': movement => `Tray ${movement.other} and case ${movement.unit} ${movement.word ? 'were parted' : 'were made a pair'}`,
     'surface-renewal': () => 'A new removable surface was put on',
     'receipt': came_in_words,
     'take-on': came_in_words,
