@@ -125,25 +125,27 @@ static double hours(int64_t minutes)
     return round((double)minutes / 6) / 10;
 }
 
+/* A vat's film and a platform's body have rated hours; a platform's removable surface has its own (care.h). */
 static void judge_life(const struct check_out_job_end *ends, const struct check_out_thing *thing,
                        struct verdict_list *list)
 {
     char end[CALENDAR_DATE_SIZE];
     const int64_t left = thing->life_minutes - thing->minutes;
-    if (!is_vat(thing) || thing->life_minutes <= 0 || thing->minutes < 0)
+    const char *part = is_vat(thing) ? "film" : "body";
+    if ((!is_vat(thing) && thing->letter != 'P') || thing->life_minutes <= 0 || thing->minutes < 0)
         return;
     if (left <= 0)
-        verdict_add(list, REASON_LIFE_ENDS, thing->serial, "The film of %s has run %g h of its rated %g h.",
+        verdict_add(list, REASON_LIFE_ENDS, thing->serial, "The %s of %s has run %g h of its rated %g h.", part,
                     thing->serial, hours(thing->minutes), hours(thing->life_minutes));
     else if (!ends->known || ends->minutes <= left)
         return;
     else if (ends->exact)
         verdict_add(list, REASON_LIFE_ENDS, thing->serial,
-                    "The film of %s has %g h of its rated %g h left; the job ends in %g h.", thing->serial, hours(left),
-                    hours(thing->life_minutes), hours(ends->minutes));
+                    "The %s of %s has %g h of its rated %g h left; the job ends in %g h.", part, thing->serial,
+                    hours(left), hours(thing->life_minutes), hours(ends->minutes));
     else
         verdict_add(list, REASON_LIFE_ENDS, thing->serial,
-                    "The film of %s has %g h of its rated %g h left; the job goes on until %s.", thing->serial,
+                    "The %s of %s has %g h of its rated %g h left; the job goes on until %s.", part, thing->serial,
                     hours(left), hours(thing->life_minutes), calendar_write_date(ends->day, end));
 }
 

@@ -122,7 +122,7 @@ static const struct {
     [REASON_EXPIRES_IN_JOB] = {"expires-in-job", VERDICT_STOP, OVERRULER_STOREKEEPER,
                                "take one that may be used until the job has ended"},
     [REASON_LIFE_ENDS] = {"life-ends", VERDICT_ASK, OVERRULER_NONE,
-                          "take a vat with more hours left, or YES for this one"},
+                          "take one with more hours left, or YES for this one"},
     [REASON_ALARMED] = {"alarmed", VERDICT_STOP, OVERRULER_NONE,
                         "hold it aside: two labels may be on two things; tell a storekeeper"},
     [REASON_ALSO_OUT] = {"also-out", VERDICT_ASK, OVERRULER_NONE,

@@ -497,7 +497,7 @@ static void a_film_that_is_worn_out_is_asked_about_without_any_job(void **state)
     assert_int_equal(list.count, 0);
 }
 
-/* No hours are not 0 hours; a platform has no film. */
+/* No hours are not 0 hours; a platform has a body, a cartridge wears nothing. */
 static void hours_that_nobody_knows_or_a_rating_that_nobody_gave_say_nothing(void **state)
 {
     struct check_out_thing thing = worn_vat(121, 120);
@@ -509,9 +509,12 @@ static void hours_that_nobody_knows_or_a_rating_that_nobody_gave_say_nothing(voi
     list = judge_one(thing);
     assert_int_equal(list.count, 0);
     thing = worn_vat(121, 120);
-    thing.letter = 'P';
+    thing.letter = 'C';
     list = judge_one(thing);
     assert_int_equal(list.count, 0);
+    thing.letter = 'P';
+    list = judge_one(thing);
+    expect(&list, REASON_LIFE_ENDS, VERDICT_ASK, "The body of V1 has run 121 h of its rated 120 h.");
 }
 
 int main(void)
