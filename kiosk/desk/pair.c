@@ -6,7 +6,7 @@
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/thing.h"
 
-static bool book(struct turn *turn, const char *vat, const char *tray, const char *word, struct fault *fault)
+bool pair_book(struct turn *turn, const char *vat, const char *tray, const char *word, struct fault *fault)
 {
     struct movement movement;
     struct unit row;
@@ -27,11 +27,11 @@ static bool book_together(struct turn *turn, const struct unit *vat, const char 
     bool found;
     if (!unit_load(turn->ledger, tray, &row, &found, fault))
         return false;
-    if (found && row.pair[0] != '\0' && !book(turn, row.pair, tray, "apart", fault))
+    if (found && row.pair[0] != '\0' && !pair_book(turn, row.pair, tray, "apart", fault))
         return false;
-    if (vat->pair[0] != '\0' && !book(turn, vat->serial, vat->pair, "apart", fault))
+    if (vat->pair[0] != '\0' && !pair_book(turn, vat->serial, vat->pair, "apart", fault))
         return false;
-    return book(turn, vat->serial, tray, "", fault);
+    return pair_book(turn, vat->serial, tray, "", fault);
 }
 
 /* ---- at the counter ---- */

@@ -12,6 +12,9 @@
 bool pair_scanned(struct turn *turn, const struct unit *tray, char vat[SERIAL_SIZE], struct fault *fault);
 /* The case is what one scans where nobody opens it: said beside what the scan of a tray led to. */
 void pair_say_case(struct turn *turn, const char *tray, const char *vat);
+/* The movement: they are a pair (word ""), or no more ("apart"). */
+bool pair_book(struct turn *turn, const char *vat, const char *tray, const char *word, struct fault *fault);
+
 /* Until it is said which vat is in hand nothing goes on: whatever is scanned or pressed asks again, but for NO, DONE,
  * UNDO, HOLD and the answers. */
 bool pair_is_asked(const struct counter *counter);

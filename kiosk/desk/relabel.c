@@ -6,6 +6,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/labels.h"
+#include "kiosk/desk/pair.h"
 #include "kiosk/desk/print_queue.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/apply.h"
@@ -35,8 +36,10 @@ static bool drop_labels(struct turn *turn, const struct unit *unit, struct fault
     return labels_settle(turn, unit->serial, "relabelled", fault);
 }
 
+/* A vat's tray keeps its label, which leads to the vat's new one from now on. */
 static bool give_serial(struct turn *turn, const struct unit *unit, char fresh[SERIAL_SIZE], struct fault *fault)
 {
+    const bool has_tray = unit->pair[0] != '\0';
     struct unit_state old = {.unit = *unit, .mix = ""};
     struct unit_mix mix = {.lots = ""};
     struct movement relabel;
@@ -45,8 +48,12 @@ static bool give_serial(struct turn *turn, const struct unit *unit, char fresh[S
         return false;
     if (found)
         turn_copy(old.mix, sizeof old.mix, mix.lots);
+    if (has_tray && !pair_book(turn, unit->serial, unit->pair, "apart", fault))
+        return false;
+    old.unit.pair[0] = '\0';
     return ledger_next_serial(turn->ledger, unit->serial[0], fresh, fault) &&
-           apply_write_relabel(&old, fresh, &relabel, fault) && turn_book(turn, &relabel, fault);
+           apply_write_relabel(&old, fresh, &relabel, fault) && turn_book(turn, &relabel, fault) &&
+           (!has_tray || pair_book(turn, fresh, unit->pair, "", fault));
 }
 
 static bool ask_about_choice(struct turn *turn, const char *old, const char *fresh, struct fault *fault)

@@ -237,6 +237,23 @@ static void a_new_pair_is_taken_back_whole(void **state)
     assert_string_equal(room_unit(room, room->vat_flint).pair, again);
 }
 
+/* The case has lost its label: the tray leads to the case's new one. */
+static void a_new_serial_of_the_vat_keeps_its_tray(void **state)
+{
+    struct room *room = *state;
+    char tray[SERIAL_SIZE], fresh[SERIAL_SIZE], act[ACT_ID_SIZE];
+    pair(room, room->vat_flint, tray);
+    const json_t *answer = room_act(room, "relabel", json_pack("{s:s,s:b}", "unit", room->vat_flint, "confirm", 1));
+    (void)snprintf(fresh, sizeof fresh, "%s", json_string_value(json_object_get(answer, "serial")));
+    (void)snprintf(act, sizeof act, "%s", room->act);
+    assert_string_equal(room_unit(room, fresh).pair, tray);
+    assert_string_equal(room_unit(room, tray).pair, fresh);
+    assert_string_equal(room_unit(room, room->vat_flint).pair, "");
+    (void)room_act(room, "undo", json_pack("{s:s}", "act", act));
+    assert_string_equal(room_unit(room, room->vat_flint).pair, tray);
+    assert_string_equal(room_unit(room, tray).pair, room->vat_flint);
+}
+
 static void what_is_no_vat_in_a_case_has_no_tray(void **state)
 {
     struct room *room = *state;
@@ -280,6 +297,7 @@ int main(void)
         IN_ROOM(a_tray_that_moved_is_paired_anew_and_the_storekeeper_hears_of_it),
         IN_ROOM(a_vat_that_is_retired_takes_its_trays_label_along),
         IN_ROOM(a_new_pair_is_taken_back_whole),
+        IN_ROOM(a_new_serial_of_the_vat_keeps_its_tray),
         IN_ROOM(what_is_no_vat_in_a_case_has_no_tray),
         IN_ROOM(a_tray_that_is_a_unit_of_its_own_stays_one),
     };
