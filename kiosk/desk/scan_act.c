@@ -329,7 +329,8 @@ static bool other_scanned(struct turn *turn, struct span bytes, struct fault *fa
         for (char *at = code; *at != '\0'; at++)
             if (*at >= 'a' && *at <= 'z')
                 *at = (char)(*at - 'a' + 'A');
-        if (!place_scanned(turn, code, &found, fault) || (!found && !ticket_typed(turn, code, &found, fault)))
+        if (!place_scanned(turn, code, &found, fault) ||
+            (!found && !pair_is_asked(&turn->counter) && !ticket_typed(turn, code, &found, fault)))
             return false;
     }
     if (!found && code[0] != '\0' && !item_scan_typed(turn, code, &found, fault))
@@ -402,7 +403,7 @@ static bool understand(struct turn *turn, const struct scan_bytes *code, const c
     case SCAN_ITEM:
         return item_scan_card(turn, scan.item, fault);
     case SCAN_JOB:
-        return ticket_scanned(turn, &scan.job, fault);
+        return pair_is_asked(counter) ? pair_ask(turn, fault) : ticket_scanned(turn, &scan.job, fault);
     case SCAN_SUPPLIER:
         scan_supplier_begin(&scan, identifier, &supplier);
         return scan_supplier(turn, &supplier, 1, fault);
