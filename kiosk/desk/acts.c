@@ -14,6 +14,7 @@
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_start.h"
+#include "kiosk/desk/keep.h"
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
@@ -44,6 +45,8 @@ const struct act_kind desk_acts[] = {
     {"check-out", check_out_act},
     {"check-in", check_in_act},
     {"lend", lend_act},
+    {"reserve", reserve_act},
+    {"unreserve", unreserve_act},
     {"put-away", put_away_act},
     {"pour", pour_act},
     {"clean", clean_act},

@@ -8,6 +8,7 @@
 #include "kiosk/desk/group.h"
 #include "kiosk/desk/job_end.h"
 #include "kiosk/desk/job_need.h"
+#include "kiosk/desk/kept_taken.h"
 #include "kiosk/desk/lend.h"
 #include "kiosk/desk/overrule.h"
 #include "kiosk/desk/supply.h"
@@ -92,7 +93,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
         if (!overrule_note(turn, overruled, &out, fault) || !turn_book(turn, &out, fault))
             return false;
     }
-    if (!supply_book(turn, machine, job, fault))
+    if (!supply_book(turn, machine, job, fault) || !kept_taken_end_group(turn, machine, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) /* what was taken may have left another printer */
         if (strcmp(machines_before[i], machine) != 0 && !job_end_when_empty(turn, machines_before[i], fault))

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "kiosk/desk/job_need.h"
+#include "kiosk/desk/kept_taken.h"
 #include "kiosk/desk/older_first.h"
 #include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/thing.h"
@@ -142,6 +143,8 @@ static bool judge(struct turn *turn, const char *machine, int64_t ends_day, stru
                                          .clock_trusted = turn->act->moment.trusted};
     check_out_judge(&group, list);
     turn_judge_person(turn, "check-out", list);
+    if (!kept_taken_judge_group(turn, machine, list, fault))
+        return false;
     if (ticket.there) { /* its job begins: what runs there by the books says nothing of it */
         if (!ticket_judge(turn, &ticket, &group, running, list, fault))
             return false;

@@ -9,7 +9,7 @@
 #include "kiosk/ledger/json_memory.h"
 
 static const char *const step_words[] = {"idle",  "check-out", "check-in", "receipt", "proof",      "put-away", "pour",
-                                         "clean", "retire",    "inspect",  "lend",    "label-lost", "take-on"};
+                                         "clean", "retire",    "inspect",  "lend",    "label-lost", "take-on",  "keep"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)
@@ -174,6 +174,7 @@ bool counter_store(struct ledger *ledger, const struct counter *counter, struct 
         json_object_set_new(row, "need_said", json_true());
         counter_json_put_number(row, "need_ul", counter->need_ul);
     }
+    counter_json_put_text(row, "kept_for", counter->kept_for);
     if (counter->due_said) {
         json_object_set_new(row, "due_said", json_true());
         counter_json_put_number(row, "due", counter->due);
@@ -227,6 +228,7 @@ static void read_state(const char *state, struct counter *counter)
     counter->due_said = json_is_true(json_object_get(row, "due_said"));
     counter->due = counter_json_number(row, "due");
     read_ticket(json_object_get(row, "ticket"), &counter->ticket);
+    counter_json_text(row, "kept_for", counter->kept_for, sizeof counter->kept_for);
     read_receipt(json_object_get(row, "receipt"), &counter->receipt);
     counter_carton_read(json_object_get(row, "carton"), &counter->carton);
     counter_bare_read(json_object_get(row, "bare"), &counter->bare);
@@ -269,7 +271,7 @@ void counter_clear_group(struct counter *counter)
 {
     counter->step = STEP_IDLE;
     counter->unit_count = 0;
-    counter->place[0] = '\0';
+    counter->place[0] = counter->kept_for[0] = '\0';
     counter->need_said = counter->due_said = false;
     memset(&counter->ticket, 0, sizeof counter->ticket);
     counter->tray[0] = counter->undo_asked[0] = '\0';

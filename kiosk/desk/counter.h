@@ -24,6 +24,7 @@ enum counter_step {
     STEP_LEND,
     STEP_LABEL_LOST,
     STEP_TAKE_ON,
+    STEP_KEEP,
     STEPS
 };
 
@@ -109,6 +110,7 @@ struct counter {
     bool due_said;                  /* of what is lent: somebody has said when it is to be back … */
     int64_t due;                    /* … by this day; MOVEMENT_NULL: that nobody knows */
     struct job_label ticket;        /* of a check-out: the job's ticket as it was read; its code "" none */
+    char kept_for[JOB_CODE_SIZE];   /* of what is to be kept: a job's code; "" for whoever is signed in */
     struct counter_receipt receipt; /* STEP_RECEIPT; in STEP_PROOF what YES would receive more of */
     struct counter_carton carton;   /* with `receipt` */
     struct counter_bare bare;       /* STEP_LABEL_LOST, STEP_TAKE_ON */

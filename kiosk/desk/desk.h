@@ -32,6 +32,8 @@
  *                   true (such amounts are meant: off by a thousand they are asked about first)
  *   lend            units: [serial]; place: another room; due?: day, or days? from today; confirm?; taken?;
  *                   overrule?: as check-out. Of what is lent already: another day (docs/lending.md)
+ *   reserve         unit; for: job's code or badge; until?: day: kept for that job or person (docs/lending.md)
+ *   unreserve       unit: kept no more
  *   put-away        unit; place
  *   pour            from; to: serials; amount_ml, all: true, or unknown: true; confirm?; taken?; overrule?: as
  *                   check-out
@@ -108,13 +110,13 @@
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
  *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect"|"lend"|
- *          "label-lost"|"take-on",
+ *          "label-lost"|"take-on"|"keep",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next,overruled_by?: "nobody"|"storekeeper" of a stop}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,
  *             holder_name,printer,delivery,hold,film,labelled,version, said: {film,amount_ml,hours,unknown},
  *             lots: [{item,lot,amount_ml}] of a mix,estimated,recovered,first_filled,opened,heir,
- *             reserved,reserved_until,due,due_days_left: less than 0 overdue,pair,
+ *             reserved,reserved_until,reserved_for: as people say it,due,due_days_left: less than 0 overdue,pair,
  *             inspected_hours,surface_hours: light since then,inspect_hours,surface_life_hours,life_hours,stood_since,
  *             stir_days}],
  *    ticket: {job,name,printer,printer_name,resin,revision,need_ml,end_day,ends_at,parts,planned,old}|null,

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/content.h"
+#include "kiosk/desk/keep.h"
 #include "kiosk/desk/people.h"
 #include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/erasure.h"
@@ -48,8 +49,9 @@ bool name_erase_act(struct act_context *context, json_t **answer, struct fault *
     movement_init(&erased, MOVEMENT_NAME_ERASE);
     if (!turn_begin(context, &turn, fault) || !content_only(context->act->content, keys, fault) ||
         !content_code(context->act->content, "person", CONTENT_REQUIRED, erased.unit, sizeof erased.unit, fault) ||
-        !may_erase(&turn, erased.unit, fault) || !turn_book(&turn, &erased, fault) ||
-        !erasure_of_name(turn.ledger, erased.unit, fault) || !pin_forget(turn.ledger, erased.unit, fault))
+        !may_erase(&turn, erased.unit, fault) || !keep_end_of_person(&turn, erased.unit, fault) ||
+        !turn_book(&turn, &erased, fault) || !erasure_of_name(turn.ledger, erased.unit, fault) ||
+        !pin_forget(turn.ledger, erased.unit, fault))
         return false;
     if (strcmp(turn.counter.person, erased.unit) == 0)
         turn_sign_out(&turn);

@@ -208,6 +208,15 @@ static bool says(const struct counter *counter, enum reason_code code)
     return false;
 }
 
+/* Before a printer is said it may be kept instead; what is kept for another may be freed. */
+static void add_keep(json_t *keys, const struct counter *counter)
+{
+    if (says(counter, REASON_RESERVED))
+        add(keys, "FREE", "Free it");
+    else if (counter->place[0] == '\0')
+        add(keys, "KEEP", "Keep it for me");
+}
+
 /* What is asked of a thing that goes out may be done there and then. */
 static void add_care(json_t *keys, const struct counter *counter)
 {
@@ -248,8 +257,10 @@ json_t *keys_of(const struct counter *counter)
         if (counter->unit_count > 0)
             add_overrule(keys, counter, stop);
         add(keys, "NO", "No, start over");
-        if (counter->unit_count > 0)
+        if (counter->unit_count > 0) {
             add(keys, "HOLD", "Put on hold");
+            add_keep(keys, counter);
+        }
         add_pour_and_clean(keys, counter, stop);
         break;
     case STEP_CHECK_IN:
@@ -271,6 +282,14 @@ json_t *keys_of(const struct counter *counter)
         break;
     case STEP_POUR:
         add_pour(keys, counter, stop, ask);
+        break;
+    case STEP_KEEP:
+        if (says(counter, REASON_RESERVED))
+            add(keys, "FREE", "Free it");
+        else
+            add_days(keys);
+        add(keys, "UNKNOWN", "Until it is freed");
+        add(keys, "NO", "No, start over");
         break;
     case STEP_LEND:
         add_lend(keys, counter, stop, ask);

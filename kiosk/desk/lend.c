@@ -6,6 +6,7 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/group.h"
 #include "kiosk/desk/job_end.h"
+#include "kiosk/desk/kept_taken.h"
 #include "kiosk/desk/overrule.h"
 #include "kiosk/desk/thing.h"
 
@@ -45,14 +46,14 @@ static bool judge_one(const struct turn *turn, const char *serial, struct verdic
     return true;
 }
 
-static bool judge(const struct turn *turn, struct verdict_list *list, struct fault *fault)
+static bool judge(struct turn *turn, struct verdict_list *list, struct fault *fault)
 {
     *list = (struct verdict_list){.verdict = VERDICT_GO};
     for (size_t i = 0; i < turn->counter.unit_count; i++)
         if (!judge_one(turn, turn->counter.units[i].serial, list, fault))
             return false;
     turn_judge_person(turn, "lend", list);
-    return true;
+    return kept_taken_judge_group(turn, NULL, list, fault);
 }
 
 /* ---- booking ---- */
@@ -112,7 +113,7 @@ static bool book(struct turn *turn, bool taken, const struct verdict_list *overr
     for (size_t i = 0; i < turn->counter.unit_count; i++)
         if (!book_one(turn, turn->counter.units[i].serial, taken, overruled, fault))
             return false;
-    return true;
+    return kept_taken_end_group(turn, NULL, fault);
 }
 
 static bool book_and_say(struct turn *turn, const struct verdict_list *overruled, struct fault *fault)

@@ -5,6 +5,8 @@
 #include "kiosk/desk/card_number.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/content_label.h"
+#include "kiosk/desk/kept_taken.h"
+#include "kiosk/desk/kept_words.h"
 #include "kiosk/desk/overrule.h"
 #include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/thing.h"
@@ -15,8 +17,10 @@ enum { AMOUNT_ML_MAX = 1000000, UL_A_ML = 1000 };
 
 struct pour {
     struct thing from, to;
-    int64_t amount_ul; /* MOVEMENT_NULL: nobody knows, or not said yet */
-    bool all;          /* all there is, known or not */
+    struct kept_words kept;  /* the source */
+    char job[JOB_CODE_SIZE]; /* code of the job in whose printer the target is; "" none */
+    int64_t amount_ul;       /* MOVEMENT_NULL: nobody knows, or not said yet */
+    bool all;                /* all there is, known or not */
     bool said;
 };
 
@@ -34,7 +38,8 @@ static bool load(struct turn *turn, const char *from, const char *to, struct pou
         return false;
     if (pour->all)
         pour->amount_ul = pour->from.unit.amount_ul;
-    return true;
+    return kept_words_load(turn->ledger, &pour->from.unit, &pour->kept, fault) &&
+           kept_taken_job(turn->ledger, pour->to.unit.printer, pour->job, fault);
 }
 
 static int64_t content_of(const struct thing *thing)
@@ -64,6 +69,9 @@ static bool judge(struct turn *turn, const struct pour *pour, struct verdict_lis
                list);
     substitutes_free(&substitutes);
     turn_judge_person(turn, "pour", list);
+    const struct kept kept = kept_words_for_rule(&pour->kept);
+    const struct kept_asking asking = kept_taken_asking(turn, pour->job, true);
+    kept_judge(pour->from.unit.serial, &kept, &asking, list);
     return true;
 }
 

@@ -8,6 +8,7 @@
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/hold.h"
 #include "kiosk/desk/inspect.h"
+#include "kiosk/desk/keep.h"
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/lend.h"
 #include "kiosk/desk/pair.h"
@@ -153,6 +154,10 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
         return label_lost_begin(turn, fault);
     if (strcmp(card, "TAKE-ON") == 0)
         return take_on_begin(turn, fault);
+    if (strcmp(card, "KEEP") == 0)
+        return keep_begin(turn, fault);
+    if (strcmp(card, "FREE") == 0)
+        return keep_free(turn, fault);
     if (strcmp(card, "HOLD") == 0)
         return hold_group(turn, fault);
     if (strcmp(card, "DONE") == 0)
@@ -162,6 +167,7 @@ bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fa
     if (!scan_tray_card(turn, card, &mine, fault) || (!mine && !hold_card(turn, card, &mine, fault)) ||
         (!mine && !check_out_card(turn, card, &mine, fault)) || (!mine && !lend_card(turn, card, &mine, fault)) ||
         (!mine && !take_on_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
+        (!mine && !keep_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
         (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
         return false;
     if (!mine)

@@ -10,6 +10,7 @@
 #include "kiosk/desk/delivery.h"
 #include "kiosk/desk/inspect.h"
 #include "kiosk/desk/item_scan.h"
+#include "kiosk/desk/keep.h"
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
@@ -59,6 +60,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return label_lost_show(turn, fault);
     case STEP_TAKE_ON:
         return take_on_show(turn, fault);
+    case STEP_KEEP:
+        return keep_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;
@@ -113,6 +116,8 @@ static bool thing_scanned(struct turn *turn, const struct unit *unit, struct fau
         return clean_add(turn, serial, fault);
     if (counter->step == STEP_LEND)
         return lend_add(turn, serial, fault);
+    if (counter->step == STEP_KEEP)
+        return keep_add(turn, serial, fault);
     if (counter->step == STEP_CHECK_OUT)
         return check_out_add(turn, serial, fault);
     if (unit->status == UNIT_OUT) {
@@ -238,6 +243,10 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
                     counter->place);
         return true;
     }
+    if (counter->step == STEP_KEEP) {
+        counter_ask(counter, "%s is a shelf: say until when this is kept, or scan the card NO.", place->code);
+        return true;
+    }
     if (counter->step == STEP_CHECK_IN)
         return check_in_close(turn, place->code, fault);
     if ((counter->step == STEP_CHECK_OUT || counter->step == STEP_PROOF) && counter->unit_count > 0)
@@ -263,6 +272,8 @@ static bool machine_scanned(struct turn *turn, const char *code, struct fault *f
     }
     if (counter->step == STEP_CHECK_OUT && counter->unit_count > 0)
         return check_out_close(turn, code, fault);
+    if (counter->step == STEP_KEEP)
+        return keep_machine(turn, code, fault);
     if (counter->step == STEP_CHECK_IN) {
         counter_object(counter, REASON_UNREADABLE, code,
                        "%s is a printer: what comes back goes to a shelf. Scan the shelf.", code);

@@ -45,6 +45,8 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_RELABEL, "a new serial for a lost label,"},
                  {MOVEMENT_RETIRE, "retirement of"},
                  {MOVEMENT_DISPOSE, "disposal of"},
+                 {MOVEMENT_RESERVE, "keeping of"},
+                 {MOVEMENT_UNRESERVE, "freeing of"},
                  {MOVEMENT_POUR, "pouring from"},
                  {MOVEMENT_CLEAN, "cleaning of"},
                  {MOVEMENT_WEIGHING, "amount in"},

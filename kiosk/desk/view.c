@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/kept_words.h"
 #include "kiosk/desk/keys.h"
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/prompts.h"
@@ -98,10 +99,18 @@ static void view_care(const struct thing *thing, json_t *made)
     json_object_set_new(made, "stir_days", stir_days == MOVEMENT_NULL ? json_null() : json_integer(stir_days));
 }
 
+/* As people say it; null when it is kept for nobody, or was until a day that is over. */
+static json_t *view_kept(const struct kept_words *words, struct day today)
+{
+    const struct kept kept = kept_words_for_rule(words);
+    return kept_counts(&kept, today, true) ? json_string(words->named) : json_null();
+}
+
 bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today, json_t **row, struct fault *fault)
 {
     struct thing thing;
-    if (!thing_of_unit(ledger, unit, &thing, fault))
+    struct kept_words kept;
+    if (!thing_of_unit(ledger, unit, &thing, fault) || !kept_words_load(ledger, unit, &kept, fault))
         return false;
     json_t *lots;
     if (!view_lots(ledger, unit, &lots, fault))
@@ -127,6 +136,7 @@ bool view_unit(struct ledger *ledger, const struct unit *unit, struct day today,
     json_object_set_new(made, "heir", text_or_null(unit->heir));
     json_object_set_new(made, "reserved", text_or_null(unit->reserved));
     json_object_set_new(made, "reserved_until", view_day(unit->reserved_until));
+    json_object_set_new(made, "reserved_for", view_kept(&kept, today));
     json_object_set_new(made, "due", view_day(unit->due));
     json_object_set_new(made, "due_days_left", view_days_left(unit->due, today));
     json_object_set_new(made, "pair", text_or_null(unit->pair));

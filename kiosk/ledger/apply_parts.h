@@ -21,7 +21,7 @@ apply_step apply_sticker_entry, apply_sticker_forget;
 apply_step apply_substitution_entry, apply_substitution_end;
 apply_step apply_calibration, apply_print_look, apply_print_baseline;
 apply_step apply_retire, apply_dispose, apply_relabel;
-apply_step apply_lend;
+apply_step apply_lend, apply_reserve, apply_unreserve;
 apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
 

@@ -8,7 +8,8 @@ static void leave(struct unit *unit, enum unit_status status)
 {
     unit->status = status;
     unit->place[0] = unit->holder[0] = unit->printer[0] = unit->job[0] = unit->hold[0] = '\0';
-    unit->out_since_ms = unit->due = MOVEMENT_NULL;
+    unit->reserved[0] = '\0';
+    unit->out_since_ms = unit->due = unit->reserved_until = MOVEMENT_NULL;
 }
 
 bool apply_retire(const struct movement *movement, const struct apply_store *store, struct fault *fault)

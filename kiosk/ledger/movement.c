@@ -61,6 +61,8 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_STIR:
     case MOVEMENT_SURFACE_RENEWAL:
     case MOVEMENT_LEND:
+    case MOVEMENT_RESERVE:
+    case MOVEMENT_UNRESERVE:
         break;
     default:
         return 0;

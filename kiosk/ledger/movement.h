@@ -70,8 +70,10 @@
     X(DEVICE_ENTRY, "device-entry") /* word = device that may speak for itself from now on; printer when for one */    \
     X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */                                             \
     X(LEND, "lend")                   /* unit to person and place, another room: expires = day it is promised back */  \
-    X(JOB_PLAN, "job-plan") /* job that is to run on printer: amount_ul, expires, text, detail as job-ticket */        \
-    X(JOB_DROP, "job-drop") /* job that was planned will not run: word = dropped|replaced */
+    X(JOB_PLAN, "job-plan")   /* job that is to run on printer: amount_ul, expires, text, detail as job-ticket */      \
+    X(JOB_DROP, "job-drop")   /* job that was planned will not run: word = dropped|replaced */                         \
+    X(RESERVE, "reserve")     /* unit is kept for detail.for (job's code or badge): expires = last day */              \
+    X(UNRESERVE, "unreserve") /* unit is kept no more */
 
 enum movement_kind {
 #define X(name, word) MOVEMENT_##name,

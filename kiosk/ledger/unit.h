@@ -63,7 +63,8 @@ enum unit_by {
     UNIT_BY_PRINTER,
     UNIT_BY_HOLDER,
     UNIT_BY_DELIVERY,
-    UNIT_BY_ITEM, /* reads every unit of the item that ever was: for the rare question only */
+    UNIT_BY_RESERVED, /* kept for that job's code or badge */
+    UNIT_BY_ITEM,     /* reads every unit of the item that ever was: for the rare question only */
     UNIT_BY_ALL
 };
 typedef bool unit_visitor(const struct unit *unit, void *context); /* false stops */

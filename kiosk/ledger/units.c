@@ -108,6 +108,7 @@ static const struct sql_text UNIT_EACH_BY[] = {
     [UNIT_BY_PRINTER] = UNIT_EACH("printer = $1 AND printer <> '' AND status = 'out'"),
     [UNIT_BY_HOLDER] = UNIT_EACH("holder = $1 AND holder <> ''"),
     [UNIT_BY_DELIVERY] = UNIT_EACH("delivery = $1 AND delivery <> ''"),
+    [UNIT_BY_RESERVED] = UNIT_EACH("reserved = $1 AND reserved <> ''"),
     [UNIT_BY_ITEM] = UNIT_EACH("item = $1"),
     [UNIT_BY_ALL] = {"SELECT " UNIT_COLUMNS " FROM unit WHERE " IS_A_THING " AND serial > $1 ORDER BY serial LIMIT $2",
                      "ti"},

@@ -16,6 +16,8 @@ static const struct permission table[] = {
     {"pin-tried", ROLES_ALL, false, NULL, "tries a PIN"},              /* of the program itself */
 
     {"check-out", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "takes things to a printer"},
+    {"reserve", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "keeps things for somebody"},
+    {"unreserve", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "frees what is kept for somebody"},
     {"lend", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "lends things to another room"},
     {"pour", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "pour", "pours resin"},
     {"job-plan", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "plans jobs"},

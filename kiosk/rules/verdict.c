@@ -9,8 +9,9 @@
 /* code, verdict, who may overrule it, what to do next. Common practice of the trade, no source.
  *
  * Who may overrule a stop. A storekeeper may where it is a matter of judgement, and of answering for it: what has
- * expired, a hold, resin of another revision, recovered resin among fresh, a film that nobody has looked at, too little
- * for the job (more can be loaded while it prints), somebody untrained who is watched. Nobody may where
+ * expired, a hold, what is kept for another, resin of another revision, recovered resin among fresh, a film that nobody
+ * has looked at, too little for the job (more can be loaded while it prints), somebody untrained who is watched. Nobody
+ * may where
  *  - the books would tell a lie: a thing that is unknown, not ours, gone, out already, empty; a swapped label; codes or
  *    a weight that cannot be; resin that would vanish with its vat. What truly happened is booked with "already taken";
  *  - it cannot be done: two vats in one printer, no free slot, resin poured where it does not go;
@@ -141,6 +142,8 @@ static const struct {
                            "compare with what the screen says; YES if that is right"},
     [REASON_OTHER_TRAY] = {"other-tray", VERDICT_STOP, OVERRULER_NONE,
                            "look at both labels; TRAY-MOVED: it is in this case now; TRAY-STAYS: go on with its own"},
+    [REASON_RESERVED] = {"reserved", VERDICT_STOP, OVERRULER_STOREKEEPER,
+                         "take another one, or have it freed: scan it, then the card FREE"},
 };
 _Static_assert(sizeof table / sizeof *table == REASON_CODES, "one row a reason");
 

@@ -74,6 +74,7 @@ enum reason_code {
     REASON_OTHER_PRINTER,     /* than the job was prepared for */
     REASON_TICKET_OLD,        /* the job was planned anew after it was printed */
     REASON_OTHER_TRAY,        /* of another case than the one in hand */
+    REASON_RESERVED,          /* kept for another job or person */
     REASON_CODES
 };
 

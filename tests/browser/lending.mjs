@@ -3,7 +3,7 @@
 //   node lending.mjs http://127.0.0.1:PORT FOLDER
 //
 // A technician lends a cartridge to another room by scans and a key; the storekeeper's page lists it; it is lent for
-// longer and comes back. Pictures of the page go to FOLDER.
+// longer and comes back. Then it is kept for a person, for a job, and freed. Pictures of the page go to FOLDER.
 
 import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
@@ -79,6 +79,44 @@ await with_browser({}, async context => {
         await counter.wait_title('is back, at A01');
         const {lent} = await read('/api/lent');
         assert(!lent.some(unit => unit.serial === serial), 'it is lent still');
+    });
+    await check('a cartridge is kept by scans for who took it in hand, and its page says so', async () => {
+        await counter.scan(person);
+        await counter.scan(serial);
+        await counter.press('KEEP');
+        await counter.wait_title('Kept for Tobias: until when?');
+        await page.screenshot({path: join(folder, 'keeping-day.png'), fullPage: true});
+        await counter.press('7D');
+        await counter.wait_title('is kept for Tobias until');
+        await page.goto(`${base}/#/unit/${serial}`);
+        await until(page, () => document.querySelector('main').textContent.includes('kept for Tobias until'));
+        await page.screenshot({path: join(folder, 'keeping-kept.png'), fullPage: true});
+    });
+    await check('another is stopped, and the key FREE frees it', async () => {
+        const other = people.find(row => row.name === 'Jarl').serial;
+        await counter.go('desk', 'Desk');
+        await counter.scan(other);
+        await counter.scan(serial);
+        await counter.wait_title('is kept for Tobias');
+        assert(await counter.word() === 'STOP', await counter.word());
+        await page.screenshot({path: join(folder, 'keeping-stop.png'), fullPage: true});
+        await eyes(page, 'keeping', folder, '.key:not(.key-demo)');
+        await counter.press('FREE');
+        await counter.wait_title('is kept no more');
+    });
+    await check('its page keeps it for a job that is still to come', async () => {
+        await counter.scan(person);
+        await page.goto(`${base}/#/unit/${serial}`);
+        const form = `form[aria-label="Keep ${serial}"]`;
+        await page.waitForSelector(form);
+        await page.fill(`${form} input[name="job"]`, 'KQ-1042');
+        await page.fill(`${form} input[name="until"]`, day(5));
+        await page.screenshot({path: join(folder, 'keeping-form.png'), fullPage: true});
+        await page.click(`${form} button[type="submit"]`);
+        await until(page, () => document.querySelector('main').textContent.includes('It is kept for job KQ-1042 until'));
+        await eyes(page, 'keeping-page', folder, 'main .key-main');
+        await page.click('button:text-is("Free it")');
+        await until(page, () => document.querySelector('main').textContent.includes('Kept no more'));
     });
 });
 summary();

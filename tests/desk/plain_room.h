@@ -21,9 +21,10 @@ struct plain_unit {
     char serial[PLAIN_TEXT];
     bool out;
     char place[PLAIN_TEXT], printer[PLAIN_TEXT], holder[PLAIN_TEXT], hold[PLAIN_TEXT];
-    int64_t due;      /* day; 0: nobody promised one */
-    int64_t last_day; /* its use-by day */
-    int64_t total;    /* of what is in it; 0 when it never held anything */
+    int64_t due;           /* day; 0: nobody promised one */
+    char kept[PLAIN_TEXT]; /* for whom */
+    int64_t last_day;      /* its use-by day */
+    int64_t total;         /* of what is in it; 0 when it never held anything */
     struct plain_lot lots[PLAIN_LOTS];
     size_t lot_count;
 };

@@ -110,6 +110,8 @@ static void compare(const struct plain_unit *plain, const struct unit *unit)
     must_be("hold", plain->serial, unit->hold, plain->hold);
     assert_int_equal(unit->status, plain->out ? UNIT_OUT : UNIT_IN);
     assert_int_equal(unit->due == MOVEMENT_NULL ? 0 : unit->due, plain->due);
+    must_be("whom it is kept for", plain->serial, unit->reserved, plain->kept);
+    assert_true(unit->reserved[0] == '\0' || unit->status == UNIT_IN || unit->status == UNIT_OUT);
     assert_true(unit->place[0] == '\0' ||
                 unit->printer[0] == '\0'); /* nowhere twice: lent, it is with somebody there */
     assert_true((unit->status == UNIT_OUT) == (unit->holder[0] != '\0'));
@@ -266,6 +268,29 @@ static void plan_job(struct game *game)
                              "print", draw(game, 2) == 0));
 }
 
+static void reserve_or_free(struct game *game)
+{
+    struct plain_unit *unit = draw_unit(game, "VCR");
+    const char *const whom = draw(game, 2) ? "KQ-KEPT" : game->room->maren;
+    const bool frees = unit->kept[0] != '\0' && draw(game, 3) != 0;
+    if (!frees && draw(game, 4) != 0) /* much that is kept would leave little to take */
+        return;
+    if (!done(game, frees ? "unreserve" : "reserve",
+              frees ? json_pack("{s:s}", "unit", unit->serial)
+                    : json_pack("{s:s,s:s}", "unit", unit->serial, "for", whom)))
+        return;
+    note(game, unit, NULL);
+    (void)snprintf(unit->kept, sizeof unit->kept, "%s", frees ? "" : whom);
+    seal(game);
+}
+
+/* It went to whom it was kept for. */
+static void keep_no_more(struct game *game, struct plain_unit *unit)
+{
+    if (strcmp(unit->kept, game->room->person) == 0)
+        unit->kept[0] = '\0';
+}
+
 static void take_out(struct game *game)
 {
     struct plain_unit *unit = draw_unit(game, "VC");
@@ -277,6 +302,7 @@ static void take_out(struct game *game)
     if (!done(game, "check-out", content))
         return;
     note(game, unit, NULL);
+    keep_no_more(game, unit);
     plain_take_out(unit, printer, game->room->person);
     seal(game);
 }
@@ -293,6 +319,7 @@ static void lend(struct game *game)
     if (!done(game, "lend", content))
         return;
     note(game, unit, NULL);
+    keep_no_more(game, unit);
     plain_lend(unit, annex, game->room->person, days > 0 ? room_today(game->room) + days : 0);
     seal(game);
 }
@@ -627,10 +654,10 @@ static void fill_room(struct game *game)
 
 static void play(struct game *game)
 {
-    static void (*const acts[])(struct game *) = {pour,       pour,         pour,    clean,           say_amount,
-                                                  take_out,   take_out,     lend,    bring_back,      put_away,
-                                                  bring_back, end_job,      end_job, hold_or_release, renew,
-                                                  undo,       let_stand_in, relabel, plan_job,        end_job};
+    static void (*const acts[])(struct game *) = {
+        pour,         pour,       pour,     clean,      say_amount, take_out, take_out,        lend,  reserve_or_free,
+        take_out,     bring_back, put_away, bring_back, end_job,    end_job,  hold_or_release, renew, undo,
+        let_stand_in, relabel,    plan_job, end_job};
     const int count = getenv("AMBERSHELF_TEST_LONG") ? ACTS_LONG : ACTS;
     (void)snprintf(game->room->person, sizeof game->room->person, "%s", game->room->maren);
     fill_room(game);

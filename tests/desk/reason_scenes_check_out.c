@@ -119,6 +119,23 @@ static void a_vat_after_a_job_that_was_done(struct room *room)
     take_after_a_job(room, "done");
 }
 
+static void reserve(struct room *room, const char *whom)
+{
+    (void)room_act(room, "reserve", json_pack("{s:s,s:s}", "unit", room->flint, "for", whom));
+}
+
+static void a_cartridge_that_is_kept_for_another(struct room *room)
+{
+    reserve(room, room->jarl);
+    scene_take(room, room->flint, NULL, "CAPSTAN");
+}
+
+static void a_cartridge_that_is_kept_for_who_takes_it(struct room *room)
+{
+    reserve(room, room->tobias);
+    scene_take_unknown(room, room->flint, NULL, "CAPSTAN");
+}
+
 /* ---- who ---- */
 
 static void a_receiver_takes_it(struct room *room)
@@ -168,6 +185,8 @@ const struct reason_scenes reason_scenes_check_out[] = {
     {REASON_FILM_FOGGED, a_fogged_film, "was fogged", a_clear_film, "Booked: Small vat"},
     {REASON_NOT_INSPECTED, a_vat_after_a_job_that_was_aborted, "since job KQ-7 was aborted",
      a_vat_after_a_job_that_was_done, "Booked: Small vat"},
+    {REASON_RESERVED, a_cartridge_that_is_kept_for_another, "is kept for Jarl (by Maren)",
+     a_cartridge_that_is_kept_for_who_takes_it, "Booked: Flint cartridge"},
     {REASON_NOT_ALLOWED, a_receiver_takes_it, "takes things to a printer", a_technician_takes_it,
      "Booked: Flint cartridge"},
     {REASON_NOT_TRAINED, somebody_untrained_retires, "the training 'retire'", somebody_trained_retires,

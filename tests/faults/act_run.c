@@ -17,7 +17,7 @@
 #include "tests/faults/act_run_state.h"
 
 enum {
-    DAY_2 = 119,          /* the act that begins the second day: whoever was signed in has long gone home */
+    DAY_2 = 150,          /* the act that begins the second day: whoever was signed in has long gone home */
     ACT_EVERY_MS = 20000, /* less than a badge counts for */
     MS_A_DAY = 86400000,
     ACTS_MOST = WRITER_GROUP - 1,

@@ -121,6 +121,11 @@ const struct day_act act_run_day[] = {
     DO("place-entry", "<H1>", "{\"code\":\"ANNEX\",\"kind\":\"room\",\"name\":\"the Annex\"}"), SCAN("<H2>"),
     SCAN("<C5>"), SCAN("ANNEX"), CARD("7D"), SCAN("<C5>"), CARD("14D"), SCAN("<H2>"),
     DO("lend", "<H1>", "{\"units\":[\"<C5>\"],\"place\":\"ANNEX\",\"days\":3}"),
+    /* kept for a person by scans, for a job by a script, freed both ways */
+    SCAN("<H2>"), SCAN("<C4>"), CARD("KEEP"), CARD("3D"), SCAN("<H4>"), SCAN("<C4>"), CARD("FREE"), PRESS("DONE"),
+    DO("reserve", "<H1>", "{\"unit\":\"<C4>\",\"for\":\"KQ-1\",\"until\":\"2026-03-05\"}"),
+    REFUSED("reserve", "<H2>", "{\"unit\":\"<C4>\",\"for\":\"KQ-2\"}", "free it first"),
+    DO("unreserve", "<H2>", "{\"unit\":\"<C4>\"}"),
     REFUSED("lend", "<H3>", "{\"units\":[\"<C1>\"],\"place\":\"ANNEX\"}", "lends things to another room"),
     DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<C5>\"}],\"place\":\"A01\"}"), SCAN("<H2>"),
     DO("reprint", "<H1>", "{\"unit\":\"<C2>\"}"),

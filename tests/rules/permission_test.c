@@ -70,6 +70,8 @@ static const struct {
     {"label-baseline", "S"},
     {"lend", "TS-"},
     {"relabel", "TRCS-"},
+    {"reserve", "TS-"},
+    {"unreserve", "TS-"},
 };
 
 static const struct {

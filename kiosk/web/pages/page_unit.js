@@ -5,7 +5,7 @@ import {read} from './api.js';
 import {Care, Inspect, Tray} from './care.js';
 import {DoKey, Form, Trouble} from './parts.js';
 import {act, need} from './store.js';
-import {UnitRows, UnitTags} from './units.js';
+import {UnitRows, UnitTags, kept_words} from './units.js';
 import {HOLD_REASONS, OUTLET_REASONS, RETIRE_REASONS, instant_words, movement_words, word_words} from './words.js';
 
 /** The unit, and what happened to it: behind what is known already, which never changes. */
@@ -40,6 +40,29 @@ function Hold({unit}) {
              h(Form, {name: `Hold ${unit.serial}`, word: 'Put on hold',
                       fields: [{name: 'reason', label: 'Reason', required: true, options: unit.kind === 'cartridge' ? [...HOLD_REASONS, ...OUTLET_REASONS] : HOLD_REASONS}],
                       done: async content => (await act('hold', {unit: unit.serial, ...content})).title}));
+}
+
+/** For a person or for a job, until a day or until it is freed. Who has it now keeps it. */
+function Keep({unit, people}) {
+    if (unit.status !== 'in' && unit.status !== 'out')
+        return null;
+    if (unit.reserved_for)
+        return h('section', {class: 'panel'}, h('h2', null, 'Kept'), h('p', null, `It is ${kept_words(unit)}.`),
+                 h(DoKey, {word: 'Free it', look: 'key-main', done: () => act('unreserve', {unit: unit.serial})}));
+    const fields = [
+        {name: 'person', label: 'For a person', none: 'for a job', aside: '',
+         options: (people || []).filter(person => person.role !== 'left' && person.role !== 'auditor')
+             .map(person => [person.serial, person.name || person.serial])},
+        {name: 'job', label: 'Or for a job', longest: 32, aside: '', hint: 'Its code, such as KQ-1042.'},
+        {name: 'until', label: 'Last day', type: 'day', aside: '', hint: 'Left empty: until somebody frees it.'},
+    ];
+    return h('section', {class: 'panel'}, h('h2', null, 'Keep for\u2026'),
+             h('p', null, 'Nobody else takes it then, unless a storekeeper overrules that.'),
+             h(Form, {name: `Keep ${unit.serial}`, word: 'Keep it', fields, done: async ({person, job, until}) => {
+                 if (Boolean(person) === Boolean(job))
+                     throw new Error('Say one of them: a person, or a job\u2019s code.');
+                 return (await act('reserve', {unit: unit.serial, for: person || job, ...(until && {until})})).title;
+             }}));
 }
 
 /** Asked about, it is weighed again, or it is so. */
@@ -192,7 +215,8 @@ export class UnitPage extends Component {
                               h(UnitRows, {unit})),
                             h(Label, {unit}),
                             h(Care, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Amount, {unit}), 
-                            unit.status === 'tray' ? null : [h(Tray, {unit}), h(Hold, {unit}), h(Retire, {unit})]),
+                            unit.status === 'tray' ? null : [h(Tray, {unit}), h(Hold, {unit}),
+                                                             h(Keep, {unit, people: state.tables.people}), h(Retire, {unit})]),
                           h('div', null, h(History, {unit, people: state.tables.people})))
                  : trouble ? null : h('p', null, 'Reading\u2026'));
     }

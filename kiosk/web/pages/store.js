@@ -209,7 +209,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'receipt': ['stock', 'deliveries', 'demo_units'], 'take-on': ['stock', 'demo_units'],
     'put-away': ['demo_units'], 'fill': unit_kinds, 'pour': unit_kinds, 'use': unit_kinds, 'waste': unit_kinds,
     'clean': unit_kinds, 'weighing': unit_kinds, 'retire': out_kinds, 'dispose': unit_kinds, 'check-out': out_kinds, 'check-in': out_kinds,
-    'lend': out_kinds, 'relabel': [...out_kinds, 'prints'],
+    'lend': out_kinds, 'relabel': [...out_kinds, 'prints'], 'reserve': ['demo_units'], 'unreserve': ['demo_units'],
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers', 'jobs'], 'job-ticket': ['printers', 'jobs'], 'job-end': ['printers', 'jobs'],

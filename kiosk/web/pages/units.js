@@ -46,6 +46,11 @@ export function where_words(unit) {
     return unit.place || 'not put away yet';
 }
 
+/** "kept for job KQ-1042 until 1 Dec 2026" */
+export function kept_words({reserved_for, reserved_until}) {
+    return `kept for ${reserved_for}${reserved_until ? ` until ${day_words(reserved_until)}` : ''}`;
+}
+
 /** Marks of a unit that keep it from being used. */
 export function UnitTags({unit}) {
     const tags = [];
@@ -53,6 +58,8 @@ export function UnitTags({unit}) {
         tags.push(h(Tag, {look: 'hold', key: 'hold'}, `on hold: ${word_words(unit.hold)}`));
     if (!unit.labelled)
         tags.push(h(Tag, {look: 'wait', key: 'label'}, 'label not proved'));
+    if (unit.reserved_for)
+        tags.push(h(Tag, {look: 'wait', key: 'kept'}, kept_words(unit)));
     if (unit.due_days_left < 0 && unit.due)
         tags.push(h(Tag, {look: 'hold', key: 'due'}, 'overdue'));
     return tags.length > 0 ? h('p', {class: 'tags'}, tags) : null;

@@ -105,6 +105,12 @@ function back_words({expires}) {
     return expires ? `, back by ${day_words(expires)}` : '';
 }
 
+/** A person's name, or "job KQ-1042". */
+function whom_words({detail}, names) {
+    const whom = (detail && detail.for) || '';
+    return names.get(whom) || `job ${whom}`;
+}
+
 const pour_words = {
     'fill': 'filled into', 'top-up': 'topped up in', 'decant': 'decanted into', 'transfer': 'moved into', 'recover': 'recovered into',
     'printer': 'run by the printer into',
@@ -139,6 +145,8 @@ const movement_kinds = {
     'fill': movement => ['Filled with', movement.item, movement.lot && `lot ${movement.lot}`,
                          movement.amount_ul !== undefined && ml_words(movement.amount_ul / 1000)].filter(Boolean).join(' '),
     'check-out': movement => `Taken to ${movement.printer}${movement.word ? ', against the verdict' : ''}${back_words(movement)}`,
+    'reserve': (movement, names) => `Kept for ${whom_words(movement, names)}${movement.expires ? ` until ${day_words(movement.expires)}` : ''}`,
+    'unreserve': () => 'Kept no more',
     'lend': movement => `Lent to ${movement.place}${movement.word ? ', against the verdict' : ''}${back_words(movement)}`,
     'check-in': came_back_words,
     'supply': movement => movement.other ? `From here on the resin of ${movement.other} may run into ${movement.unit}`
@@ -158,7 +166,7 @@ function overruled_words({overruled, approver}, names) {
 /** One movement of a unit's history as a sentence; `names` maps badge serials to names. */
 export function movement_words(movement, names) {
     const kind = movement_kinds[movement.kind];
-    const what = kind ? kind(movement) : word_words(movement.kind);
+    const what = kind ? kind(movement, names) : word_words(movement.kind);
     const who = movement.person ? ` by ${names.get(movement.person) || movement.person}` : '';
     const against = movement.detail && movement.detail.overruled ? overruled_words(movement.detail, names) : '';
     return `${what}${who}${against}.`;
