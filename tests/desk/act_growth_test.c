@@ -78,7 +78,7 @@ static int compare(const struct cost *few, const struct cost *many)
 {
     int grown = 0;
     for (int act = 0; act < TECHNICIAN_ACT_COUNT; act++) {
-        print_message("%-20s %7lld steps, then %7lld\n", technician_act_words((enum technician_act)act),
+        print_message("%-24s %7lld steps, then %7lld\n", technician_act_words((enum technician_act)act),
                       (long long)few->steps[act], (long long)many->steps[act]);
         assert_true(few->steps[act] > 0); /* or nothing is counted */
         grown += many->steps[act] > few->steps[act] + STEPS_MORE;

@@ -12,6 +12,7 @@
 
 enum { KINDS = 96, MORNING_MS = 9 * 3600000 };
 /* Everything else is taken from all over the room, so that no two rounds find the same pages warm. */
+enum { OLDER = 20, OLDER_DAYS = 50, OWN_DAYS = 100, LATER_DAYS = 390 }; /* in the room: 115 to 365 */
 enum { VATS = 12, ITEM_STRIDE = 7, SHELF_STRIDE = 617, CARTRIDGE_ITEMS = 200 };
 
 struct technician {
@@ -28,6 +29,7 @@ struct technician {
     char vats[VATS][SERIAL_SIZE];
     int vat_count;
     char person[SERIAL_SIZE], vat[SERIAL_SIZE], cartridge[SERIAL_SIZE];
+    char later[SERIAL_SIZE]; /* OLDER ones of the same expire before it */
     char item[ITEM_CODE_SIZE], shelf[PLACE_SIZE], printer[PRINTER_SIZE], expires[CALENDAR_DATE_SIZE];
     technician_meter *read;
     void *context;
@@ -89,6 +91,18 @@ static void must_have_booked(const struct technician *technician, const char *wh
         fail(what, title ? title : "nothing was booked");
 }
 
+static void must_ask(const struct technician *technician, const char *reason)
+{
+    const json_t *reasons = json_object_get(technician->answer, "reasons"), *row;
+    size_t i;
+    json_array_foreach(reasons, i, row)
+    {
+        if (strcmp(json_string_value(json_object_get(row, "code")), reason) == 0)
+            return;
+    }
+    fail(reason, "was not asked");
+}
+
 static void act(struct technician *technician, enum technician_act which, const char *kind, json_t *content)
 {
     const int64_t before = technician->read(technician->context);
@@ -142,6 +156,9 @@ static void store(struct technician *technician)
 
 static void print_parts(struct technician *technician)
 {
+    run(technician, "press", json_pack("{s:s}", "word", "NO"));
+    scan(technician, TECHNICIAN_SCAN_LATER, technician->later);
+    must_ask(technician, "older-first");
     run(technician, "press", json_pack("{s:s}", "word", "NO"));
     scan(technician, TECHNICIAN_SCAN_BADGE, technician->person);
     scan(technician, TECHNICIAN_SCAN_VAT, technician->vat);
@@ -243,6 +260,18 @@ static void find_vats(struct technician *technician)
         fail("find_vats", "too few vats stand in the room: let it be larger");
 }
 
+static void take_on(struct technician *technician, const char *lot, int64_t day)
+{
+    char item[ITEM_CODE_SIZE], expires[CALENDAR_DATE_SIZE];
+    grown_room_item('C', 0, item);
+    (void)calendar_write_date((struct day){(int32_t)day}, expires);
+    run(technician, "take-on",
+        json_pack("{s:s,s:s,s:s,s:s,s:i,s:b}", "item", item, "lot", lot, "expires", expires, "place", "S1", "amount_ml",
+                  1000, "labelled", 1));
+    (void)snprintf(technician->later, sizeof technician->later, "%s",
+                   json_string_value(json_object_get(technician->answer, "serial")));
+}
+
 struct technician *technician_create(const char *address, struct day today)
 {
     struct technician *technician = calloc(1, sizeof *technician);
@@ -252,9 +281,12 @@ struct technician *technician_create(const char *address, struct day today)
     technician->feed = feed_create();
     technician->desk = (struct desk){.idle_seconds = 90, .ask_need = true, .clock = technician->clock};
     grown_room_storekeeper(technician->person);
-    (void)calendar_write_date((struct day){today.number + 300}, technician->expires);
+    (void)calendar_write_date((struct day){today.number + OWN_DAYS}, technician->expires);
     start(technician, address);
     find_vats(technician);
+    for (int i = 0; i < OLDER; i++)
+        take_on(technician, "OLD-1", today.number + OLDER_DAYS);
+    take_on(technician, "NEW-1", today.number + LATER_DAYS);
     return technician;
 }
 

@@ -22,6 +22,7 @@
     X(RELEASE, "release")                                                                                              \
     X(REPRINT, "reprint")                                                                                              \
     X(SCAN_BADGE, "scan of a badge")                                                                                   \
+    X(SCAN_LATER, "scan beside older stock")                                                                           \
     X(SCAN_VAT, "scan of a vat")                                                                                       \
     X(SCAN_CARTRIDGE, "scan of a cartridge")                                                                           \
     X(SCAN_PRINTER, "scan of a printer")                                                                               \
