@@ -196,7 +196,7 @@ static void look_after(struct technician *technician)
 
 static void go_on(struct technician *technician, int64_t round)
 {
-    grown_room_item('C', round * ITEM_STRIDE % CARTRIDGE_ITEMS, technician->item);
+    grown_room_item('C', 1 + round * ITEM_STRIDE % (CARTRIDGE_ITEMS - 1), technician->item); /* 0: see take_on */
     grown_room_place(round * SHELF_STRIDE % GROWN_PLACES, technician->shelf);
     grown_room_printer(round % GROWN_PRINTERS, technician->printer);
     memcpy(technician->vat, technician->vats[round % technician->vat_count], SERIAL_SIZE);
