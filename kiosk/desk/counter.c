@@ -80,7 +80,7 @@ static json_t *write_ticket(const struct job_label *ticket)
 
 static void read_ticket(const json_t *row, struct job_label *ticket)
 {
-    char ends[TICKET_TIME_COMPACT_SIZE];
+    char ends[TICKET_TIME_COMPACT_SIZE] = "";
     const int64_t need = counter_json_number(row, "need_ml");
     counter_json_text(row, "code", ticket->code, sizeof ticket->code);
     counter_json_text(row, "printer", ticket->printer, sizeof ticket->printer);

@@ -148,8 +148,9 @@ static bool add_taken(struct accounting *accounting, const struct movement *move
 /* It is told anew what is in it: by weight, at a check-in, by somebody who saw it. */
 static bool add_change(struct accounting *accounting, const struct movement *movement, int64_t before, int64_t after)
 {
-    const struct effect effect = {.what = CORRECTED, .seq = movement->seq, .lot_ul = after - before};
-    return before == MOVEMENT_NULL || after == MOVEMENT_NULL || before == after || add_effect(accounting, &effect);
+    if (before == MOVEMENT_NULL || after == MOVEMENT_NULL || before == after)
+        return true;
+    return add_effect(accounting, &(struct effect){.what = CORRECTED, .seq = movement->seq, .lot_ul = after - before});
 }
 
 static bool add_received(struct accounting *accounting, const struct movement *movement, int64_t before, int64_t after)

@@ -18,6 +18,7 @@ const others = {
     platform: {item: 'PLAT-S', 'item-name': 'Small platform', resin: ''},
     'waste-hazard': {item: 'WASTE', 'item-name': 'Used wash solvent', product: 'Used wash solvent'},
     waste: {item: 'WASTE', 'item-name': 'Used wash solvent'},
+    'job-ticket': {job: 'KQ-1042', printer: 'CAPSTAN', resin: 'Flint', revision: '2', content: '120', ends: '2027-02-14T18:30Z'},
 };
 
 /** A value for each of the fields in `names`, "" where nothing would usually stand. */
