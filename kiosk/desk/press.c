@@ -70,8 +70,9 @@ static bool press_no(struct turn *turn)
     return true;
 }
 
-static bool press_done(struct turn *turn)
+static bool press_done(struct turn *turn, struct fault *fault)
 {
+    (void)fault;
     struct counter *counter = &turn->counter;
     counter_clear_group(counter);
     counter->person[0] = '\0';
@@ -118,60 +119,57 @@ static bool counts_before_the_tray(const char *card)
     return false;
 }
 
+/* Cards that begin an act, or end what is going on, whatever it is. */
+static const struct {
+    const char *card;
+    bool (*press)(struct turn *turn, struct fault *fault);
+} beginnings[] = {
+    {"UNDO", undo_card},
+    {"TAKEN", press_taken},
+    {"OVERRULE", press_overrule},
+    {"POUR", pour_begin},
+    {"CLEAN", clean_begin},
+    {"RETIRE", retire_begin},
+    {"INSPECTED", inspect_begin},
+    {"STIRRED", care_stirred},
+    {"NEW-SURFACE", care_new_surface},
+    {"LABEL-LOST", label_lost_begin},
+    {"TAKE-ON", take_on_begin},
+    {"KEEP", keep_begin},
+    {"FREE", keep_free},
+    {"HOLD", hold_group},
+    {"DONE", press_done},
+    {"DELIVERY", delivery_key},
+};
+
+/* Amounts, hours, days, conditions: the first to whom the card says something takes it. */
+static bool (*const takers[])(struct turn *turn, const char *card, bool *mine, struct fault *fault) = {
+    scan_tray_card, hold_card, check_out_card, lend_card,     take_on_card,
+    inspect_card,   keep_card, pour_card,      check_in_card,
+};
+
 bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fault *fault)
 {
-    bool mine;
-    if (pair_is_asked(&turn->counter) && turn->counter.undo_asked[0] == '\0' && !counts_before_the_tray(card))
+    struct counter *counter = &turn->counter;
+    if (pair_is_asked(counter) && counter->undo_asked[0] == '\0' && !counts_before_the_tray(card))
         return pair_ask(turn, fault);
     if (strcmp(card, "YES") == 0)
         return press_yes(turn, quantity, fault);
     if (strcmp(card, "NO") == 0)
         return press_no(turn);
-    if (strcmp(card, "OTHER") == 0 && turn->counter.step == STEP_RECEIPT &&
-        turn->counter.carton.asks != CARTON_ASKS_NOTHING)
+    if (strcmp(card, "OTHER") == 0 && counter->step == STEP_RECEIPT && counter->carton.asks != CARTON_ASKS_NOTHING)
         return receive_answer(turn, false, fault);
-    turn->counter.undo_asked[0] = '\0'; /* anything else lets what was asked go */
-    turn->counter.carton.asks = CARTON_ASKS_NOTHING;
-    if (strcmp(card, "UNDO") == 0)
-        return undo_card(turn, fault);
-    if (strcmp(card, "TAKEN") == 0)
-        return press_taken(turn, fault);
-    if (strcmp(card, "OVERRULE") == 0)
-        return press_overrule(turn, fault);
-    if (strcmp(card, "POUR") == 0)
-        return pour_begin(turn, fault);
-    if (strcmp(card, "CLEAN") == 0)
-        return clean_begin(turn, fault);
-    if (strcmp(card, "RETIRE") == 0)
-        return retire_begin(turn, fault);
-    if (strcmp(card, "INSPECTED") == 0)
-        return inspect_begin(turn, fault);
-    if (strcmp(card, "STIRRED") == 0)
-        return care_stirred(turn, fault);
-    if (strcmp(card, "NEW-SURFACE") == 0)
-        return care_new_surface(turn, fault);
-    if (strcmp(card, "LABEL-LOST") == 0)
-        return label_lost_begin(turn, fault);
-    if (strcmp(card, "TAKE-ON") == 0)
-        return take_on_begin(turn, fault);
-    if (strcmp(card, "KEEP") == 0)
-        return keep_begin(turn, fault);
-    if (strcmp(card, "FREE") == 0)
-        return keep_free(turn, fault);
-    if (strcmp(card, "HOLD") == 0)
-        return hold_group(turn, fault);
-    if (strcmp(card, "DONE") == 0)
-        return press_done(turn);
-    if (strcmp(card, "DELIVERY") == 0)
-        return delivery_key(turn, fault);
-    if (!scan_tray_card(turn, card, &mine, fault) || (!mine && !hold_card(turn, card, &mine, fault)) ||
-        (!mine && !check_out_card(turn, card, &mine, fault)) || (!mine && !lend_card(turn, card, &mine, fault)) ||
-        (!mine && !take_on_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
-        (!mine && !keep_card(turn, card, &mine, fault)) || (!mine && !inspect_card(turn, card, &mine, fault)) ||
-        (!mine && !pour_card(turn, card, &mine, fault)) || (!mine && !check_in_card(turn, card, &mine, fault)))
-        return false;
+    counter->undo_asked[0] = '\0'; /* anything else lets what was asked go */
+    counter->carton.asks = CARTON_ASKS_NOTHING;
+    for (size_t i = 0; i < sizeof beginnings / sizeof *beginnings; i++)
+        if (strcmp(beginnings[i].card, card) == 0)
+            return beginnings[i].press(turn, fault);
+    bool mine = false;
+    for (size_t i = 0; !mine && i < sizeof takers / sizeof *takers; i++)
+        if (!takers[i](turn, card, &mine, fault))
+            return false;
     if (!mine)
-        counter_note(&turn->counter, "The card %s says nothing here: scan a thing first.", card);
+        counter_note(counter, "The card %s says nothing here: scan a thing first.", card);
     return true;
 }
 

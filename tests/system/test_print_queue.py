@@ -109,7 +109,7 @@ class Waiting(Queue):
         (first, second), _ = self.receive(2)
         self.wait_at_the_printer(first)
         self.act("print-withdraw", {"unit": first})
-        processes.wait_until(lambda: "Cancel-Job" in printer.log_text(), 15, "the printer to hear of it")
+        processes.wait_until(lambda: "Cancel-Job successful-ok" in printer.log_text(), 15, "the printer to hear of it")
         printer.release()  # ippeveprinter ends a job it was told to cancel when its command ends
         state = self.wait_state(first, ["withdrawn", "printed"])
         self.assertEqual(state, "withdrawn")
