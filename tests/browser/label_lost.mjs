@@ -97,7 +97,7 @@ await with_browser({}, async context => {
         await counter.scan(item);
         await counter.scan(fresh);
         await counter.wait_title('2 may be it');
-        await page.click(`[data-choose="${serials[1]}"]`);
+        await counter.tap(`[data-choose="${serials[1]}"]`);
         await counter.wait_title(`Booked: ${serials[1]} is`);
         const {questions} = await read('/api/questions');
         assert(questions.some(row => row.code === 'label-chosen'), 'nobody is asked about the choice');
