@@ -210,17 +210,27 @@ bool retire_act(struct act_context *context, json_t **answer, struct fault *faul
     return turn_answer(&turn, answer, fault);
 }
 
+static bool dispose_of(struct turn *turn, const char *serial, struct fault *fault)
+{
+    struct movement movement;
+    movement_init(&movement, MOVEMENT_DISPOSE);
+    turn_copy(movement.unit, sizeof movement.unit, serial);
+    return turn_book(turn, &movement, fault);
+}
+
 bool dispose_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
     static const char *const keys[] = {"unit", NULL};
     const json_t *content = context->act->content;
     struct turn turn;
-    struct movement movement;
-    movement_init(&movement, MOVEMENT_DISPOSE);
+    struct unit unit;
+    char serial[SERIAL_SIZE];
+    bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !content_code(content, "unit", CONTENT_REQUIRED, movement.unit, sizeof movement.unit, fault) ||
-        !turn_book(&turn, &movement, fault))
+        !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
+        !unit_load(turn.ledger, serial, &unit, &found, fault) || !dispose_of(&turn, serial, fault) ||
+        (found && unit.pair[0] != '\0' && !dispose_of(&turn, unit.pair, fault))) /* the tray goes with its vat */
         return false;
-    counter_say(&turn.counter, "Booked: %s has left the room.", movement.unit);
+    counter_say(&turn.counter, "Booked: %s has left the room.", serial);
     return turn_answer(&turn, answer, fault);
 }

@@ -44,9 +44,8 @@ static const struct sql_text JOB_EACH_OPEN = {
     }
 static const struct sql_text JOB_EACH_ENDED_OF_CODE = JOB_EACH_ENDED("code = $1 AND code <> ''");
 static const struct sql_text JOB_EACH_ENDED_OF_MACHINE = JOB_EACH_ENDED("machine = $1");
-/* No index: asked only when somebody scans the ticket of a job that is over. */
 static const struct sql_text JOB_LAST_OF_CODE = {
-    "SELECT " JOB_COLUMNS " FROM job WHERE code = $1 ORDER BY version DESC LIMIT 1", "t"};
+    "SELECT " JOB_COLUMNS " FROM job WHERE code = $1 AND code <> '' ORDER BY version DESC LIMIT 1", "t"};
 static const struct sql_text JOB_EACH = {"SELECT " JOB_COLUMNS " FROM job ORDER BY id", ""};
 
 bool job_save(struct ledger *ledger, const struct job *row, struct fault *fault)

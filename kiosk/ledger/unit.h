@@ -52,7 +52,7 @@ struct unit {
     int64_t version;              /* number of the last movement that touched it */
 };
 
-const char *unit_status_word(enum unit_status status); /* in, out, retired, gone, void, relabelled */
+const char *unit_status_word(enum unit_status status); /* in, out, retired, gone, void, tray, relabelled */
 bool unit_status_read(const char *word, enum unit_status *status);
 
 /* `*found` false and true returned: there is none. */

@@ -223,6 +223,18 @@ static void a_vat_that_is_retired_takes_its_trays_label_along(void **state)
     assert_string_equal(room_unit(room, tray).pair, room->vat_empty);
 }
 
+static void what_has_left_the_room_has_left_with_its_trays_label(void **state)
+{
+    struct room *room = *state;
+    char tray[SERIAL_SIZE];
+    pair(room, room->vat_empty, tray);
+    (void)room_scan(room, room->tobias);
+    room_act(room, "retire", json_pack("{s:s, s:s}", "unit", room->vat_empty, "reason", "worn"));
+    room_act(room, "dispose", json_pack("{s:s}", "unit", room->vat_empty));
+    assert_int_equal(room_unit(room, room->vat_empty).status, UNIT_GONE);
+    assert_int_equal(room_unit(room, tray).status, UNIT_GONE);
+}
+
 static void a_new_pair_is_taken_back_whole(void **state)
 {
     struct room *room = *state;
@@ -296,6 +308,7 @@ int main(void)
         IN_ROOM(no_puts_it_aside_and_the_right_tray_answers_too),
         IN_ROOM(a_tray_that_moved_is_paired_anew_and_the_storekeeper_hears_of_it),
         IN_ROOM(a_vat_that_is_retired_takes_its_trays_label_along),
+        IN_ROOM(what_has_left_the_room_has_left_with_its_trays_label),
         IN_ROOM(a_new_pair_is_taken_back_whole),
         IN_ROOM(a_new_serial_of_the_vat_keeps_its_tray),
         IN_ROOM(what_is_no_vat_in_a_case_has_no_tray),

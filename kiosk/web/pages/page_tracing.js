@@ -44,10 +44,15 @@ function share_words(row) {
     return row.lot_share > 0 && row.lot_share < 0.01 ? 'under 1 %' : `${Math.round(row.lot_share * 100)} %`;
 }
 
+/** What became of the lot where it is no more. */
+function gone_words(unit) {
+    return unit.status === 'relabelled' ? `none: it is ${unit.heir} now` : 'none: cleaned since';
+}
+
 function Held({unit}) {
     return h('tr', null,
              h('td', {'data-title': 'Thing'}, h('span', null, h('a', {class: 'serial', href: `#/unit/${unit.serial}`}, unit.serial), ' ', unit.name)),
-             h('td', {'data-title': 'Of the lot', class: 'amount'}, unit.lot_present ? lot_words(unit) : 'none: cleaned since'),
+             h('td', {'data-title': 'Of the lot', class: 'amount'}, unit.lot_present ? lot_words(unit) : gone_words(unit)),
              h('td', {'data-title': 'Share', class: 'amount'}, unit.lot_present ? share_words(unit) : null),
              h('td', {'data-title': 'Where'}, h('span', null, where_words(unit), ' ', h(UnitTags, {unit}))),
              h('td', {'data-title': 'Since'}, instant_words(unit.since)));
