@@ -6,30 +6,12 @@
 // counter and on the page of the unit. Pictures of the page go to FOLDER.
 
 import {randomUUID} from 'node:crypto';
-import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
-import {with_browser} from './browser.mjs';
-import {Counter, assert, assert_has, check, summary, until} from './counter.mjs';
+import {assert, assert_has, check, until} from './counter.mjs';
 import {eyes} from './eyes.mjs';
+import {story} from './story.mjs';
 
-const [base, folder] = process.argv.slice(2);
-if (!base || !folder) {
-    console.error('usage: node check_out.mjs http://127.0.0.1:PORT FOLDER');
-    process.exit(2);
-}
-await mkdir(folder, {recursive: true});
-
-async function read(path) {
-    const response = await fetch(base + path);
-    assert(response.ok, `${path} answered ${response.status}`);
-    return response.json();
-}
-
-await with_browser({}, async context => {
-    const page = await context.newPage();
-    await page.goto(base);
-    await page.waitForSelector('nav');
-    const counter = new Counter(page);
+await story(async ({page, counter, base, folder, read}) => {
     const {people} = await read('/api/people');
     const person = people.find(row => row.name === 'Tobias').serial;
     const storekeeper = people.find(row => row.role === 'storekeeper').serial;
@@ -111,4 +93,3 @@ await with_browser({}, async context => {
         assert((await read(`/api/units/${newer}`)).amount_ml === 0.3, 'the kiosk has it otherwise');
     });
 });
-summary();

@@ -5,30 +5,12 @@
 // A technician finds by elimination which cartridge has no label and gives it a new one; the old label alarms; among two
 // that cannot be told apart one is chosen, and the storekeeper is asked. Pictures of the page go to FOLDER.
 
-import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
-import {with_browser} from './browser.mjs';
-import {Counter, assert, assert_has, check, summary} from './counter.mjs';
+import {assert, assert_has, check} from './counter.mjs';
 import {eyes} from './eyes.mjs';
+import {story} from './story.mjs';
 
-const [base, folder] = process.argv.slice(2);
-if (!base || !folder) {
-    console.error('usage: node label_lost.mjs http://127.0.0.1:PORT FOLDER');
-    process.exit(2);
-}
-await mkdir(folder, {recursive: true});
-
-async function read(path) {
-    const response = await fetch(base + path);
-    assert(response.ok, `${path} answered ${response.status}`);
-    return response.json();
-}
-
-await with_browser({}, async context => {
-    const page = await context.newPage();
-    await page.goto(base);
-    await page.waitForSelector('nav');
-    const counter = new Counter(page);
+await story(async ({page, counter, base, folder, read}) => {
     const {people} = await read('/api/people');
     const person = people.find(row => row.name === 'Tobias').serial;
     const storekeeper = people.find(row => row.role === 'storekeeper').serial;
@@ -103,4 +85,3 @@ await with_browser({}, async context => {
         assert(questions.some(row => row.code === 'label-chosen'), 'nobody is asked about the choice');
     });
 });
-summary();

@@ -5,30 +5,12 @@
 // At the counter with an expired cartridge, on a unit's page with a vat that is to be retired, and a stop that nobody
 // overrules. Before people.mjs, which gives her another PIN. Pictures of the page go to FOLDER.
 
-import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
-import {with_browser} from './browser.mjs';
-import {Counter, assert, assert_has, check, summary} from './counter.mjs';
+import {assert, assert_has, check} from './counter.mjs';
 import {eyes} from './eyes.mjs';
+import {story} from './story.mjs';
 
-const [base, folder] = process.argv.slice(2);
-if (!base || !folder) {
-    console.error('usage: node overruling.mjs http://127.0.0.1:PORT FOLDER');
-    process.exit(2);
-}
-await mkdir(folder, {recursive: true});
-
-async function read(path) {
-    const response = await fetch(base + path);
-    assert(response.ok, `${path} answered ${response.status}`);
-    return response.json();
-}
-
-await with_browser({}, async context => {
-    const page = await context.newPage();
-    await page.goto(base);
-    await page.waitForSelector('nav');
-    const counter = new Counter(page);
+await story(async ({page, counter, base, folder, read}) => {
     const picture = name => page.screenshot({path: join(folder, `${name}.png`), fullPage: true});
     const {people} = await read('/api/people'), {demo_pin} = await read('/health');
     const [maren, tobias] = ['Maren', 'Tobias'].map(name => people.find(row => row.name === name).serial);
@@ -115,4 +97,3 @@ await with_browser({}, async context => {
     });
     await page.close();
 });
-summary();

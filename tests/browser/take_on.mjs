@@ -5,30 +5,12 @@
 // A storekeeper takes on what stands on a shelf, at the desk: a cartridge, a vat whose hours the printer's screen shows;
 // and fetches an item's card from the page Room. Pictures of the page go to FOLDER.
 
-import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
-import {with_browser} from './browser.mjs';
-import {Counter, assert, assert_has, check, summary} from './counter.mjs';
+import {assert, assert_has, check} from './counter.mjs';
 import {eyes} from './eyes.mjs';
+import {story} from './story.mjs';
 
-const [base, folder] = process.argv.slice(2);
-if (!base || !folder) {
-    console.error('usage: node take_on.mjs http://127.0.0.1:PORT FOLDER');
-    process.exit(2);
-}
-await mkdir(folder, {recursive: true});
-
-async function read(path) {
-    const response = await fetch(base + path);
-    assert(response.ok, `${path} answered ${response.status}`);
-    return response.json();
-}
-
-await with_browser({}, async context => {
-    const page = await context.newPage();
-    await page.goto(base);
-    await page.waitForSelector('nav');
-    const counter = new Counter(page);
+await story(async ({page, counter, folder, read}) => {
     const {people} = await read('/api/people');
     const storekeeper = people.find(row => row.role === 'storekeeper').serial;
     const shelf = `TO-${String(Date.now()).slice(-5)}`;
@@ -84,4 +66,3 @@ await with_browser({}, async context => {
         await (await download).saveAs(join(folder, 'item-card-FLINT.pdf'));
     });
 });
-summary();

@@ -5,29 +5,11 @@
 // A cartridge has stood over a vat; the storekeeper, who is told of a bad lot, finds both and their job, and how much of
 // the lot is where, and puts them on hold with one key. Pictures of the page go to FOLDER.
 
-import {mkdir} from 'node:fs/promises';
 import {join} from 'node:path';
-import {with_browser} from './browser.mjs';
-import {Counter, assert, assert_has, check, summary, until} from './counter.mjs';
+import {assert, assert_has, check, until} from './counter.mjs';
+import {story} from './story.mjs';
 
-const [base, folder] = process.argv.slice(2);
-if (!base || !folder) {
-    console.error('usage: node tracing.mjs http://127.0.0.1:PORT FOLDER');
-    process.exit(2);
-}
-await mkdir(folder, {recursive: true});
-
-async function read(path) {
-    const response = await fetch(base + path);
-    assert(response.ok, `${path} answered ${response.status}`);
-    return response.json();
-}
-
-await with_browser({}, async context => {
-    const page = await context.newPage();
-    await page.goto(base);
-    await page.waitForSelector('nav');
-    const counter = new Counter(page);
+await story(async ({page, counter, folder, read}) => {
     const {units} = await read('/api/units?limit=500'), {people} = await read('/api/people');
     const person = people.find(row => row.role === 'technician').serial;
     const in_stock = units.filter(unit => unit.status === 'in' && !unit.hold && unit.labelled);
@@ -87,4 +69,3 @@ await with_browser({}, async context => {
         await until(page, () => document.querySelector('main').textContent.includes('Nothing came in with lot NO-SUCH-LOT'));
     });
 });
-summary();
