@@ -209,6 +209,8 @@ bool pair_act(struct act_context *context, json_t **answer, struct fault *fault)
         !content_code(content, "tray", CONTENT_OPTIONAL, tray, sizeof tray, fault) ||
         !load_vat(&turn, serial, &vat, fault))
         return false;
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who pairs them");
     const bool fresh = tray[0] == '\0';
     if (!fresh && !load_tray(&turn, tray, &row, fault))
         return false;

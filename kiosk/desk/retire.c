@@ -227,8 +227,11 @@ bool dispose_act(struct act_context *context, json_t **answer, struct fault *fau
     char serial[SERIAL_SIZE];
     bool found;
     if (!turn_begin(context, &turn, fault) || !content_only(content, keys, fault) ||
-        !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
-        !unit_load(turn.ledger, serial, &unit, &found, fault) || !dispose_of(&turn, serial, fault) ||
+        !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault))
+        return false;
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who disposed of it");
+    if (!unit_load(turn.ledger, serial, &unit, &found, fault) || !dispose_of(&turn, serial, fault) ||
         (found && unit.pair[0] != '\0' && !dispose_of(&turn, unit.pair, fault))) /* the tray goes with its vat */
         return false;
     counter_say(&turn.counter, "Booked: %s has left the room.", serial);

@@ -296,6 +296,14 @@ static void a_tray_that_is_a_unit_of_its_own_stays_one(void **state)
                  "not the label of a tray");
 }
 
+static void who_pairs_is_said_in_an_act(void **state)
+{
+    struct room *room = *state;
+    room->person[0] = '\0';
+    room_refuses(room, "pair", json_pack("{s:s}", "unit", room->vat_flint), FAULT_INPUT, "'person' is missing");
+    assert_string_equal(room_unit(room, room->vat_flint).pair, "");
+}
+
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
 
 int main(void)
@@ -313,6 +321,7 @@ int main(void)
         IN_ROOM(a_new_serial_of_the_vat_keeps_its_tray),
         IN_ROOM(what_is_no_vat_in_a_case_has_no_tray),
         IN_ROOM(a_tray_that_is_a_unit_of_its_own_stays_one),
+        IN_ROOM(who_pairs_is_said_in_an_act),
     };
     return cmocka_run_group_tests_name("desk/pair", tests, room_group_setup, room_group_teardown);
 }

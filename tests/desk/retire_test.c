@@ -145,6 +145,11 @@ static void what_was_retired_leaves_the_room_once(void **state)
     room_refuses(room, "retire", json_pack("{s:s}", "unit", room->vat_empty), FAULT_INPUT, "reason");
     room_act(room, "retire", json_pack("{s:s,s:s}", "unit", room->vat_empty, "reason", "worn"));
     room_expect_reason(room, "gone", "");
+    char storekeeper[SERIAL_SIZE];
+    (void)snprintf(storekeeper, sizeof storekeeper, "%s", room->person);
+    room->person[0] = '\0';
+    room_refuses(room, "dispose", json_pack("{s:s}", "unit", room->vat_empty), FAULT_INPUT, "'person' is missing");
+    (void)snprintf(room->person, sizeof room->person, "%s", storekeeper);
     room_act(room, "dispose", json_pack("{s:s}", "unit", room->vat_empty));
     assert_int_equal(room_unit(room, room->vat_empty).status, UNIT_GONE);
     room_refuses(room, "dispose", json_pack("{s:s}", "unit", room->vat_empty), FAULT_REFUSED, "retire it first");
