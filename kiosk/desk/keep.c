@@ -171,12 +171,17 @@ bool keep_card(struct turn *turn, const char *card, bool *mine, struct fault *fa
 {
     struct counter *counter = &turn->counter;
     const bool unknown = strcmp(card, "UNKNOWN") == 0;
+    struct verdict_list list;
     int64_t days = 0;
     *mine = counter->step == STEP_KEEP && (unknown || lend_card_days(card, &days));
     if (!*mine)
         return true;
-    counter->due_said = true;
-    counter->due = unknown ? MOVEMENT_NULL : turn->act->moment.local_day.number + days;
+    if (!judge(turn, &list, fault))
+        return false;
+    if (list.verdict != VERDICT_STOP) { /* said under a stop it would count for whoever comes next */
+        counter->due_said = true;
+        counter->due = unknown ? MOVEMENT_NULL : turn->act->moment.local_day.number + days;
+    }
     return keep_show(turn, fault);
 }
 
@@ -252,16 +257,16 @@ static bool check_whom(struct turn *turn, const char *whom, struct fault *fault)
            fault_set(fault, FAULT_MISSING, "person '%s' is not known here: check the badge", whom);
 }
 
-static bool read_keeping(struct turn *turn, const json_t *content, char serial[SERIAL_SIZE], struct keeping *keeping,
+static bool read_keeping(struct turn *turn, const json_t *content, struct unit *unit, struct keeping *keeping,
                          struct fault *fault)
 {
     static const char *const keys[] = {"unit", "for", "until", NULL};
-    struct unit unit;
+    char serial[SERIAL_SIZE];
     if (!content_only(content, keys, fault) ||
-        !content_code(content, "unit", CONTENT_REQUIRED, serial, SERIAL_SIZE, fault) ||
+        !content_code(content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
         !content_code(content, "for", CONTENT_REQUIRED, keeping->whom, sizeof keeping->whom, fault) ||
         !content_day(content, "until", &keeping->until, fault) || !check_whom(turn, keeping->whom, fault) ||
-        !thing_require_unit(turn->ledger, serial, &unit, fault))
+        !thing_require_unit(turn->ledger, serial, unit, fault))
         return false;
     if (turn->person[0] == '\0')
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who keeps it");
@@ -274,9 +279,7 @@ bool reserve_act(struct act_context *context, json_t **answer, struct fault *fau
     struct turn turn;
     struct unit unit;
     struct keeping keeping;
-    char serial[SERIAL_SIZE];
-    if (!turn_begin(context, &turn, fault) || !read_keeping(&turn, context->act->content, serial, &keeping, fault) ||
-        !thing_require_unit(turn.ledger, serial, &unit, fault))
+    if (!turn_begin(context, &turn, fault) || !read_keeping(&turn, context->act->content, &unit, &keeping, fault))
         return false;
     if (unit.reserved[0] != '\0' && strcmp(unit.reserved, keeping.whom) != 0) {
         struct kept_words words;
@@ -284,9 +287,9 @@ bool reserve_act(struct act_context *context, json_t **answer, struct fault *fau
             return false;
         const struct kept kept = kept_words_for_rule(&words);
         if (kept_counts(&kept, turn.act->moment.local_day, turn.act->moment.trusted))
-            return fault_set(fault, FAULT_REFUSED, "%s is kept for %s: free it first", serial, words.named);
+            return fault_set(fault, FAULT_REFUSED, "%s is kept for %s: free it first", unit.serial, words.named);
     }
-    return book(&turn, serial, &keeping, fault) && say(&turn, serial, false, &keeping, fault) &&
+    return book(&turn, unit.serial, &keeping, fault) && say(&turn, unit.serial, false, &keeping, fault) &&
            turn_answer(&turn, answer, fault);
 }
 
@@ -300,6 +303,8 @@ bool unreserve_act(struct act_context *context, json_t **answer, struct fault *f
         !content_code(context->act->content, "unit", CONTENT_REQUIRED, serial, sizeof serial, fault) ||
         !thing_require_unit(turn.ledger, serial, &unit, fault))
         return false;
+    if (turn.person[0] == '\0')
+        return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who frees it");
     if (unit.reserved[0] == '\0')
         return fault_set(fault, FAULT_REFUSED, "%s is kept for nobody: there is nothing to free", serial);
     if (!free_one(&turn, serial, fault))

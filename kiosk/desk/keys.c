@@ -284,11 +284,12 @@ json_t *keys_of(const struct counter *counter)
         add_pour(keys, counter, stop, ask);
         break;
     case STEP_KEEP:
-        if (says(counter, REASON_RESERVED))
+        if (says(counter, REASON_RESERVED)) {
             add(keys, "FREE", "Free it");
-        else
+        } else {
             add_days(keys);
-        add(keys, "UNKNOWN", "Until it is freed");
+            add(keys, "UNKNOWN", "Until it is freed");
+        }
         add(keys, "NO", "No, start over");
         break;
     case STEP_LEND:

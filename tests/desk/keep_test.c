@@ -267,6 +267,37 @@ static void a_script_is_told_what_is_wrong(void **state)
                  "keeps things for somebody");
 }
 
+static void who_keeps_and_who_frees_is_said_in_an_act(void **state)
+{
+    struct room *room = *state;
+    reserve(room, room->oak, "KQ-1", -1);
+    room->person[0] = '\0';
+    room_refuses(room, "reserve", json_pack("{s:s,s:s}", "unit", room->flint, "for", "KQ-1"), FAULT_INPUT,
+                 "'person' is missing");
+    room_refuses(room, "unreserve", json_pack("{s:s}", "unit", room->oak), FAULT_INPUT, "'person' is missing");
+    expect_kept(room, room->oak, "KQ-1", MOVEMENT_NULL);
+}
+
+/* A day that is said under a stop would count for whoever comes next. */
+static void a_day_said_under_a_stop_is_not_kept_in_mind(void **state)
+{
+    struct room *room = *state;
+    start_job(room, "CAPSTAN", "KQ-1042");
+    reserve(room, room->flint, "KQ-1042", -1);
+    (void)room_scan(room, room->jarl);
+    (void)room_scan(room, room->flint);
+    (void)room_press(room, "KEEP");
+    room_expect(room, "stop", "keep", "is kept for job KQ-1042");
+    room_expect_key(room, "FREE", true);
+    room_expect_key(room, "UNKNOWN", false);
+    (void)room_press(room, "UNKNOWN");
+    room_expect(room, "stop", "keep", "is kept for job KQ-1042");
+    (void)room_scan(room, "CAPSTAN");
+    room_expect(room, "ask", "keep", "Kept for job KQ-1042: until when?");
+    room_expect_booked(room, false);
+    room_expect_key(room, "UNKNOWN", true);
+}
+
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
 
 int main(void)
@@ -288,6 +319,8 @@ int main(void)
         IN_ROOM(it_is_not_lent_to_another_room_either),
         IN_ROOM(what_ends_its_service_and_who_leaves_frees_it),
         IN_ROOM(a_script_is_told_what_is_wrong),
+        IN_ROOM(who_keeps_and_who_frees_is_said_in_an_act),
+        IN_ROOM(a_day_said_under_a_stop_is_not_kept_in_mind),
     };
     return cmocka_run_group_tests_name("desk/keep", tests, room_group_setup, room_group_teardown);
 }
