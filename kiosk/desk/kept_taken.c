@@ -10,7 +10,7 @@ bool kept_taken_job(struct ledger *ledger, const char *machine, char code[JOB_CO
     struct job job;
     bool runs = false;
     code[0] = '\0';
-    if (!machine || machine[0] == '\0')
+    if (machine[0] == '\0')
         return true;
     if (!job_load_running(ledger, machine, &job, &runs, fault))
         return false;
@@ -22,7 +22,7 @@ bool kept_taken_job(struct ledger *ledger, const char *machine, char code[JOB_CO
 /* The ticket in hand says which job it is; else what runs on the printer. */
 static bool group_job(const struct turn *turn, const char *machine, char code[JOB_CODE_SIZE], struct fault *fault)
 {
-    if (!machine || turn->counter.ticket.code[0] == '\0')
+    if (turn->counter.ticket.code[0] == '\0')
         return kept_taken_job(turn->ledger, machine, code, fault);
     turn_copy(code, JOB_CODE_SIZE, turn->counter.ticket.code);
     return true;
@@ -54,7 +54,7 @@ bool kept_taken_judge_group(struct turn *turn, const char *machine, struct verdi
     char job[JOB_CODE_SIZE];
     if (!group_job(turn, machine, job, fault))
         return false;
-    const struct kept_asking asking = kept_taken_asking(turn, job, !machine || machine[0] != '\0');
+    const struct kept_asking asking = kept_taken_asking(turn, job, machine[0] != '\0');
     for (size_t i = 0; i < turn->counter.unit_count; i++)
         if (!judge(turn, turn->counter.units[i].serial, &asking, list, fault))
             return false;
@@ -95,4 +95,10 @@ bool kept_taken_end_group(struct turn *turn, const char *machine, struct fault *
         if (!end(turn, turn->counter.units[i].serial, &asking, fault))
             return false;
     return true;
+}
+
+bool kept_taken_end(struct turn *turn, const char *serial, struct fault *fault)
+{
+    const struct kept_asking asking = kept_taken_asking(turn, "", true);
+    return end(turn, serial, &asking, fault);
 }

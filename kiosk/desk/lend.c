@@ -28,8 +28,14 @@ static void add_all(const struct verdict_list *more, struct verdict_list *list)
         verdict_add(list, more->reasons[i].code, more->reasons[i].subject, "%s", more->reasons[i].sentence);
 }
 
+/* For longer, to where it is: who has it goes on having it, and what it is kept for counts from its return. */
+static bool stays(const struct turn *turn, const struct unit *unit)
+{
+    return lend_is_lent(unit) && strcmp(unit->place, turn->counter.place) == 0;
+}
+
 /* Each for itself: things of two resins may well be lent together. What is lent and lent again is out with reason. */
-static bool judge_one(const struct turn *turn, const char *serial, struct verdict_list *list, struct fault *fault)
+static bool judge_one(struct turn *turn, const char *serial, struct verdict_list *list, struct fault *fault)
 {
     struct thing thing;
     struct verdict_list one;
@@ -43,7 +49,7 @@ static bool judge_one(const struct turn *turn, const char *serial, struct verdic
                                              .clock_trusted = turn->act->moment.trusted},
                     &one);
     add_all(&one, list);
-    return true;
+    return stays(turn, &thing.unit) || kept_taken_judge(turn, serial, "", list, fault);
 }
 
 static bool judge(struct turn *turn, struct verdict_list *list, struct fault *fault)
@@ -53,7 +59,7 @@ static bool judge(struct turn *turn, struct verdict_list *list, struct fault *fa
         if (!judge_one(turn, turn->counter.units[i].serial, list, fault))
             return false;
     turn_judge_person(turn, "lend", list);
-    return kept_taken_judge_group(turn, NULL, list, fault);
+    return true;
 }
 
 /* ---- booking ---- */
@@ -105,7 +111,8 @@ static bool book_one(struct turn *turn, const char *serial, bool taken, const st
     if (taken)
         turn_copy(lend.word, sizeof lend.word, "taken");
     return overrule_note(turn, overruled, &lend, fault) && turn_book(turn, &lend, fault) &&
-           job_end_when_empty(turn, before.printer, fault);
+           job_end_when_empty(turn, before.printer, fault) &&
+           (stays(turn, &before) || kept_taken_end(turn, serial, fault));
 }
 
 static bool book(struct turn *turn, bool taken, const struct verdict_list *overruled, struct fault *fault)
@@ -113,7 +120,7 @@ static bool book(struct turn *turn, bool taken, const struct verdict_list *overr
     for (size_t i = 0; i < turn->counter.unit_count; i++)
         if (!book_one(turn, turn->counter.units[i].serial, taken, overruled, fault))
             return false;
-    return kept_taken_end_group(turn, NULL, fault);
+    return true;
 }
 
 static bool book_and_say(struct turn *turn, const struct verdict_list *overruled, struct fault *fault)
@@ -234,8 +241,8 @@ bool lend_room_scanned(struct turn *turn, const struct place *room, struct fault
     return lend_show(turn, fault);
 }
 
-/* What is lent was scanned again: it stays where it is. */
-static bool lend_again(struct turn *turn, struct fault *fault)
+/* What is lent was scanned again: it stays where it is. False in `*one_room`: not all of it is in the same one. */
+static bool begin_again(struct turn *turn, bool *one_room, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     char room[PLACE_SIZE] = "";
@@ -245,13 +252,15 @@ static bool lend_again(struct turn *turn, struct fault *fault)
             return false;
         if (!lend_is_lent(&unit) || (i > 0 && strcmp(room, unit.place) != 0)) {
             counter_ask(counter, "These are not lent to one and the same room: scan them one by one.");
+            *one_room = false;
             return true;
         }
         turn_copy(room, sizeof room, unit.place);
     }
     counter->step = STEP_LEND;
     turn_copy(counter->place, sizeof counter->place, room);
-    return lend_show(turn, fault);
+    *one_room = true;
+    return true;
 }
 
 bool lend_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
@@ -259,14 +268,19 @@ bool lend_card(struct turn *turn, const char *card, bool *mine, struct fault *fa
     struct counter *counter = &turn->counter;
     const bool again = counter->step == STEP_CHECK_IN && all_are_lent(counter);
     const bool unknown = strcmp(card, "UNKNOWN") == 0 && counter->step == STEP_LEND;
+    bool one_room = true;
     int64_t days = 0;
     *mine =
         (counter->step == STEP_LEND || again) && counter->unit_count > 0 && (unknown || lend_card_days(card, &days));
     if (!*mine)
         return true;
+    if (again && !begin_again(turn, &one_room, fault))
+        return false;
+    if (!one_room)
+        return true;
     counter->due_said = true;
     counter->due = unknown ? MOVEMENT_NULL : turn->act->moment.local_day.number + days;
-    return again ? lend_again(turn, fault) : lend_show(turn, fault);
+    return lend_show(turn, fault);
 }
 
 bool lend_confirm(struct turn *turn, struct fault *fault)
@@ -296,14 +310,12 @@ bool lend_overrule(struct turn *turn, struct fault *fault)
 {
     struct verdict_list list;
     bool go;
-    if (!turn->counter.due_said) {
-        turn->counter.due_said = true; /* a stop leaves the day out */
-        turn->counter.due = MOVEMENT_NULL;
-    }
     if (!judge(turn, &list, fault) || !overrule_at_counter(turn, &list, "to lend this", &go, fault))
         return false;
     if (!go)
         return true;
+    if (!turn->counter.due_said)
+        turn->counter.due = MOVEMENT_NULL; /* a stop leaves the day out */
     if (!book_and_say(turn, &list, fault))
         return false;
     turn_sign_out(turn);

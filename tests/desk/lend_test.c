@@ -240,6 +240,77 @@ static void a_room_that_is_scanned_alone_says_what_is_lent_there(void **state)
     room_expect(room, NULL, "idle", "another room: 1 unit is lent there");
 }
 
+static void overruling_says_a_day_only_when_it_overrules(void **state)
+{
+    struct room *room = *state;
+    enter_room(room, "ANNEX", "the Annex");
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->flint);
+    (void)room_scan(room, "ANNEX");
+    (void)room_press(room, "OVERRULE"); /* nothing to overrule: the day is still to be said */
+    room_expect_booked(room, false);
+    room_expect(room, "ask", "lend", "");
+    (void)room_press(room, "YES");
+    room_expect(room, "ask", "lend", "back by when?");
+    room_expect_booked(room, false);
+    room_expect_key(room, "7D", true);
+    (void)room_press(room, "NO");
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->flint_old);
+    (void)room_scan(room, "ANNEX");
+    (void)room_press(room, "OVERRULE"); /* a stop leaves the day out */
+    room_expect(room, "go", "idle", "nobody knows until when");
+    expect_lent(room, room->flint_old, "ANNEX", room->tobias, MOVEMENT_NULL);
+}
+
+static void a_day_for_things_of_two_rooms_is_not_kept_in_mind(void **state)
+{
+    struct room *room = *state;
+    enter_room(room, "ANNEX", "the Annex");
+    enter_room(room, "LOFT", "the Loft");
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:i}", "units", room->flint, "place", "ANNEX", "days", 1));
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:i}", "units", room->oak, "place", "LOFT", "days", 1));
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->flint);
+    (void)room_scan(room, room->oak);
+    (void)room_press(room, "14D");
+    room_expect(room, "ask", "check-in", "scan them one by one");
+    room_expect_booked(room, false);
+    (void)room_scan(room, "ANNEX"); /* both are there now, then: until when? */
+    room_expect_booked(room, false);
+    expect_lent(room, room->oak, "LOFT", room->maren, room_today(room) + 1);
+}
+
+/* What is out is kept from its return on: whoever has it goes on having it. */
+static void lent_longer_it_is_kept_from_its_return_all_the_same(void **state)
+{
+    struct room *room = *state;
+    enter_room(room, "ANNEX", "the Annex");
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:i}", "units", room->flint, "place", "ANNEX", "days", 1));
+    (void)room_act(room, "reserve", json_pack("{s:s,s:s}", "unit", room->flint, "for", "KQ-1042"));
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->flint);
+    (void)room_press(room, "7D");
+    room_expect_booked(room, true);
+    expect_lent(room, room->flint, "ANNEX", room->maren, room_today(room) + 7);
+    assert_string_equal(room_unit(room, room->flint).reserved, "KQ-1042");
+}
+
+static void who_keeps_it_lends_it_longer_and_keeps_it_still(void **state)
+{
+    struct room *room = *state;
+    enter_room(room, "ANNEX", "the Annex");
+    enter_room(room, "LOFT", "the Loft");
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:i}", "units", room->flint, "place", "ANNEX", "days", 1));
+    (void)room_act(room, "reserve", json_pack("{s:s,s:s}", "unit", room->flint, "for", room->maren));
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:i}", "units", room->flint, "place", "ANNEX", "days", 9));
+    room_expect_booked(room, true);
+    assert_string_equal(room_unit(room, room->flint).reserved, room->maren);
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:i}", "units", room->flint, "place", "LOFT", "days", 9));
+    room_expect_booked(room, true); /* moved on: that is what it was kept for */
+    assert_string_equal(room_unit(room, room->flint).reserved, "");
+}
+
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
 
 int main(void)
@@ -257,6 +328,10 @@ int main(void)
         IN_ROOM(a_check_out_to_a_printer_may_be_promised_back_too),
         IN_ROOM(who_may_not_take_things_to_a_printer_does_not_lend_them),
         IN_ROOM(a_room_that_is_scanned_alone_says_what_is_lent_there),
+        IN_ROOM(overruling_says_a_day_only_when_it_overrules),
+        IN_ROOM(a_day_for_things_of_two_rooms_is_not_kept_in_mind),
+        IN_ROOM(lent_longer_it_is_kept_from_its_return_all_the_same),
+        IN_ROOM(who_keeps_it_lends_it_longer_and_keeps_it_still),
     };
     return cmocka_run_group_tests_name("desk/lend", tests, room_group_setup, room_group_teardown);
 }

@@ -311,6 +311,7 @@ static void lend(struct game *game)
 {
     struct plain_unit *unit = draw_unit(game, "VC");
     const char *annex = rooms[draw(game, 2)];
+    const bool longer = unit->out && strcmp(unit->place, annex) == 0;
     const int days = (int)draw(game, 15);
     json_t *content = json_pack("{s:[s],s:s}", "units", unit->serial, "place", annex);
     json_object_set_new(content, draw(game, 10) == 0 ? "taken" : "confirm", json_true());
@@ -319,7 +320,8 @@ static void lend(struct game *game)
     if (!done(game, "lend", content))
         return;
     note(game, unit, NULL);
-    keep_no_more(game, unit);
+    if (!longer)
+        keep_no_more(game, unit);
     plain_lend(unit, annex, game->room->person, days > 0 ? room_today(game->room) + days : 0);
     seal(game);
 }
