@@ -91,7 +91,7 @@ struct counter_bare {
     int64_t expires, minutes, amount_ul;
     char resin[ITEM_CODE_SIZE]; /* in a vat */
     char film[WORD_SIZE];
-    bool unknown; /* somebody said that nobody knows its hours, or its content */
+    bool unknown; /* somebody said that nobody knows its hours */
 };
 void counter_bare_clear(struct counter_bare *bare);
 

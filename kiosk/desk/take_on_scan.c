@@ -7,6 +7,7 @@
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/take_on.h"
 #include "kiosk/desk/view.h"
+#include "kiosk/rules/amount_likely.h"
 
 enum { HOURS_MOST = 100000, UL_A_ML = 1000 };
 
@@ -80,12 +81,23 @@ static void say_hours(const struct counter *counter, struct builder *out)
         builder_addf(out, ", film %s", bare->film);
 }
 
+static void judge(const struct counter_bare *bare, const struct item *item, struct verdict_list *list)
+{
+    *list = (struct verdict_list){.verdict = VERDICT_GO};
+    amount_said_judge(&(struct amount_said_case){.serial = item->code, /* it has no serial yet */
+                                                 .amount_ul = bare->amount_ul,
+                                                 .full_ul = item->content_ul,
+                                                 .books_ul = AMOUNT_UNKNOWN},
+                      list);
+}
+
 static bool show_thing(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     const struct counter_bare *bare = &counter->bare;
     struct item item;
     struct builder out;
+    struct verdict_list list;
     char words[COUNTER_TITLE_SIZE];
     bool found = false;
     if (!item_load(turn->ledger, bare->item, &item, &found, fault))
@@ -106,6 +118,11 @@ static bool show_thing(struct turn *turn, struct fault *fault)
     else
         builder_addf(&out, ", at %s?", bare->place);
     counter_ask(counter, "%s", words);
+    if (found) {
+        judge(bare, &item, &list);
+        if (list.count > 0)
+            counter->verdict = list;
+    }
     return true;
 }
 
@@ -218,8 +235,8 @@ static bool note_card(struct counter *counter, const char *card)
         bare->minutes = number * 60;
         bare->unknown = false;
     } else if (strcmp(card, "UNKNOWN") == 0) {
-        bare->minutes = bare->amount_ul = MOVEMENT_NULL;
-        bare->unknown = true;
+        bare->unknown = take_on_has_hours(counter); /* then it says them: an amount stays as it was said */
+        *(bare->unknown ? &bare->minutes : &bare->amount_ul) = MOVEMENT_NULL;
     } else
         return false;
     return true;
@@ -257,11 +274,31 @@ static json_t *content_of(const struct counter_bare *bare)
     return content;
 }
 
+/* Another thing was scanned, or something booked, since it was asked: `*asked` false, and it is asked again. */
+static bool was_asked(const struct turn *turn, bool *asked, struct fault *fault)
+{
+    const struct counter *counter = &turn->counter;
+    struct item item;
+    struct verdict_list list;
+    if (!item_load(turn->ledger, counter->bare.item, &item, asked, fault))
+        return false;
+    if (!*asked)
+        return true;
+    judge(&counter->bare, &item, &list);
+    *asked = verdict_covers(&counter->verdict, &list);
+    return true;
+}
+
 bool take_on_confirm(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     char serial[SERIAL_SIZE], name[NAME_SIZE];
+    bool asked = false;
     if (!take_on_is_ready(counter))
+        return take_on_show(turn, fault);
+    if (!was_asked(turn, &asked, fault))
+        return false;
+    if (!asked)
         return take_on_show(turn, fault);
     if (!turn_has_person(turn, "take-on", "to take this on"))
         return true;

@@ -267,6 +267,43 @@ static void undo_takes_the_last_one_back(void **state)
     assert_int_equal(room_unit(room, unit.serial).status, UNIT_VOID);
 }
 
+static void hours_nobody_knows_leave_the_amount_as_it_was_said(void **state)
+{
+    struct room *room = *state;
+    room_scan(room, room->maren);
+    shelf(room, "A02");
+    item_card(room, "VAT-S");
+    makers_code(room, "09506000135007", "FL-8");
+    card(room, "300ML");
+    card(room, "UNKNOWN");
+    room_expect(room, "ask", "take-on", "300 ml, hours unknown");
+    const struct unit unit = yes_and_label(room);
+    assert_int_equal(unit.amount_ul, 300000);
+    assert_int_equal(unit.minutes, MOVEMENT_NULL);
+    item_card(room, "OAK"); /* no hours: the card can only mean the amount */
+    card(room, "250ML");
+    card(room, "UNKNOWN");
+    room_expect(room, "ask", "take-on", "amount unknown");
+    assert_int_equal(yes_and_label(room).amount_ul, MOVEMENT_NULL);
+}
+
+static void an_amount_off_by_a_thousand_is_asked_about_before_it_is_booked(void **state)
+{
+    struct room *room = *state;
+    room_scan(room, room->maren);
+    card(room, "TAKE-ON");
+    shelf(room, "A02");
+    makers_code(room, "09506000135007", "FL-7");
+    room_press(room, "640000ML");
+    room_expect(room, "ask", "take-on", "640000 ml");
+    room_expect_reason(room, "amount-unlikely", "was 640 ml meant?");
+    room_press(room, "640ML");
+    room_expect_no_reason(room, "amount-unlikely");
+    room_press(room, "640000ML");
+    room_press(room, "YES"); /* it was asked about, and it is so */
+    room_expect_booked(room, true);
+}
+
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
 
 int main(void)
@@ -279,6 +316,8 @@ int main(void)
         IN_ROOM(another_items_card_begins_afresh_and_a_card_that_says_nothing_of_it_is_told),
         IN_ROOM(what_was_never_booked_goes_on_from_the_lost_label),
         IN_ROOM(undo_takes_the_last_one_back),
+        IN_ROOM(hours_nobody_knows_leave_the_amount_as_it_was_said),
+        IN_ROOM(an_amount_off_by_a_thousand_is_asked_about_before_it_is_booked),
     };
     return cmocka_run_group_tests_name("desk/take_on_scan", tests, room_group_setup, room_group_teardown);
 }
