@@ -17,7 +17,6 @@
 #include "tests/faults/act_run_state.h"
 
 enum {
-    DAY_2 = 150,          /* the act that begins the second day: whoever was signed in has long gone home */
     ACT_EVERY_MS = 20000, /* less than a badge counts for */
     MS_A_DAY = 86400000,
     ACTS_MOST = WRITER_GROUP - 1,
@@ -63,7 +62,10 @@ static void salts_fill(void *bytes, const size_t length)
 
 static int64_t instant_of(int number)
 {
-    return MORNING_MS + (int64_t)number * ACT_EVERY_MS + (number >= DAY_2 ? MS_A_DAY : 0);
+    int64_t instant = MORNING_MS + (int64_t)number * ACT_EVERY_MS;
+    for (int i = 0; i <= number && i < ACT_RUN_LENGTH; i++)
+        instant += act_run_day[i].next_day ? MS_A_DAY : 0;
+    return instant;
 }
 
 static void write_id(int number, char id[ACT_ID_SIZE])

@@ -8,33 +8,37 @@
 
 #define AT(where, act, who, what)                                                                                      \
     {                                                                                                                  \
-        act, where, who, what, NULL                                                                                    \
+        act, where, who, what, NULL, false                                                                             \
     }
 #define DO(act, who, what)                                                                                             \
     {                                                                                                                  \
-        act, "front", who, what, NULL                                                                                  \
+        act, "front", who, what, NULL, false                                                                           \
     }
 #define REFUSED(act, who, what, says)                                                                                  \
     {                                                                                                                  \
-        act, "front", who, what, says                                                                                  \
+        act, "front", who, what, says, false                                                                           \
     }
 #define SCAN_AT(where, text)                                                                                           \
     {                                                                                                                  \
-        "scan", where, "", "{\"text\":\"" text "\",\"source\":\"typed\"}", NULL                                        \
+        "scan", where, "", "{\"text\":\"" text "\",\"source\":\"typed\"}", NULL, false                                 \
     }
 #define SCAN(text) SCAN_AT("front", text)
+#define SCAN_NEXT_DAY(text)                                                                                            \
+    {                                                                                                                  \
+        "scan", "front", "", "{\"text\":\"" text "\",\"source\":\"typed\"}", NULL, true                                \
+    }
 #define CARD(word)                                                                                                     \
     {                                                                                                                  \
-        "scan", "front", "", "{\"bytes\":\"<" word "!>\",\"source\":\"scanner\"}", NULL                                \
+        "scan", "front", "", "{\"bytes\":\"<" word "!>\",\"source\":\"scanner\"}", NULL, false                         \
     }
 #define PRESS_AT(where, word)                                                                                          \
     {                                                                                                                  \
-        "press", where, "", "{\"word\":\"" word "\"}", NULL                                                            \
+        "press", where, "", "{\"word\":\"" word "\"}", NULL, false                                                     \
     }
 #define PRESS(word) PRESS_AT("front", word)
 #define MARK(what, number, state)                                                                                      \
     {                                                                                                                  \
-        "print-mark", "", "", "{" what ",\"number\":" number ",\"state\":\"" state "\"}", NULL                         \
+        "print-mark", "", "", "{" what ",\"number\":" number ",\"state\":\"" state "\"}", NULL, false                  \
     }
 #define PRINTED(what, number) MARK(what, number, "sent"), MARK(what, number, "printed")
 #define ITEM(code, letter, name, more)                                                                                 \
@@ -173,7 +177,7 @@ const struct day_act act_run_day[] = {
     DO("job-ticket", "<H2>", "{\"job\":\"KQ-2\"}"), DO("job-drop", "<H2>", "{\"job\":\"KQ-2\"}"),
     DO("undo", "<H2>", "{}"),
     /* the next day: a delivery, by the maker's code */
-    SCAN("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
+    SCAN_NEXT_DAY("(01)09506000135007(17)270215(10)FL-77"), PRESS("DELIVERY"), SCAN("<H3>"), PRESS("DELIVERY"),
     SCAN("(01)09506000135007(17)270215(10)FL-77"), AT("front", "press", "", "{\"word\":\"YES\",\"quantity\":3}"),
     PRINTED("\"unit\":\"<C7>\"", "1"), PRINTED("\"unit\":\"<C8>\"", "1"), PRINTED("\"unit\":\"<C9>\"", "1"),
     SCAN("<C7>"), SCAN("(01)09506000135007(17)270215(10)FL-77"), SCAN("<C8>"), SCAN("<C9>"), SCAN("<H3>"), SCAN("A02"),

@@ -1,6 +1,8 @@
 #ifndef TESTS_FAULTS_ACT_RUN_DAY_H
 #define TESTS_FAULTS_ACT_RUN_DAY_H
 
+#include <stdbool.h>
+
 /* The acts themselves, for act_run.c alone.
  *
  * In `person` and `content` a text in angle brackets stands for what is known once the acts before were done:
@@ -11,6 +13,7 @@
 struct day_act {
     const char *kind, *counter, *person, *content;
     const char *refused; /* part of the sentence it is refused with on purpose; NULL: it is answered */
+    bool next_day;       /* a day begins with it: whoever was signed in has long gone home */
 };
 
 extern const struct day_act act_run_day[];

@@ -96,6 +96,20 @@ static void one_act_too_many_one_missing_or_one_byte_changed_is_seen(void **stat
     must_hold(fixture, 36, 10, 40);
 }
 
+/* docs/faults.md says how much that is. */
+static void expect_on_page(const char *what, int count)
+{
+    static char text[20000];
+    char words[80];
+    FILE *page = fopen(SOURCE_ROOT "/docs/faults.md", "r");
+    assert_non_null(page);
+    text[fread(text, 1, sizeof text - 1, page)] = '\0';
+    (void)fclose(page);
+    (void)snprintf(words, sizeof words, "%d %s", count, what);
+    if (!strstr(text, words))
+        fail_msg("docs/faults.md does not say '%s'", words);
+}
+
 static void the_day_holds_every_kind_of_act_answered_and_booked(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -117,6 +131,9 @@ static void the_day_holds_every_kind_of_act_answered_and_booked(void **state)
     }
     printf("%d acts: %d refused, %d that book nothing, %d of four movements or more, %d movements\n", ACT_RUN_LENGTH,
            refused, silent, long_groups, (int)act_run_head(ACT_RUN_LENGTH));
+    expect_on_page("acts", ACT_RUN_LENGTH);
+    expect_on_page("movements", (int)act_run_head(ACT_RUN_LENGTH));
+    expect_on_page("refused on purpose", refused);
     assert_true(refused >= 10 && silent >= 20 && long_groups >= 10);
     act_run_destroy(run);
 }
