@@ -56,6 +56,27 @@ await story(async ({page, counter, base, folder, read}) => {
         assert_has(await page.textContent('main'), `${first.lot} (250 ml)`, `${other.lot} (100 ml)`, 'topped up in', 'filled into');
         await page.screenshot({path: join(folder, 'pouring-mix.png'), fullPage: true});
     });
+    await check('a weight that is asked about is shown as a question, and what was typed stays', async () => {
+        const item = `W${tag}`;
+        await counter.act('item-entry', {code: item, letter: 'C', name: 'Oak cartridge', resin: 'Oak', content_ml: 1000,
+                                         density_g_ml: 1.1}, storekeeper);
+        const weighed = await take_on({item, lot: `PW-${tag}`, expires: day(100), amount_ml: 1000});
+        await counter.go('desk', 'Desk');
+        await counter.scan(person);
+        await page.goto(`${base}/#/unit/${weighed}`);
+        const form = page.getByRole('form', {name: `Weigh ${weighed}`});
+        await form.getByLabel('The scale shows').fill('500');
+        await form.getByRole('spinbutton', {name: 'It weighs when empty'}).fill('150');
+        await form.getByRole('button', {name: 'Book the weight'}).click();
+        await form.locator('.asked').waitFor();
+        assert(await form.locator('.noted, .trouble').count() === 0, 'a question is shown as a question alone');
+        assert(await form.getByLabel('The scale shows').inputValue() === '500', 'what was typed stays');
+        await page.screenshot({path: join(folder, 'weighing-asked.png'), fullPage: true});
+        await form.getByLabel('It was weighed again').check();
+        await form.getByRole('button', {name: 'Book the weight'}).click();
+        await form.locator('.noted').waitFor();
+        assert(await form.locator('.asked').count() === 0, 'the question was answered');
+    });
     await check('what was cleaned holds nothing', async () => {
         await counter.go('desk', 'Desk');
         await counter.scan(person);

@@ -3,7 +3,7 @@
 import {Component, h} from '/vendor/preact/preact.js';
 import {read} from './api.js';
 import {Care, Inspect, Tray} from './care.js';
-import {DoKey, Form, Trouble} from './parts.js';
+import {DoKey, Form, Question, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {UnitRows, UnitTags, kept_words} from './units.js';
 import {HOLD_REASONS, OUTLET_REASONS, RETIRE_REASONS, instant_words, movement_words, word_words} from './words.js';
@@ -65,6 +65,15 @@ function Keep({unit, people}) {
              }}));
 }
 
+/** What the kiosk says of an act, for its form: a question or a stop is shown as what it is. */
+function booked(view) {
+    if (view.verdict === 'ask')
+        throw new Question(view.title);
+    if (view.verdict === 'stop')
+        throw new Error(view.title);
+    return view.title;
+}
+
 /** Asked about, it is weighed again, or it is so. */
 class Weigh extends Component {
     render({unit}, {differs}) {
@@ -80,7 +89,7 @@ class Weigh extends Component {
                  h(Form, {name: `Weigh ${unit.serial}`, word: 'Book the weight', fields, done: async content => {
                      const view = await act('weigh', {unit: unit.serial, ...content});
                      this.setState({differs: view.verdict === 'ask'});
-                     return view.title;
+                     return booked(view);
                  }}));
     }
 }
@@ -98,9 +107,7 @@ class Amount extends Component {
                  h(Form, {name: `Amount ${unit.serial}`, word: 'Book the amount', fields, done: async content => {
                      const view = await act('amount', {unit: unit.serial, ...content});
                      this.setState({unlikely: view.verdict === 'ask'});
-                     if (view.verdict === 'ask') // not booked: what was typed stays
-                         throw new Error(view.title);
-                     return view.title;
+                     return booked(view);
                  }}));
     }
 }

@@ -60,6 +60,13 @@ export function Noted({text}) {
     return text ? h('p', {class: 'noted', role: 'status'}, h(Shape, {name: 'go'}), h('span', null, text)) : null;
 }
 
+/** What a form's done() throws when the kiosk asks: nothing was booked, and what was typed stays. */
+export class Question extends Error {}
+
+export function Asked({text}) {
+    return text ? h('p', {class: 'asked', role: 'alert'}, h(Shape, {name: 'ask'}), h('span', null, text)) : null;
+}
+
 // ---- forms ----
 
 function option(choice) {
@@ -109,7 +116,7 @@ function read_field(form, field) {
 export class Form extends Component {
     constructor(props) {
         super(props);
-        this.state = {trouble: null, noted: null, busy: false};
+        this.state = {trouble: null, asked: null, noted: null, busy: false};
         this.submit = this.submit.bind(this);
         this.take_form = form => { this.form = form; };
     }
@@ -148,7 +155,7 @@ export class Form extends Component {
             if (value !== undefined)
                 content[field.name] = value;
         }
-        this.setState({busy: true, trouble: null, noted: null});
+        this.setState({busy: true, trouble: null, asked: null, noted: null});
         try {
             const noted = await this.props.done(content);
             const kept = Object.fromEntries((this.props.keep || []).map(name => [name, content[name]]));
@@ -156,14 +163,14 @@ export class Form extends Component {
             this.fill(kept);
             this.setState({busy: false, noted});
         } catch (problem) {
-            this.setState({busy: false, trouble: problem.message});
+            this.setState({busy: false, [problem instanceof Question ? 'asked' : 'trouble']: problem.message});
         }
     }
 
-    render({name, fields, word, children}, {trouble, noted, busy}) {
+    render({name, fields, word, children}, {trouble, asked, noted, busy}) {
         return h('form', {class: 'form', onSubmit: this.submit, ref: this.take_form, 'aria-label': name},
                  fields.map(field => h(Field, {field, id: `${name}-${field.name}`.replace(/\W+/g, '-'), key: field.name})),
-                 children, h(Trouble, {text: trouble}), h(Noted, {text: noted}),
+                 children, h(Trouble, {text: trouble}), h(Asked, {text: asked}), h(Noted, {text: noted}),
                  h('button', {class: 'key key-main', type: 'submit', disabled: busy}, word));
     }
 }
