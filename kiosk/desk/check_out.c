@@ -32,7 +32,7 @@ static bool name_group(struct turn *turn, char *name, size_t size, struct fault 
     return true;
 }
 
-static bool running_job(struct turn *turn, const char *machine, int64_t need_ul, int64_t ends, char id[JOB_SIZE],
+static bool running_job(struct turn *turn, const char *machine, const struct job_said *said, char id[JOB_SIZE],
                         struct fault *fault)
 {
     struct ticket_now ticket;
@@ -41,7 +41,7 @@ static bool running_job(struct turn *turn, const char *machine, int64_t need_ul,
     if (!ticket_now(turn->ledger, &turn->counter, &ticket, fault))
         return false;
     if (ticket.there)
-        return ticket_begin(turn, &ticket, machine, id, fault);
+        return ticket_begin(turn, &ticket, machine, said, id, fault);
     if (!job_load_running(turn->ledger, machine, &job, &found, fault))
         return false;
     if (found) {
@@ -52,29 +52,24 @@ static bool running_job(struct turn *turn, const char *machine, int64_t need_ul,
     movement_init(&start, MOVEMENT_JOB_START);
     turn_copy(start.job, sizeof start.job, turn->act->act->id); /* unnamed: known by the act that opened it */
     turn_copy(start.printer, sizeof start.printer, machine);
-    start.amount_ul = need_ul;
-    start.expires = ends;
+    start.amount_ul = said->need_ul;
+    start.expires = said->end_day;
     turn_copy(id, JOB_SIZE, start.job);
     return turn_book(turn, &start, fault);
 }
 
-/* What is known of the job. */
-struct need {
-    int64_t need_ul, ends; /* MOVEMENT_NULL: not said */
-};
-
-/* As it was said at the counter. */
-static struct need said_need(const struct counter *counter)
+/* Of the job, at the counter. */
+static struct job_said said_need(const struct counter *counter)
 {
-    return (struct need){counter->need_said ? counter->need_ul : MOVEMENT_NULL, MOVEMENT_NULL};
+    return (struct job_said){counter->need_said ? counter->need_ul : MOVEMENT_NULL, MOVEMENT_NULL};
 }
 
 /* `overruled` NULL: nothing was. */
-static bool book(struct turn *turn, const char *machine, const struct need *need, bool taken,
+static bool book(struct turn *turn, const char *machine, const struct job_said *said, bool taken,
                  const struct verdict_list *overruled, struct fault *fault)
 {
     char job[JOB_SIZE], machines_before[COUNTER_UNITS][PRINTER_SIZE];
-    if (!running_job(turn, machine, need->need_ul, need->ends, job, fault))
+    if (!running_job(turn, machine, said, job, fault))
         return false;
     for (size_t i = 0; i < turn->counter.unit_count; i++) {
         struct movement out;
@@ -102,7 +97,7 @@ static bool book(struct turn *turn, const char *machine, const struct need *need
 }
 
 /* Books what `list` lets go, or what was overruled of it, and says so; what has to be read is said once more. */
-static bool book_and_say(struct turn *turn, const char *machine, const struct need *need,
+static bool book_and_say(struct turn *turn, const char *machine, const struct job_said *said,
                          const struct verdict_list *list, struct fault *fault)
 {
     const struct verdict_list *overruled = list->verdict == VERDICT_STOP ? list : NULL;
@@ -112,7 +107,7 @@ static bool book_and_say(struct turn *turn, const char *machine, const struct ne
     bool found;
     turn_copy(code, sizeof code, turn->counter.ticket.code);
     if (!name_group(turn, name, sizeof name, fault) || !machine_load(turn->ledger, machine, &known, &found, fault) ||
-        !book(turn, machine, need, false, overruled, fault))
+        !book(turn, machine, said, false, overruled, fault))
         return false;
     counter_clear_group(&turn->counter);
     builder_init(&out, did, sizeof did);
@@ -140,8 +135,8 @@ static bool close_group(struct turn *turn, const char *machine, const struct ver
 {
     if (!turn_has_person(turn, "check-out", "to take this"))
         return true;
-    const struct need need = said_need(&turn->counter);
-    if (!book_and_say(turn, machine, &need, list, fault))
+    const struct job_said said = said_need(&turn->counter);
+    if (!book_and_say(turn, machine, &said, list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -242,14 +237,14 @@ bool check_out_confirm(struct turn *turn, struct fault *fault)
     return close_group(turn, machine, &list, fault);
 }
 
-static bool book_taken(struct turn *turn, const struct need *need, struct fault *fault)
+static bool book_taken(struct turn *turn, const struct job_said *said, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     struct verdict_list list = {.verdict = VERDICT_GO};
     char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
-    if (!check_out_judge_group(turn, machine, need->ends, &list, fault) ||
-        !name_group(turn, name, sizeof name, fault) || !book(turn, machine, need, true, NULL, fault))
+    if (!check_out_judge_group(turn, machine, said->end_day, &list, fault) ||
+        !name_group(turn, name, sizeof name, fault) || !book(turn, machine, said, true, NULL, fault))
         return false;
     struct builder out;
     builder_init(&out, note, sizeof note);
@@ -266,8 +261,12 @@ static bool book_taken(struct turn *turn, const struct need *need, struct fault 
 bool check_out_card(struct turn *turn, const char *card, bool *mine, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
+    struct ticket_now ticket;
+    if (!ticket_now(turn->ledger, counter, &ticket, fault))
+        return false;
     *mine = counter->step == STEP_CHECK_OUT && counter->unit_count > 0 && counter->place[0] != '\0' &&
-            job_need_is_asked(counter) && job_need_note(counter, card);
+            job_need_is_asked(counter) &&
+            job_need_note(counter, card, ticket.there && ticket.ticket.need_ul != MOVEMENT_NULL);
     if (!*mine)
         return true;
     char machine[PLACE_SIZE];
@@ -288,8 +287,8 @@ bool check_out_taken(struct turn *turn, struct fault *fault)
     }
     if (!turn_has_person(turn, "taken", "to say who took it"))
         return true;
-    const struct need need = said_need(counter);
-    if (!book_taken(turn, &need, fault))
+    const struct job_said said = said_need(counter);
+    if (!book_taken(turn, &said, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -312,8 +311,8 @@ bool check_out_overrule(struct turn *turn, struct fault *fault)
         return false;
     if (!go)
         return true;
-    const struct need need = said_need(counter);
-    if (!book_and_say(turn, machine, &need, &list, fault))
+    const struct job_said said = said_need(counter);
+    if (!book_and_say(turn, machine, &said, &list, fault))
         return false;
     turn_sign_out(turn);
     return true;
@@ -321,7 +320,7 @@ bool check_out_overrule(struct turn *turn, struct fault *fault)
 
 struct asked { /* by a script */
     char machine[PRINTER_SIZE], job[JOB_CODE_SIZE];
-    struct need need;
+    struct job_said said;
     bool confirm, taken, overrule;
 };
 
@@ -332,8 +331,8 @@ static bool read_content(struct turn *turn, const json_t *content, struct asked 
     return content_only(content, keys, fault) &&
            content_code(content, "printer", CONTENT_REQUIRED, asked->machine, sizeof asked->machine, fault) &&
            content_code(content, "job", CONTENT_OPTIONAL, asked->job, sizeof asked->job, fault) &&
-           content_amount(content, "need_ml", 1e6, 1000, &asked->need.need_ul, fault) &&
-           content_day(content, "ends", &asked->need.ends, fault) &&
+           content_amount(content, "need_ml", 1e6, 1000, &asked->said.need_ul, fault) &&
+           content_day(content, "ends", &asked->said.end_day, fault) &&
            content_flag(content, "confirm", &asked->confirm, fault) &&
            content_flag(content, "taken", &asked->taken, fault) &&
            content_flag(content, "overrule", &asked->overrule, fault) && group_read_units(turn, content, fault) &&
@@ -347,13 +346,13 @@ static bool decide(struct turn *turn, const struct asked *asked, struct fault *f
 {
     struct verdict_list list = {.verdict = VERDICT_GO};
     if (asked->taken)
-        return alarm_stand_in(turn, fault) && book_taken(turn, &asked->need, fault);
-    if (!check_out_judge_group(turn, asked->machine, asked->need.ends, &list, fault))
+        return alarm_stand_in(turn, fault) && book_taken(turn, &asked->said, fault);
+    if (!check_out_judge_group(turn, asked->machine, asked->said.end_day, &list, fault))
         return false;
     if (list.verdict == VERDICT_STOP && asked->overrule)
-        return overrule_in_act(turn, &list, fault) && book_and_say(turn, asked->machine, &asked->need, &list, fault);
+        return overrule_in_act(turn, &list, fault) && book_and_say(turn, asked->machine, &asked->said, &list, fault);
     if (list.verdict == VERDICT_GO || (list.verdict == VERDICT_ASK && asked->confirm))
-        return book_and_say(turn, asked->machine, &asked->need, &list, fault);
+        return book_and_say(turn, asked->machine, &asked->said, &list, fault);
     show(turn, &list, "");
     return true;
 }
@@ -370,10 +369,10 @@ bool check_out_act(struct act_context *context, json_t **answer, struct fault *f
         return fault_set(fault, FAULT_INPUT, "'person' is missing and nobody is signed in: say who takes it");
     turn.counter.step = STEP_CHECK_OUT;
     turn_copy(turn.counter.place, sizeof turn.counter.place, asked.machine);
-    if (asked.job[0] != '\0' && !ticket_of_script(&turn, asked.job, &asked.need.need_ul, fault))
+    if (asked.job[0] != '\0' && !ticket_of_script(&turn, asked.job, &asked.said.need_ul, fault))
         return false;
     turn.counter.need_said = true; /* a script says all it knows at once: there is nobody to ask */
-    turn.counter.need_ul = asked.need.need_ul;
+    turn.counter.need_ul = asked.said.need_ul;
     turn.counter.due_said = turn.counter.due != MOVEMENT_NULL;
     return decide(&turn, &asked, fault) && turn_answer(&turn, answer, fault);
 }

@@ -63,21 +63,29 @@ void job_need_add(const struct turn *turn, const struct job_need_asking *asking,
                     asking->machine_name);
 }
 
-bool job_need_is_asked(const struct counter *counter)
+static bool says(const struct counter *counter, enum reason_code code)
 {
     const struct verdict_list *list = &counter->verdict;
     for (size_t i = 0; i < list->count; i++)
-        if (list->reasons[i].code == REASON_NEED_UNKNOWN || list->reasons[i].code == REASON_TOO_LITTLE ||
-            list->reasons[i].code == REASON_PERHAPS_TOO_LITTLE)
+        if (list->reasons[i].code == code)
             return true;
     return false;
 }
 
-bool job_need_note(struct counter *counter, const char *card)
+bool job_need_is_asked(const struct counter *counter)
+{
+    return says(counter, REASON_NEED_UNKNOWN) || says(counter, REASON_TOO_LITTLE) ||
+           says(counter, REASON_PERHAPS_TOO_LITTLE);
+}
+
+bool job_need_note(struct counter *counter, const char *card, bool told)
 {
     int64_t amount = MOVEMENT_NULL;
-    if (strcmp(card, "UNKNOWN") != 0 && !card_number_amount(card, &amount))
+    const bool unknown = strcmp(card, "UNKNOWN") == 0;
+    if (!unknown && !card_number_amount(card, &amount))
         return false;
+    if (told || (unknown && says(counter, REASON_TOO_LITTLE)))
+        return true;
     counter->need_said = true;
     counter->need_ul = amount;
     return true;

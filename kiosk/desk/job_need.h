@@ -22,7 +22,8 @@ struct job_need_asking {
 void job_need_add(const struct turn *turn, const struct job_need_asking *asking, struct verdict_list *list);
 /* Is it being asked, or was it answered in a way that stopped? Then amounts have a meaning. */
 bool job_need_is_asked(const struct counter *counter);
-/* The card's amount, noted in the counter; false: it is no such card. */
-bool job_need_note(struct counter *counter, const char *card);
+/* The card's amount, noted in the counter; false: it is no such card. It changes nothing where the ticket has said the
+ * need (`told`), nor does UNKNOWN where what was said is too little: a stop is not answered by knowing less. */
+bool job_need_note(struct counter *counter, const char *card, bool told);
 
 #endif

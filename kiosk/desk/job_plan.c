@@ -130,19 +130,36 @@ bool job_plan_book(struct turn *turn, const struct job_ticket *ticket, const cha
            job_load(turn->ledger, job->id, job, &found, fault);
 }
 
-bool job_plan_begin(struct turn *turn, const struct job *plan, const char *machine, struct fault *fault)
+bool job_plan_begin(struct turn *turn, const struct job *plan, const char *machine, const struct job_said *said,
+                    struct fault *fault)
 {
     struct movement start;
     of_job(&start, MOVEMENT_JOB_START, plan);
     turn_copy(start.printer, sizeof start.printer, machine);
+    if (said && plan->need_ul == MOVEMENT_NULL)
+        start.amount_ul = said->need_ul;
+    if (said && plan->end_day == MOVEMENT_NULL && plan->end_ms == MOVEMENT_NULL)
+        start.expires = said->end_day;
     return turn_book(turn, &start, fault);
 }
 
-bool job_plan_give_to(struct turn *turn, const struct job *plan, const struct job *running, struct fault *fault)
+void job_plan_fill(struct job_ticket *ticket, const struct job_said *said)
+{
+    if (ticket->need_ul == MOVEMENT_NULL)
+        ticket->need_ul = said->need_ul;
+    if (ticket->end_day == MOVEMENT_NULL && ticket->end_ms == MOVEMENT_NULL)
+        ticket->end_day = said->end_day;
+}
+
+bool job_plan_give_to(struct turn *turn, const struct job *plan, const struct job *running, const struct job_said *said,
+                      struct fault *fault)
 {
     struct job_ticket ticket;
-    return job_plan_ticket(turn->ledger, plan, &ticket, fault) && job_plan_withdraw(turn, plan, "replaced", fault) &&
-           job_ticket_book(turn, running, &ticket, fault);
+    if (!job_plan_ticket(turn->ledger, plan, &ticket, fault) || !job_plan_withdraw(turn, plan, "replaced", fault))
+        return false;
+    if (said)
+        job_plan_fill(&ticket, said);
+    return job_ticket_book(turn, running, &ticket, fault);
 }
 
 bool job_plan_take_up(struct turn *turn, const struct job *job, const struct movement *done, struct fault *fault)

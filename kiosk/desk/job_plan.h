@@ -19,13 +19,22 @@ bool job_plan_of_ticket(struct ledger *ledger, int64_t seq, struct job *job, str
 enum { JOB_PLAN_WORDS_SIZE = 120 };
 void job_plan_words(const struct job_ticket *ticket, char words[JOB_PLAN_WORDS_SIZE]);
 
+/* Of a job when it begins, by a script's or the counter's check-out: it counts where the plan says nothing. */
+struct job_said {
+    int64_t need_ul, end_day; /* MOVEMENT_NULL: not said */
+};
+
 /* Books a plan under the act's id, in the place of one of the same code. */
 bool job_plan_book(struct turn *turn, const struct job_ticket *ticket, const char *machine, struct job *job,
                    struct fault *fault);
-/* It runs from now on, on this printer. */
-bool job_plan_begin(struct turn *turn, const struct job *plan, const char *machine, struct fault *fault);
+/* It runs from now on, on this printer. `said` NULL: no more than the plan. */
+bool job_plan_begin(struct turn *turn, const struct job *plan, const char *machine, const struct job_said *said,
+                    struct fault *fault);
 /* A job that runs there unnamed is the planned one: it gets the plan's ticket, and the plan is no more. */
-bool job_plan_give_to(struct turn *turn, const struct job *plan, const struct job *running, struct fault *fault);
+bool job_plan_give_to(struct turn *turn, const struct job *plan, const struct job *running, const struct job_said *said,
+                      struct fault *fault);
+/* The ticket, with what was said where it says nothing. */
+void job_plan_fill(struct job_ticket *ticket, const struct job_said *said);
 /* It will not run; `word` dropped, replaced. */
 bool job_plan_withdraw(struct turn *turn, const struct job *plan, const char *word, struct fault *fault);
 

@@ -29,7 +29,7 @@ static bool take_over(struct turn *turn, struct job *job, const struct job *plan
     bool same;
     if (job->ticket == MOVEMENT_NULL)
         return !planned ||
-               (job_plan_give_to(turn, plan, job, fault) && job_load(turn->ledger, job->id, job, &same, fault));
+               (job_plan_give_to(turn, plan, job, NULL, fault) && job_load(turn->ledger, job->id, job, &same, fault));
     if (!is_planned_one(turn, job, ticket, &same, fault))
         return false;
     return same || fault_set(fault, FAULT_CONFLICT, "%s runs job %s by the books: say first how that one ended",
@@ -50,7 +50,7 @@ static bool open_job(struct turn *turn, const char *machine, const struct job_ti
     if (found)
         return take_over(turn, job, &plan, planned, ticket, fault);
     if (planned)
-        return job_plan_begin(turn, &plan, machine, fault) && supply_book(turn, machine, plan.id, fault) &&
+        return job_plan_begin(turn, &plan, machine, NULL, fault) && supply_book(turn, machine, plan.id, fault) &&
                job_load(turn->ledger, plan.id, job, &found, fault);
     movement_init(&start, MOVEMENT_JOB_START);
     turn_copy(start.job, sizeof start.job, turn->act->act->id);

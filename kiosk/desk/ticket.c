@@ -258,7 +258,10 @@ bool ticket_of_script(struct turn *turn, const char *code, int64_t *need_ul, str
         return fault_set(fault, FAULT_INPUT, "'job' has more than %d characters", JOB_LABEL_CODE_SIZE - 1);
     if (*need_ul == MOVEMENT_NULL)
         *need_ul = plan.need_ul;
-    return true;
+    return plan.need_ul == MOVEMENT_NULL || *need_ul >= plan.need_ul ||
+           fault_set(fault, FAULT_REFUSED,
+                     "job '%s' was planned to need %g ml, and 'need_ml' says less: plan it anew first", plan.code,
+                     (double)plan.need_ul / UL_A_ML);
 }
 
 /* ---- the verdict ---- */
@@ -338,22 +341,24 @@ bool ticket_next(struct turn *turn, const struct ticket_now *now, char *words, s
 
 /* ---- the booking ---- */
 
-bool ticket_begin(struct turn *turn, const struct ticket_now *now, const char *machine, char id[JOB_SIZE],
-                  struct fault *fault)
+bool ticket_begin(struct turn *turn, const struct ticket_now *now, const char *machine, const struct job_said *said,
+                  char id[JOB_SIZE], struct fault *fault)
 {
     struct job running, plan = now->job;
+    struct job_ticket ticket = now->ticket;
     bool runs;
     if (!job_load_running(turn->ledger, machine, &running, &runs, fault))
         return false;
     if (runs && running.ticket == MOVEMENT_NULL) { /* opened by a check-out before the ticket was at hand */
         turn_copy(id, JOB_SIZE, running.id);
-        return now->planned ? job_plan_give_to(turn, &plan, &running, fault)
-                            : job_ticket_book(turn, &running, &now->ticket, fault);
+        job_plan_fill(&ticket, said);
+        return now->planned ? job_plan_give_to(turn, &plan, &running, said, fault)
+                            : job_ticket_book(turn, &running, &ticket, fault);
     }
     if (runs && !job_end_book(turn, &running, "", MOVEMENT_NULL, fault))
         return false;
     if (!now->planned && !job_plan_book(turn, &now->ticket, machine, &plan, fault))
         return false;
     turn_copy(id, JOB_SIZE, plan.id);
-    return job_plan_begin(turn, &plan, machine, fault);
+    return job_plan_begin(turn, &plan, machine, said, fault);
 }

@@ -1,6 +1,7 @@
 #ifndef KIOSK_DESK_TICKET_H
 #define KIOSK_DESK_TICKET_H
 
+#include "kiosk/desk/job_plan.h"
 #include "kiosk/desk/job_ticket.h"
 #include "kiosk/desk/turn.h"
 #include "kiosk/rules/check_out.h"
@@ -16,7 +17,7 @@ bool ticket_typed(struct turn *turn, const char *code, bool *found, struct fault
 /* The counter's ticket with what was scanned so far, or alone. */
 bool ticket_show(struct turn *turn, struct fault *fault);
 /* As scanned, for a script's check-out: of a job that is planned. FAULT_MISSING: none is. What it needs counts where
- * the script says nothing. */
+ * the script says nothing; FAULT_REFUSED: the script says less. */
 bool ticket_of_script(struct turn *turn, const char *code, int64_t *need_ul, struct fault *fault);
 
 /* What the counter's ticket means now. */
@@ -36,10 +37,10 @@ bool ticket_judge(struct turn *turn, const struct ticket_now *now, const struct 
 /* "The ticket of …: scan it again, or the printer", and how much is there of what the job needs. */
 bool ticket_next(struct turn *turn, const struct ticket_now *now, char *words, size_t size, struct fault *fault);
 
-/* The group is closed: the job of the ticket runs on this printer from now on. `id` is its id. Another one that ran
- * there has ended. */
-bool ticket_begin(struct turn *turn, const struct ticket_now *now, const char *machine, char id[JOB_SIZE],
-                  struct fault *fault);
+/* The group is closed: the job of the ticket runs on this printer from now on, with what was said of it where the
+ * ticket says nothing. `id` is its id. Another one that ran there has ended. */
+bool ticket_begin(struct turn *turn, const struct ticket_now *now, const char *machine, const struct job_said *said,
+                  char id[JOB_SIZE], struct fault *fault);
 
 /* Resin as a ticket names it: an item's code becomes the type and, where none is said, the revision of that item; a
  * type is written as the catalogue writes it. Unknown words stay. */
