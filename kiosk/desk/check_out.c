@@ -40,7 +40,7 @@ static bool running_job(struct turn *turn, const char *machine, const struct job
     bool found;
     if (!ticket_now(turn->ledger, &turn->counter, &ticket, fault))
         return false;
-    if (ticket.there)
+    if (ticket.there && !ticket.runs) /* else its job is found there as any other, or it is elsewhere */
         return ticket_begin(turn, &ticket, machine, said, id, fault);
     if (!job_load_running(turn->ledger, machine, &job, &found, fault))
         return false;
@@ -101,18 +101,20 @@ static bool book_and_say(struct turn *turn, const char *machine, const struct jo
                          const struct verdict_list *list, struct fault *fault)
 {
     const struct verdict_list *overruled = list->verdict == VERDICT_STOP ? list : NULL;
-    char name[120], did[COUNTER_TITLE_SIZE], code[JOB_LABEL_CODE_SIZE];
+    const bool ticket = turn->counter.ticket.code[0] != '\0';
+    char name[120], did[COUNTER_TITLE_SIZE];
     struct machine known;
     struct builder out;
-    bool found;
-    turn_copy(code, sizeof code, turn->counter.ticket.code);
+    struct job job;
+    bool found, runs;
     if (!name_group(turn, name, sizeof name, fault) || !machine_load(turn->ledger, machine, &known, &found, fault) ||
-        !book(turn, machine, said, false, overruled, fault))
+        !book(turn, machine, said, false, overruled, fault) ||
+        !job_load_running(turn->ledger, machine, &job, &runs, fault))
         return false;
     counter_clear_group(&turn->counter);
     builder_init(&out, did, sizeof did);
     builder_addf(&out, "Booked: %s to %s%s%s.", name, found && known.name[0] ? known.name : machine,
-                 code[0] ? ", job " : "", code);
+                 ticket && runs && job.code[0] ? ", job " : "", ticket && runs ? job.code : "");
     overrule_say(&turn->counter, overruled, did);
     verdict_add_notes(&turn->counter.verdict, list);
     return true;

@@ -145,9 +145,9 @@ static bool judge(struct turn *turn, const char *machine, int64_t ends_day, stru
     turn_judge_person(turn, "check-out", list);
     if (!kept_taken_judge_group(turn, machine, list, fault))
         return false;
-    if (ticket.there) { /* its job begins: what runs there by the books says nothing of it */
-        if (!ticket_judge(turn, &ticket, &group, running, list, fault))
-            return false;
+    if (ticket.there && !ticket_judge(turn, &ticket, &group, running, list, fault))
+        return false;
+    if (ticket.there && !ticket.runs) { /* its job begins: what runs there by the books says nothing of it */
         running = NULL;
         judgement->runs = false;
     }

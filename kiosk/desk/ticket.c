@@ -111,6 +111,49 @@ static bool says_otherwise(const struct job *paper_job, const struct job_ticket 
             (plan->end_ms == MOVEMENT_NULL || paper->end_ms / MS_A_MINUTE != plan->end_ms / MS_A_MINUTE));
 }
 
+struct running_search {
+    const char *machine; /* it is wanted on */
+    struct job job;
+    bool found;
+};
+
+static bool take_running(const struct job *job, void *context)
+{
+    struct running_search *search = context;
+    if (!search->found || strcmp(job->machine, search->machine) == 0)
+        search->job = *job;
+    search->found = true;
+    return true;
+}
+
+/* Of a job that is not planned: it runs, or is over. Else the kiosk was never told of it. */
+static bool find_past_plans(struct ledger *ledger, const struct counter *counter, const char *code,
+                            struct ticket_now *now, struct fault *fault)
+{
+    struct running_search search = {.machine = counter->place};
+    if (!job_each_running_of_code(ledger, code, take_running, &search, fault))
+        return false;
+    now->runs = search.found;
+    if (now->runs) {
+        now->job = search.job;
+        if (!job_plan_ticket(ledger, &search.job, &now->ticket, fault))
+            return false;
+        job_plan_fill(&now->ticket, &(struct job_said){search.job.need_ul, search.job.end_day});
+        return true;
+    }
+    return job_last_of_code(ledger, code, &now->last, &now->over, fault);
+}
+
+/* "Job KQ-1042 is over on CAPSTAN: failed." */
+static void say_over(const struct job *job, char *sentence, size_t size)
+{
+    const bool dropped = job->started_ms == MOVEMENT_NULL;
+    struct builder out;
+    builder_init(&out, sentence, size);
+    builder_addf(&out, "Job %s %s%s%s%s.", job->code, dropped ? "was withdrawn before it began" : "is over on ",
+                 dropped ? "" : job->machine, !dropped && job->outcome[0] ? ": " : "", dropped ? "" : job->outcome);
+}
+
 bool ticket_now(struct ledger *ledger, const struct counter *counter, struct ticket_now *now, struct fault *fault)
 {
     const struct job_label *label = &counter->ticket;
@@ -124,7 +167,7 @@ bool ticket_now(struct ledger *ledger, const struct counter *counter, struct tic
         !job_plan_find(ledger, label->code, label->printer, &job, &now->planned, fault))
         return false;
     if (!now->planned)
-        return true;
+        return find_past_plans(ledger, counter, label->code, now, fault);
     if (!job_plan_ticket(ledger, &job, &plan, fault))
         return false;
     now->is_old = says_otherwise(&now->job, &now->ticket, &job, &plan);
@@ -135,38 +178,30 @@ bool ticket_now(struct ledger *ledger, const struct counter *counter, struct tic
 
 /* ---- the scan ---- */
 
-static bool take_running(const struct job *job, void *context)
-{
-    *(struct job *)context = *job;
-    return true;
-}
-
 /* Nobody has planned it: it runs, or is over, or nobody told of it. `*say`: the counter says so, and the ticket is not
  * taken. */
 static bool look_past_plans(struct turn *turn, const struct job_label *label, bool *say, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
-    struct job job = {.id = ""};
+    struct ticket_now now = {.runs = false};
     struct machine machine;
+    char sentence[REASON_SENTENCE_SIZE];
     bool found;
     *say = true;
-    if (!job_each_running_of_code(turn->ledger, label->code, take_running, &job, fault))
+    if (!find_past_plans(turn->ledger, counter, label->code, &now, fault))
         return false;
-    if (job.id[0] != '\0') {
+    if (now.runs) {
         counter->step = STEP_CHECK_OUT;
-        if (!check_out_close(turn, job.machine, fault))
+        if (!check_out_close(turn, now.job.machine, fault))
             return false;
         if (counter->unit_count == 0 && counter->step == STEP_CHECK_OUT)
-            counter_note(counter, "Job %s runs on %s already: scan what else goes there.", job.code, job.machine);
+            counter_note(counter, "Job %s runs on %s already: scan what else goes there.", now.job.code,
+                         now.job.machine);
         return true;
     }
-    if (!job_last_of_code(turn->ledger, label->code, &job, &found, fault))
-        return false;
-    if (found) {
-        const bool dropped = job.started_ms == MOVEMENT_NULL;
-        counter_object(counter, REASON_JOB_OVER, label->code, "Job %s %s%s%s%s.", label->code,
-                       dropped ? "was withdrawn before it began" : "is over on ", dropped ? "" : job.machine,
-                       !dropped && job.outcome[0] ? ": " : "", dropped ? "" : job.outcome);
+    if (now.over) {
+        say_over(&now.last, sentence, sizeof sentence);
+        counter_object(counter, REASON_JOB_OVER, label->code, "%s", sentence);
         return true;
     }
     if (label->printer[0] == '\0' && label->resin[0] == '\0' && label->need_ml == 0) {
@@ -280,7 +315,7 @@ bool ticket_judge(struct turn *turn, const struct ticket_now *now, const struct 
                   const struct job *running, struct verdict_list *list, struct fault *fault)
 {
     char name[NAME_SIZE];
-    const bool other = running && running->ticket != MOVEMENT_NULL;
+    const bool other = running && running->ticket != MOVEMENT_NULL && !now->runs;
     const char *called = !other ? "" : running->code[0] ? running->code : "without a name";
     if (!name_of(turn->ledger, now->job.machine, name, fault))
         return false;
@@ -301,6 +336,11 @@ bool ticket_judge(struct turn *turn, const struct ticket_now *now, const struct 
                                              .inside = group->inside,
                                              .inside_count = group->inside_count},
                     list);
+    if (now->over) {
+        char sentence[REASON_SENTENCE_SIZE];
+        say_over(&now->last, sentence, sizeof sentence);
+        verdict_add(list, REASON_JOB_OVER, now->job.code, "%s", sentence);
+    }
     return true;
 }
 

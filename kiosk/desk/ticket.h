@@ -22,9 +22,12 @@ bool ticket_of_script(struct turn *turn, const char *code, int64_t *need_ul, str
 
 /* What the counter's ticket means now. */
 struct ticket_now {
-    bool there;     /* a ticket was scanned */
-    bool planned;   /* the kiosk was told of the job: `job` is the row, `ticket` what it was told */
-    bool is_old;    /* and the paper says otherwise */
+    bool there;   /* a ticket was scanned */
+    bool planned; /* the kiosk was told of the job: `job` is the row, `ticket` what it was told */
+    bool runs;    /* it was, and has begun meanwhile: the same */
+    bool is_old;  /* and the paper says otherwise */
+    bool over;    /* it has ended, or was withdrawn: `last` is the row */
+    struct job last;
     struct job job; /* else made of the ticket, without an id; its machine "" when that names none */
     struct job_ticket ticket;
 };
@@ -37,8 +40,8 @@ bool ticket_judge(struct turn *turn, const struct ticket_now *now, const struct 
 /* "The ticket of …: scan it again, or the printer", and how much is there of what the job needs. */
 bool ticket_next(struct turn *turn, const struct ticket_now *now, char *words, size_t size, struct fault *fault);
 
-/* The group is closed: the job of the ticket runs on this printer from now on, with what was said of it where the
- * ticket says nothing. `id` is its id. Another one that ran there has ended. */
+/* The group is closed: the job of the ticket, which does not run yet, runs on this printer from now on, with what was
+ * said of it where the ticket says nothing. `id` is its id. Another one that ran there has ended. */
 bool ticket_begin(struct turn *turn, const struct ticket_now *now, const char *machine, const struct job_said *said,
                   char id[JOB_SIZE], struct fault *fault);
 

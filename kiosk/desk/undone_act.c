@@ -242,6 +242,34 @@ static bool starts_too(const struct undone_act *act, const char *job)
     return false;
 }
 
+struct went_since {
+    const struct undone_act *act;
+    const char *job;
+    char unit[SERIAL_SIZE]; /* "" none */
+};
+
+static bool look_for_other(const struct unit *unit, void *context)
+{
+    struct went_since *since = context;
+    bool mine = strcmp(unit->job, since->job) != 0;
+    for (size_t i = 0; i < since->act->count && !mine; i++)
+        mine = strcmp(since->act->movements[i].unit, unit->serial) == 0;
+    if (!mine)
+        turn_copy(since->unit, sizeof since->unit, unit->serial);
+    return mine;
+}
+
+/* The job that this act began instead goes on while something else is out for it: two would run there. */
+static bool nothing_went_since(struct turn *turn, const struct undone_act *act, const struct job *running,
+                               struct fault *fault)
+{
+    struct went_since since = {.act = act, .job = running->id};
+    return unit_each(turn->ledger, UNIT_BY_PRINTER, running->machine, "", INT64_MAX, look_for_other, &since, fault) &&
+           (since.unit[0] == '\0' ||
+            fault_set(fault, FAULT_REFUSED, "%s went to %s for the same job since: undo that first", since.unit,
+                      running->machine));
+}
+
 /* The end of a job that was over already is a word about it, and nothing stands in its way. */
 static bool may_take_back_end(struct turn *turn, const struct undone_act *act, const struct movement *done,
                               struct fault *fault)
@@ -255,6 +283,8 @@ static bool may_take_back_end(struct turn *turn, const struct undone_act *act, c
         return false;
     if (found && !starts_too(act, running.id))
         return fault_set(fault, FAULT_REFUSED, "printer %s has another job since: undo that first", done->printer);
+    if (found && !nothing_went_since(turn, act, &running, fault))
+        return false;
     return !known || done->word[0] != '\0' || ended.outcome[0] == '\0' ||
            fault_set(fault, FAULT_REFUSED, "how the job on %s ended was told since: undo that first", done->printer);
 }
