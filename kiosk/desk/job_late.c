@@ -85,7 +85,7 @@ struct leavings {
     const struct job *job;
     struct was_there list[COUNTER_UNITS];
     size_t count;
-    bool over;
+    bool runs; /* at the movement that is looked at */
 };
 
 static struct was_there *find_or_add(struct leavings *leavings, const char *serial)
@@ -101,16 +101,26 @@ static struct was_there *find_or_add(struct leavings *leavings, const char *seri
     return added;
 }
 
+/* An end that is taken back is a start; a start that is, a plan, and then nothing had been for it. */
+static void note_course(const struct movement *movement, struct leavings *leavings)
+{
+    if (movement->kind == MOVEMENT_JOB_START)
+        leavings->runs = true;
+    if (movement->kind == MOVEMENT_JOB_END || movement->kind == MOVEMENT_JOB_PLAN)
+        leavings->runs = false;
+    if (movement->kind == MOVEMENT_JOB_PLAN)
+        leavings->count = 0;
+}
+
 /* What was taken to it, and what came back out of its printer while it ran, which may have stood there before. */
 static bool look(const struct movement *movement, void *context)
 {
     struct leavings *leavings = context;
     const bool back = movement->kind == MOVEMENT_CHECK_IN && strcmp(movement->printer, leavings->job->machine) == 0;
     const bool taken = movement->kind == MOVEMENT_CHECK_OUT && strcmp(movement->job, leavings->job->id) == 0;
-    if (strcmp(movement->job, leavings->job->id) == 0 &&
-        (movement->kind == MOVEMENT_JOB_END || movement->kind == MOVEMENT_JOB_START))
-        leavings->over = movement->kind == MOVEMENT_JOB_END; /* an end that is taken back is a start */
-    struct was_there *unit = (back || taken) && !leavings->over ? find_or_add(leavings, movement->unit) : NULL;
+    if (strcmp(movement->job, leavings->job->id) == 0)
+        note_course(movement, leavings);
+    struct was_there *unit = (back || taken) && leavings->runs ? find_or_add(leavings, movement->unit) : NULL;
     if (unit) {
         unit->seq = movement->seq;
         unit->amount_said =
@@ -119,14 +129,14 @@ static bool look(const struct movement *movement, void *context)
     return true;
 }
 
-/* From the act that opened it, which it is known by, to its end. */
+/* From the act that opened or planned it, which it is known by, to its end. */
 static bool gather(struct turn *turn, const struct job *job, struct leavings *leavings, struct fault *fault)
 {
     struct act_row opened;
     bool found;
     leavings->job = job;
     leavings->count = 0;
-    leavings->over = false;
+    leavings->runs = false;
     if (!act_row_find(turn->ledger, job->id, &opened, NULL, &found, fault))
         return false;
     return !found || opened.first_seq == MOVEMENT_NULL ||

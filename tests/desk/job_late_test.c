@@ -217,6 +217,43 @@ static void a_check_out_that_was_taken_back_is_no_job_to_tell_of(void **state)
                  "has ended already");
 }
 
+/* It was planned while another one ran there: what came out of the printer before it began is none of its things. */
+static void what_another_job_left_before_it_began_is_not_held(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "job-plan", json_pack("{s:s,s:s}", "job", "KQ-1042", "printer", "CAPSTAN"));
+    (void)room_act(room, "check-out", json_pack("{s:[s],s:s}", "units", room->vat_oak, "printer", "CAPSTAN"));
+    (void)room_act(room, "check-in",
+                   json_pack("{s:[{s:s,s:s}],s:s}", "units", "unit", room->vat_oak, "film", "clear", "place", "B01"));
+    (void)room_act(
+        room, "check-out",
+        json_pack("{s:[s,s],s:s,s:s}", "units", room->vat_flint, room->flint, "printer", "CAPSTAN", "job", "KQ-1042"));
+    room_expect_booked(room, true);
+    empty_printer(room, 400, 880);
+    (void)room_act(room, "job-end", end("failed"));
+    room_expect(room, "go", "idle", "Booked afterwards: job KQ-1042 on CAPSTAN failed");
+    assert_string_equal(room_unit(room, room->vat_oak).hold, "");
+    assert_string_equal(room_unit(room, room->vat_flint).hold, "to-inspect");
+}
+
+/* Its start was taken back, and it began anew, without what had been for it. */
+static void what_was_for_a_start_that_was_taken_back_is_not_held(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "job-plan", json_pack("{s:s,s:s}", "job", "KQ-1042", "printer", "CAPSTAN"));
+    json_t *first = json_pack("{s:[s],s:s,s:s}", "units", room->vat_oak, "printer", "CAPSTAN", "job", "KQ-1042");
+    (void)room_act(room, "check-out", first);
+    room_expect_booked(room, true);
+    (void)room_act(room, "undo", json_object());
+    (void)room_act(
+        room, "check-out",
+        json_pack("{s:[s,s],s:s,s:s}", "units", room->vat_flint, room->flint, "printer", "CAPSTAN", "job", "KQ-1042"));
+    empty_printer(room, 400, 880);
+    (void)room_act(room, "job-end", end("failed"));
+    assert_string_equal(room_unit(room, room->vat_oak).hold, "");
+    assert_string_equal(room_unit(room, room->vat_flint).hold, "to-inspect");
+}
+
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, room_setup, room_teardown)
 
 int main(void)
@@ -232,6 +269,8 @@ int main(void)
         IN_ROOM(how_it_ended_is_told_once),
         IN_ROOM(by_its_name_or_id_it_is_told_while_the_next_one_runs),
         IN_ROOM(a_check_out_that_was_taken_back_is_no_job_to_tell_of),
+        IN_ROOM(what_another_job_left_before_it_began_is_not_held),
+        IN_ROOM(what_was_for_a_start_that_was_taken_back_is_not_held),
     };
     return cmocka_run_group_tests_name("desk/job_late", tests, room_group_setup, room_group_teardown);
 }
