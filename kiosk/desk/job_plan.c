@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/device.h"
 #include "kiosk/ledger/movement_detail.h"
 
 enum { UL_A_ML = 1000 };
@@ -121,7 +122,8 @@ bool job_plan_book(struct turn *turn, const struct job_ticket *ticket, const cha
 {
     bool found;
     if (!job_plan_find(turn->ledger, ticket->code, "", job, &found, fault) ||
-        (found && !job_plan_withdraw(turn, job, "replaced", fault)))
+        (found &&
+         (!device_may_speak_of(turn, job->machine, fault) || !job_plan_withdraw(turn, job, "replaced", fault))))
         return false;
     *job = (struct job){.need_ul = MOVEMENT_NULL, .end_day = MOVEMENT_NULL, .ticket = MOVEMENT_NULL};
     turn_copy(job->id, sizeof job->id, turn->act->act->id);

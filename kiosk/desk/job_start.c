@@ -10,16 +10,32 @@
 #include "kiosk/desk/substitutes.h"
 #include "kiosk/desk/supply.h"
 
-/* Was it this very job that a check-out has started, by its plan? Then the printer says so once more, and knows more.
- */
+/* Was it this very job that a check-out has started, by its plan? Then the printer says so once more, and knows more; a
+ * printer that does not know the job's code means the one that is there. */
 static bool is_planned_one(struct turn *turn, const struct job *job, const struct job_ticket *ticket, bool *is,
                            struct fault *fault)
 {
     struct movement plan;
     if (!job_plan_was(turn->ledger, job, &plan, is, fault))
         return false;
-    *is = *is && plan.seq == job->ticket && strcmp(job->code, ticket->code) == 0;
+    *is = *is && plan.seq == job->ticket && (ticket->code[0] == '\0' || strcmp(job->code, ticket->code) == 0);
     return true;
+}
+
+/* It prints, wherever it was to be printed: that is a question, not a refusal. */
+static bool compare_printer(struct turn *turn, const struct job *plan, const char *machine, struct fault *fault)
+{
+    char note[COUNTER_TITLE_SIZE];
+    struct builder out;
+    if (strcmp(plan->machine, machine) == 0)
+        return true;
+    builder_init(&out, note, sizeof note);
+    builder_addf(&out,
+                 "Job %s was planned for %s, and %s has begun to print it: did it move there, or is it another one of "
+                 "that name?",
+                 plan->code, plan->machine, machine);
+    text_end_whole(note);
+    return turn_question(turn, "job-other-printer", "", note, fault);
 }
 
 /* One that runs there. A plan of the same code was for it. */
@@ -29,7 +45,8 @@ static bool take_over(struct turn *turn, struct job *job, const struct job *plan
     bool same;
     if (job->ticket == MOVEMENT_NULL)
         return !planned ||
-               (job_plan_give_to(turn, plan, job, NULL, fault) && job_load(turn->ledger, job->id, job, &same, fault));
+               (compare_printer(turn, plan, job->machine, fault) && job_plan_give_to(turn, plan, job, NULL, fault) &&
+                job_load(turn->ledger, job->id, job, &same, fault));
     if (!is_planned_one(turn, job, ticket, &same, fault))
         return false;
     return same || fault_set(fault, FAULT_CONFLICT, "%s runs job %s by the books: say first how that one ended",
@@ -50,8 +67,8 @@ static bool open_job(struct turn *turn, const char *machine, const struct job_ti
     if (found)
         return take_over(turn, job, &plan, planned, ticket, fault);
     if (planned)
-        return job_plan_begin(turn, &plan, machine, NULL, fault) && supply_book(turn, machine, plan.id, fault) &&
-               job_load(turn->ledger, plan.id, job, &found, fault);
+        return compare_printer(turn, &plan, machine, fault) && job_plan_begin(turn, &plan, machine, NULL, fault) &&
+               supply_book(turn, machine, plan.id, fault) && job_load(turn->ledger, plan.id, job, &found, fault);
     movement_init(&start, MOVEMENT_JOB_START);
     turn_copy(start.job, sizeof start.job, turn->act->act->id);
     turn_copy(start.printer, sizeof start.printer, machine);

@@ -230,6 +230,50 @@ static void a_plan_is_for_the_job_that_runs_unnamed_on_its_printer(void **state)
     assert_true(job.ticket == MOVEMENT_NULL && job.code[0] == '\0');
 }
 
+/* What prints, prints: it is booked, and somebody is asked. */
+static void another_printer_that_starts_it_is_a_question(void **state)
+{
+    struct room *room = *state;
+    struct job job;
+    for (int unnamed = 0; unnamed < 2; unnamed++) {
+        if (unnamed) /* a job runs there that becomes the planned one */
+            (void)room_act(room, "check-out",
+                           json_pack("{s:[s],s:s,s:b}", "units", room->vat_flint, "printer", "CAPSTAN", "confirm", 1));
+        (void)room_act(room, "job-plan", plan("SEXTANT", 121));
+        (void)room_act(room, "job-start", json_pack("{s:s,s:s}", "printer", "CAPSTAN", "job", "KQ-1042"));
+        assert_true(room_job(room, "CAPSTAN", &job));
+        assert_string_equal(job.code, "KQ-1042");
+        assert_false(is_planned(room));
+        const int64_t question = room_question(room, "job-other-printer");
+        struct question asked;
+        bool found = false;
+        assert_true(question_load(room->reader, question, &asked, &found, NULL));
+        assert_true(found);
+        assert_non_null(strstr(asked.note, "Job KQ-1042 was planned for SEXTANT, and CAPSTAN has begun to print it"));
+        (void)room_act(room, "undo", json_pack("{s:s}", "act", room->act));
+        assert_int_equal(room_question(room, NULL), 0);
+        assert_string_equal(planned(room).machine, "SEXTANT");
+    }
+}
+
+static void a_printer_that_does_not_know_the_code_starts_what_the_check_out_began(void **state)
+{
+    struct room *room = *state;
+    struct job began, job;
+    (void)room_act(room, "job-plan", plan("CAPSTAN", 121));
+    (void)room_act(room, "check-out",
+                   json_pack("{s:[s],s:s,s:s}", "units", room->vat_flint, "printer", "CAPSTAN", "job", "KQ-1042"));
+    room_expect_booked(room, true);
+    assert_true(room_job(room, "CAPSTAN", &began));
+    (void)room_act(room, "job-start", json_pack("{s:s,s:f}", "printer", "CAPSTAN", "need_ml", 118.4));
+    assert_true(room_job(room, "CAPSTAN", &job));
+    assert_string_equal(job.id, began.id);
+    assert_string_equal(job.code, "KQ-1042");
+    assert_int_equal(job.need_ul, 118400);
+    room_refuses(room, "job-start", json_pack("{s:s}", "printer", "CAPSTAN"), FAULT_CONFLICT,
+                 "CAPSTAN runs job KQ-1042"); /* it has said so once */
+}
+
 static void a_script_takes_things_out_for_a_planned_job(void **state)
 {
     struct room *room = *state;
@@ -265,6 +309,8 @@ int main(void)
         TEST(a_plan_taken_back_takes_its_ticket_along),
         TEST(the_printer_starts_what_was_planned_and_adds_what_it_knows),
         TEST(a_plan_is_for_the_job_that_runs_unnamed_on_its_printer),
+        TEST(another_printer_that_starts_it_is_a_question),
+        TEST(a_printer_that_does_not_know_the_code_starts_what_the_check_out_began),
         TEST(a_script_takes_things_out_for_a_planned_job),
     };
     return cmocka_run_group_tests_name("desk/job_plan", tests, room_group_setup, room_group_teardown);

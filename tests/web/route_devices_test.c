@@ -107,6 +107,20 @@ static void a_device_plans_jobs_of_its_own_printer_alone(void **state)
     json_decref(tell("/api/acts", bearer, "job-drop", "", "{\"job\":\"KQ-7\"}", 200));
 }
 
+/* A second plan of a code takes the place of the first: not of one for a printer that it may not speak of. */
+static void a_device_does_not_withdraw_another_printers_plan(void **state)
+{
+    char bearer[120], any[120];
+    (void)state;
+    issue("{\"name\":\"capstan-again\",\"printer\":\"CAPSTAN\"}", bearer);
+    issue("{\"name\":\"room-slicer\"}", any);
+    json_decref(tell("/api/acts", any, "job-plan", "", "{\"printer\":\"HALYARD\",\"job\":\"KQ-9\"}", 200));
+    must_say(tell("/api/acts", bearer, "job-plan", "", "{\"printer\":\"CAPSTAN\",\"job\":\"KQ-9\"}", 422),
+             "speaks for printer CAPSTAN alone, not for HALYARD");
+    json_decref(tell("/api/acts", any, "job-plan", "", "{\"printer\":\"CAPSTAN\",\"job\":\"KQ-9\"}", 200));
+    json_decref(tell("/api/acts", bearer, "job-drop", "", "{\"job\":\"KQ-9\"}", 200));
+}
+
 /* Neither in the file of the ledger nor in an answer that is kept: only the digest. */
 static void a_token_is_kept_nowhere(void **state)
 {
@@ -250,6 +264,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_device_tells_of_its_jobs_without_a_person),
         cmocka_unit_test(a_device_plans_jobs_of_its_own_printer_alone),
+        cmocka_unit_test(a_device_does_not_withdraw_another_printers_plan),
         cmocka_unit_test(a_token_is_kept_nowhere),
         cmocka_unit_test(a_wrong_token_is_401_with_a_sentence),
         cmocka_unit_test(a_device_does_nothing_that_is_for_people),

@@ -57,6 +57,7 @@ export function word_words(word) {
         'mixer-missing': 'mixer is missing', 'float-stuck': 'level float is stuck',
         'surface-scratched': 'surface is scratched', 'surface-loose': 'surface is loose', 'more-than-booked': 'more used than the books had',
         'cartridge-elsewhere': 'resin of a cartridge that is not in the printer', 'job-other-resin': 'a job for another resin',
+        'job-other-printer': 'a job planned for another printer',
         'job-told-late': 'a job\u2019s use, told late', 'job-planned-late': 'a job planned anew while it runs',
         'label-unknown': 'did the label come out?',
         'lost-label-found': 'a label that was given up as lost has turned up', 'label-chosen': 'a new label by choice, not by elimination',
