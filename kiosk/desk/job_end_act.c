@@ -47,6 +47,8 @@ static bool find_named(struct turn *turn, const json_t *content, const char *id,
     bool found;
     if (!job_load(turn->ledger, id, &job, &found, fault))
         return false;
+    if (found && job.started_ms == MOVEMENT_NULL && job.ended_ms != MOVEMENT_NULL)
+        return fault_set(fault, FAULT_CONFLICT, "job '%s' was withdrawn before it began: nothing has ended", id);
     if (found && job.started_ms == MOVEMENT_NULL)
         return fault_set(fault, FAULT_CONFLICT, "job '%s' is planned and has not begun: drop its plan instead", id);
     if (found && job.ended_ms != MOVEMENT_NULL && !job_late_may_be_told(turn, &job, &search->late, fault))

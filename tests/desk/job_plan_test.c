@@ -128,14 +128,41 @@ static void a_plan_is_withdrawn_and_that_is_taken_back(void **state)
 {
     struct room *room = *state;
     (void)room_act(room, "job-plan", plan("CAPSTAN", 121));
+    const struct job dropped = planned(room);
     (void)room_act(room, "job-drop", json_pack("{s:s}", "job", "kq-1042"));
     room_expect(room, "go", "idle", "Withdrawn: job KQ-1042 on CAPSTAN. Throw its ticket away.");
     assert_false(is_planned(room));
-    (void)room_act(room, "undo", json_pack("{s:s}", "act", room->act));
+    room_refuses(room, "job-end", json_pack("{s:s,s:s}", "job", dropped.id, "how", "done"), FAULT_CONFLICT,
+                 "was withdrawn before it began");
+    (void)room_act(room, "undo", json_object());
     assert_true(is_planned(room));
     room_refuses(room, "job-drop", json_pack("{s:s}", "job", "KQ-9"), FAULT_MISSING, "no job 'KQ-9' is planned");
     (void)room_act(room, "job-start", plan("CAPSTAN", 121));
     room_refuses(room, "job-drop", json_pack("{s:s}", "job", "KQ-1042"), FAULT_CONFLICT, "runs on CAPSTAN");
+}
+
+static void a_withdrawal_is_not_taken_back_beside_a_newer_plan_or_its_job(void **state)
+{
+    struct room *room = *state;
+    char dropped[ACT_ID_SIZE], replaced[ACT_ID_SIZE];
+    (void)room_act(room, "job-plan", plan("CAPSTAN", 121));
+    const struct job first = planned(room);
+    (void)room_act(room, "job-drop", json_pack("{s:s}", "job", "KQ-1042"));
+    memcpy(dropped, room->act, sizeof dropped);
+    (void)room_act(room, "job-plan", plan("SEXTANT", 150));
+    room_refuses(room, "undo", json_pack("{s:s}", "act", dropped), FAULT_REFUSED,
+                 "job KQ-1042 was planned anew since, on SEXTANT: withdraw that plan first");
+    (void)room_act(room, "job-plan", plan("HALYARD", 150)); /* in the place of the second */
+    memcpy(replaced, room->act, sizeof replaced);
+    (void)room_act(room, "job-plan", plan("CAPSTAN", 90));
+    room_refuses(room, "undo", json_pack("{s:s}", "act", replaced), FAULT_REFUSED, "planned anew since, on CAPSTAN");
+    (void)room_act(room, "job-start", plan("CAPSTAN", 90));
+    room_refuses(room, "undo", json_pack("{s:s}", "act", dropped), FAULT_REFUSED,
+                 "job KQ-1042 runs on CAPSTAN since: undo that first");
+    (void)room_act(room, "undo", json_object());
+    (void)room_act(room, "job-drop", json_pack("{s:s}", "job", "KQ-1042"));
+    (void)room_act(room, "undo", json_pack("{s:s}", "act", dropped));
+    assert_string_equal(planned(room).id, first.id);
 }
 
 static void its_ticket_is_ordered_with_it_and_again(void **state)
@@ -305,6 +332,7 @@ int main(void)
         TEST(a_second_plan_of_a_code_takes_the_place_of_the_first_and_undo_puts_it_back),
         TEST(a_plan_of_a_job_that_runs_is_kept_and_asked_about_unless_it_says_the_same),
         TEST(a_plan_is_withdrawn_and_that_is_taken_back),
+        TEST(a_withdrawal_is_not_taken_back_beside_a_newer_plan_or_its_job),
         TEST(its_ticket_is_ordered_with_it_and_again),
         TEST(a_plan_taken_back_takes_its_ticket_along),
         TEST(the_printer_starts_what_was_planned_and_adds_what_it_knows),
