@@ -3,6 +3,8 @@
 #include <string.h>
 
 #include "kiosk/desk/device.h"
+#include "kiosk/desk/labels.h"
+#include "kiosk/desk/print_queue.h"
 #include "kiosk/ledger/movement_detail.h"
 
 enum { UL_A_ML = 1000 };
@@ -109,12 +111,23 @@ static void of_job(struct movement *movement, enum movement_kind kind, const str
     turn_copy(movement->printer, sizeof movement->printer, job->machine);
 }
 
+bool job_plan_drop_ticket(struct turn *turn, const struct job *plan, struct fault *fault)
+{
+    char place[PLACE_SIZE];
+    struct print newest;
+    bool found;
+    if (plan->ticket == MOVEMENT_NULL)
+        return true;
+    print_ticket_name(plan->ticket, place);
+    return labels_newest(turn, "", place, &newest, &found, fault) && (!found || print_queue_drop(turn, &newest, fault));
+}
+
 bool job_plan_withdraw(struct turn *turn, const struct job *plan, const char *word, struct fault *fault)
 {
     struct movement drop;
     of_job(&drop, MOVEMENT_JOB_DROP, plan);
     turn_copy(drop.word, sizeof drop.word, word);
-    return turn_book(turn, &drop, fault);
+    return turn_book(turn, &drop, fault) && job_plan_drop_ticket(turn, plan, fault);
 }
 
 bool job_plan_book(struct turn *turn, const struct job_ticket *ticket, const char *machine, struct job *job,

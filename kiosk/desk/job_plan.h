@@ -35,8 +35,9 @@ bool job_plan_give_to(struct turn *turn, const struct job *plan, const struct jo
                       struct fault *fault);
 /* The ticket, with what was said where it says nothing. */
 void job_plan_fill(struct job_ticket *ticket, const struct job_said *said);
-/* It will not run; `word` dropped, replaced. */
+/* It will not run; `word` dropped, replaced. Its ticket does not come out any more. */
 bool job_plan_withdraw(struct turn *turn, const struct job *plan, const char *word, struct fault *fault);
+bool job_plan_drop_ticket(struct turn *turn, const struct job *plan, struct fault *fault);
 
 /* Was this job planned before it began? Then `*plan` is the movement that says how. */
 bool job_plan_was(struct ledger *ledger, const struct job *job, struct movement *plan, bool *was, struct fault *fault);

@@ -119,7 +119,7 @@ bool job_plan_act(struct act_context *context, json_t **answer, struct fault *fa
                 !done                             ? "Planned"
                 : job.started_ms != MOVEMENT_NULL ? "Runs already"
                                                   : "Planned before, and the same",
-                job.code, machine, words[0] ? ", " : "", words, print ? " Its ticket is printed." : "");
+                job.code, machine, words[0] ? ", " : "", words, print ? " Its ticket is ordered." : "");
     if (!turn_answer(&turn, answer, fault))
         return false;
     (void)json_object_set_new(*answer, "job", json_string(job.id));
@@ -176,8 +176,13 @@ bool job_ticket_print_act(struct act_context *context, json_t **answer, struct f
         return false;
     if (job.ticket == MOVEMENT_NULL || job.code[0] == '\0')
         return fault_set(fault, FAULT_REFUSED, "job '%s' has no code: nobody could scan its ticket", job.id);
+    if (!job_label_code_fits(span_of(job.code)))
+        return fault_set(fault, FAULT_REFUSED,
+                         "code '%s' has more than %d characters, or others than a ticket's symbol holds: nobody could "
+                         "scan its ticket",
+                         job.code, JOB_LABEL_CODE_SIZE - 1);
     if (!order_ticket(&turn, &job, fault))
         return false;
-    counter_say(&turn.counter, "The ticket of job %s is printed.", job.code);
+    counter_say(&turn.counter, "The ticket of job %s is ordered.", job.code);
     return turn_answer(&turn, answer, fault);
 }

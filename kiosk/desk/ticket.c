@@ -247,6 +247,7 @@ bool ticket_scanned(struct turn *turn, const struct job_label *label, struct fau
 {
     struct counter *counter = &turn->counter;
     struct job plan;
+    struct ticket_now now;
     bool planned, say = false;
     char place[PLACE_SIZE];
     if (counter->step != STEP_IDLE && counter->step != STEP_CHECK_OUT) {
@@ -258,14 +259,16 @@ bool ticket_scanned(struct turn *turn, const struct job_label *label, struct fau
         return false;
     if (say)
         return true;
-    if (planned) {
-        print_ticket_name(plan.ticket, place);
-        if (!labels_prove_other(turn, "", place, fault))
-            return false;
-    }
     if (counter->step == STEP_IDLE)
         counter_clear_group(counter);
     counter->ticket = *label;
+    if (!ticket_now(turn->ledger, counter, &now, fault))
+        return false;
+    if (now.planned && !now.is_old) { /* an older paper says nothing of whether the new one came out */
+        print_ticket_name(now.job.ticket, place);
+        if (!labels_prove_other(turn, "", place, fault))
+            return false;
+    }
     return ticket_show(turn, fault);
 }
 

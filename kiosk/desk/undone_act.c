@@ -132,7 +132,7 @@ static bool take_back_plan(struct turn *turn, const struct movement *done, struc
     turn_copy(back.printer, sizeof back.printer, done->printer);
     turn_copy(back.word, sizeof back.word, "dropped");
     back.refers = done->seq;
-    return turn_book(turn, &back, fault);
+    return turn_book(turn, &back, fault) && job_plan_drop_ticket(turn, &job, fault);
 }
 
 static bool take_back_question(struct turn *turn, const struct movement *done, struct fault *fault)

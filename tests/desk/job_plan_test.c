@@ -172,7 +172,7 @@ static void its_ticket_is_ordered_with_it_and_again(void **state)
     json_t *content = plan("CAPSTAN", 121);
     json_object_set_new(content, "print", json_true());
     (void)room_act(room, "job-plan", content);
-    room_expect(room, "go", "idle", "Its ticket is printed.");
+    room_expect(room, "go", "idle", "Its ticket is ordered.");
     room_expect_undo(room, "plan of job KQ-1042 (CAPSTAN)");
     print_ticket_name(planned(room).ticket, place);
     struct print print = room_print(room, "", place, 1);
@@ -190,7 +190,6 @@ static void its_ticket_is_ordered_with_it_and_again(void **state)
     print = room_print(room, "", place, 3);
     assert_string_equal(print.label_template, "job-ticket");
     (void)room_act(room, "job-drop", json_pack("{s:s}", "job", "KQ-1042"));
-    (void)room_act(room, "print-withdraw", json_pack("{s:s}", "place", place));
     room_refuses(room, "reprint", json_pack("{s:s}", "place", place), FAULT_REFUSED, "job KQ-1042 is over");
 }
 
@@ -205,6 +204,48 @@ static void a_plan_taken_back_takes_its_ticket_along(void **state)
     (void)room_act(room, "undo", json_pack("{s:s}", "act", room->act));
     assert_false(is_planned(room));
     assert_int_equal(room_print(room, "", place, 1).state, PRINT_WITHDRAWN);
+}
+
+static struct print first_ticket(struct room *room, const struct job *job)
+{
+    char place[PLACE_SIZE];
+    print_ticket_name(job->ticket, place);
+    return room_print(room, "", place, 1);
+}
+
+static void order_ticket(struct room *room)
+{
+    (void)room_act(room, "job-ticket", json_pack("{s:s}", "job", "KQ-1042"));
+    room_expect(room, "go", "idle", "The ticket of job KQ-1042 is ordered.");
+}
+
+static void a_ticket_that_waits_is_withdrawn_with_its_plan_and_undo_lets_it_wait_again(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "job-plan", plan("CAPSTAN", 121));
+    const struct job first = planned(room);
+    order_ticket(room);
+    (void)room_act(room, "job-drop", json_pack("{s:s}", "job", "KQ-1042"));
+    assert_int_equal(first_ticket(room, &first).state, PRINT_WITHDRAWN);
+    (void)room_act(room, "undo", json_object());
+    assert_int_equal(first_ticket(room, &first).state, PRINT_WAITING);
+    (void)room_act(room, "job-plan", plan("CAPSTAN", 150)); /* in its place */
+    const struct job second = planned(room);
+    assert_int_equal(first_ticket(room, &first).state, PRINT_WITHDRAWN);
+    char replaced[ACT_ID_SIZE];
+    memcpy(replaced, room->act, sizeof replaced);
+    order_ticket(room); /* by an act of its own */
+    (void)room_act(room, "undo", json_pack("{s:s}", "act", replaced));
+    assert_int_equal(first_ticket(room, &first).state, PRINT_WAITING);
+    assert_int_equal(first_ticket(room, &second).state, PRINT_WITHDRAWN);
+}
+
+static void a_job_whose_code_no_ticket_holds_has_none(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "job-start", json_pack("{s:s,s:s}", "printer", "CAPSTAN", "job", "KQ-1234567890-LONG"));
+    room_refuses(room, "job-ticket", json_pack("{s:s}", "job", "KQ-1234567890-LONG"), FAULT_REFUSED,
+                 "has more than 16 characters, or others than a ticket's symbol holds");
 }
 
 static void the_printer_starts_what_was_planned_and_adds_what_it_knows(void **state)
@@ -335,6 +376,8 @@ int main(void)
         TEST(a_withdrawal_is_not_taken_back_beside_a_newer_plan_or_its_job),
         TEST(its_ticket_is_ordered_with_it_and_again),
         TEST(a_plan_taken_back_takes_its_ticket_along),
+        TEST(a_ticket_that_waits_is_withdrawn_with_its_plan_and_undo_lets_it_wait_again),
+        TEST(a_job_whose_code_no_ticket_holds_has_none),
         TEST(the_printer_starts_what_was_planned_and_adds_what_it_knows),
         TEST(a_plan_is_for_the_job_that_runs_unnamed_on_its_printer),
         TEST(another_printer_that_starts_it_is_a_question),

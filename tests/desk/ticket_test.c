@@ -359,6 +359,24 @@ static void the_scan_of_a_ticket_proves_that_it_came_out(void **state)
     assert_int_equal(room_print(room, "", place, 1).state, PRINT_PROVED);
 }
 
+/* Printed before the job was planned anew: it says nothing of whether the new one came out. */
+static void the_scan_of_an_older_ticket_proves_nothing(void **state)
+{
+    struct room *room = *state;
+    char place[PLACE_SIZE];
+    struct job job;
+    bool found;
+    const struct job_label label = full_paper("CAPSTAN", "Oak", 200);
+    plan(room, "Flint", 121);
+    (void)room_act(room, "job-ticket", json_pack("{s:s}", "job", "KQ-1042"));
+    assert_true(job_plan_find(room->reader, "KQ-1042", "", &job, &found, NULL));
+    print_ticket_name(job.ticket, place);
+    (void)room_act(room, "print-mark", json_pack("{s:s,s:i,s:s}", "place", place, "number", 1, "state", "sent"));
+    scan(room, &label);
+    room_expect(room, NULL, "check-out", "it was planned anew after this ticket was printed");
+    assert_int_equal(room_print(room, "", place, 1).state, PRINT_SENT);
+}
+
 static void a_ticket_is_kept_by_the_counter_through_a_restart_and_let_go_by_no(void **state)
 {
     struct room *room = *state;
@@ -422,6 +440,7 @@ int main(void)
         TEST(a_paper_that_is_older_than_the_plan_is_asked_about_and_the_plan_counts),
         TEST(what_was_taken_all_the_same_is_booked_for_the_tickets_job),
         TEST(the_scan_of_a_ticket_proves_that_it_came_out),
+        TEST(the_scan_of_an_older_ticket_proves_nothing),
         TEST(a_ticket_is_kept_by_the_counter_through_a_restart_and_let_go_by_no),
         TEST(a_ticket_that_cannot_be_read_is_typed),
         TEST(a_ticket_does_not_count_from_a_photograph_nor_in_the_middle_of_something_else),

@@ -24,7 +24,7 @@ function TicketTag({ticket}) {
 }
 
 function Row({job}) {
-    const called = job.job || 'without a name', can_print = Boolean(job.job);
+    const called = job.job || 'without a name', can_print = /^[0-9A-Z./-]{1,16}$/.test(job.job || ''); // what a ticket's symbol holds
     const facts = [job.printer_name || job.printer, resin_words(job), job.need_ml === null ? null : ml_words(job.need_ml), end_words(job),
                    job.parts > 0 ? plural(job.parts, 'part') : null].filter(Boolean);
     return h('li', {class: 'label-row'},
