@@ -115,6 +115,17 @@ static bool judge_stock(struct turn *turn, const struct judgement *judgement, co
         list, fault);
 }
 
+/* The ticket's job may have been planned anew since it was scanned, to need more. */
+static void note_need(struct counter *counter, const struct ticket_now *ticket)
+{
+    const int64_t need_ul = ticket->ticket.need_ul;
+    if (!ticket->there || need_ul == MOVEMENT_NULL ||
+        (counter->need_said && counter->need_ul != MOVEMENT_NULL && counter->need_ul >= need_ul))
+        return;
+    counter->need_said = true;
+    counter->need_ul = need_ul;
+}
+
 static bool judge(struct turn *turn, const char *machine, int64_t ends_day, struct judgement *judgement,
                   struct verdict_list *list, struct fault *fault)
 {
@@ -125,6 +136,7 @@ static bool judge(struct turn *turn, const char *machine, int64_t ends_day, stru
     struct ticket_now ticket;
     if (!ticket_now(turn->ledger, &turn->counter, &ticket, fault))
         return false;
+    note_need(&turn->counter, &ticket);
     const struct machine *known = &judgement->machine;
     const struct job *running = judgement->runs ? &judgement->running : NULL;
     const char *name = known->name[0] ? known->name : known->code;

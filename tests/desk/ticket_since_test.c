@@ -111,6 +111,18 @@ static void a_job_that_has_begun_elsewhere_is_not_begun_a_second_time(void **sta
     assert_string_equal(room_unit(room, room->vat_flint).job, job.id);
 }
 
+static void a_need_that_grew_meanwhile_is_the_need(void **state)
+{
+    struct room *room = *state;
+    plan(room, "KQ-1042", 121);
+    take_ticket(room);
+    plan(room, "KQ-1042", 900);
+    (void)room_scan(room, room->vat_flint);
+    (void)room_scan(room, "CAPSTAN");
+    room_expect_reason(room, "too-little", "needs 900 ml");
+    room_expect_booked(room, false);
+}
+
 static void a_check_out_whose_job_got_more_since_is_not_taken_back_beside_it(void **state)
 {
     struct room *room = *state;
@@ -149,6 +161,7 @@ int main(void)
         TEST(a_job_that_is_over_meanwhile_does_not_begin_again),
         TEST(a_job_that_has_begun_meanwhile_is_joined),
         TEST(a_job_that_has_begun_elsewhere_is_not_begun_a_second_time),
+        TEST(a_need_that_grew_meanwhile_is_the_need),
         TEST(a_check_out_whose_job_got_more_since_is_not_taken_back_beside_it),
     };
     return cmocka_run_group_tests_name("desk/ticket_since", tests, room_group_setup, room_group_teardown);
