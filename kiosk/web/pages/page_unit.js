@@ -136,7 +136,7 @@ class Retire extends Component {
         const whole = {unit: this.props.unit.serial, confirm: true, ...content};
         const view = await act('retire', whole);
         this.setState({stopped: may_be_overruled(view) ? whole : null});
-        return view.title;
+        return booked(view);
     }
 
     render({unit}, {stopped}) {
