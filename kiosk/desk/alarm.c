@@ -76,21 +76,37 @@ bool alarm_scanned(struct turn *turn, const struct unit *old, struct fault *faul
     return true;
 }
 
+/* The serial that the thing of `unit` has now: its own, but of a label that was given up, or of a tray's. */
+static bool find_thing(struct turn *turn, const struct unit *unit, char now[SERIAL_SIZE], struct fault *fault)
+{
+    char sentence[COUNTER_TITLE_SIZE];
+    turn_copy(now, SERIAL_SIZE, unit->serial);
+    if (unit->status == UNIT_RELABELLED)
+        return alarm(turn, unit, now, sentence, sizeof sentence, fault);
+    if (unit->status != UNIT_TRAY)
+        return true;
+    turn_copy(now, SERIAL_SIZE, unit->pair);
+    return unit->pair[0] != '\0' ||
+           fault_set(fault, FAULT_REFUSED, "%s is the label of a tray that no case has: say the case", unit->serial);
+}
+
 bool alarm_stand_in(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
     for (size_t i = 0; i < counter->unit_count; i++) {
         struct unit unit;
-        char now[SERIAL_SIZE], sentence[COUNTER_TITLE_SIZE];
+        char now[SERIAL_SIZE];
         bool found;
         if (!unit_load(turn->ledger, counter->units[i].serial, &unit, &found, fault))
             return false;
-        if (!found || unit.status != UNIT_RELABELLED)
+        if (!found)
             continue;
-        if (!alarm(turn, &unit, now, sentence, sizeof sentence, fault))
+        if (!find_thing(turn, &unit, now, fault))
             return false;
+        if (strcmp(now, unit.serial) == 0)
+            continue;
         if (counter_find(counter, now))
-            return fault_set(fault, FAULT_INPUT, "%s is %s now, which stands in 'units' too: leave one out",
+            return fault_set(fault, FAULT_INPUT, "%s and %s are one thing, and 'units' has both: leave one out",
                              unit.serial, now);
         turn_copy(counter->units[i].serial, sizeof counter->units[i].serial, now);
     }

@@ -9,7 +9,7 @@
 bool alarm_scanned(struct turn *turn, const struct unit *old, struct fault *fault);
 
 /* "already taken" of such a serial: reality is booked with the serial that the thing has now, and the storekeeper is
- * asked. Changes the counter's units. */
+ * asked. A tray stands for its vat (pair.h). Changes the counter's units. */
 bool alarm_stand_in(struct turn *turn, struct fault *fault);
 
 #endif

@@ -245,7 +245,7 @@ static bool book_taken(struct turn *turn, const struct job_said *said, struct fa
     struct verdict_list list = {.verdict = VERDICT_GO};
     char machine[PLACE_SIZE], name[120], note[COUNTER_TITLE_SIZE];
     turn_copy(machine, sizeof machine, counter->place);
-    if (!check_out_judge_group(turn, machine, said->end_day, &list, fault) ||
+    if (!alarm_stand_in(turn, fault) || !check_out_judge_group(turn, machine, said->end_day, &list, fault) ||
         !name_group(turn, name, sizeof name, fault) || !book(turn, machine, said, true, NULL, fault))
         return false;
     struct builder out;
@@ -348,7 +348,7 @@ static bool decide(struct turn *turn, const struct asked *asked, struct fault *f
 {
     struct verdict_list list = {.verdict = VERDICT_GO};
     if (asked->taken)
-        return alarm_stand_in(turn, fault) && book_taken(turn, &asked->said, fault);
+        return book_taken(turn, &asked->said, fault);
     if (!check_out_judge_group(turn, asked->machine, asked->said.end_day, &list, fault))
         return false;
     if (list.verdict == VERDICT_STOP && asked->overrule)

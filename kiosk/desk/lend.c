@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/alarm.h"
 #include "kiosk/desk/card_number.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/group.h"
@@ -142,7 +143,8 @@ static bool book_taken(struct turn *turn, struct fault *fault)
     struct verdict_list list;
     struct builder out;
     char name[COUNTER_TITLE_SIZE], note[COUNTER_TITLE_SIZE];
-    if (!judge(turn, &list, fault) || !name_lending(turn, name, sizeof name, fault) || !book(turn, true, NULL, fault))
+    if (!alarm_stand_in(turn, fault) || !judge(turn, &list, fault) || !name_lending(turn, name, sizeof name, fault) ||
+        !book(turn, true, NULL, fault))
         return false;
     builder_init(&out, note, sizeof note);
     builder_addf(&out, "Taken to another room against the verdict %s: %s", verdict_word(list.verdict),

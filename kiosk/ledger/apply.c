@@ -54,11 +54,8 @@ bool apply_find_unit(const struct movement *movement, const struct apply_store *
     if (row.status == UNIT_VOID && !or_void)
         return fault_set(fault, FAULT_REFUSED,
                          "unit %s was taken back: its receipt was undone; give the thing a new label", movement->unit);
-    if (!or_void && !apply_check_label(&row, fault))
+    if (!or_void && !apply_check_thing(&row, fault))
         return false;
-    if (row.status == UNIT_TRAY && !or_void)
-        return fault_set(fault, FAULT_REFUSED, "%s is the label of a tray, and its vat is %s: say that one",
-                         movement->unit, row.pair[0] ? row.pair : "not known");
     *unit = row;
     return true;
 }
@@ -69,6 +66,15 @@ bool apply_check_label(const struct unit *unit, struct fault *fault)
            fault_set(fault, FAULT_REFUSED,
                      "the label of %s was given up as lost, and its thing is %s now: say that one", unit->serial,
                      unit->heir);
+}
+
+bool apply_check_thing(const struct unit *unit, struct fault *fault)
+{
+    if (!apply_check_label(unit, fault))
+        return false;
+    return unit->status != UNIT_TRAY ||
+           fault_set(fault, FAULT_REFUSED, "%s is the label of a tray, and its vat is %s: say that one", unit->serial,
+                     unit->pair[0] ? unit->pair : "not known");
 }
 
 bool apply_check_place(const struct movement *movement, const struct apply_store *store, struct fault *fault)

@@ -18,7 +18,7 @@ bool apply_lend(const struct movement *movement, const struct apply_store *store
     const bool taken = strcmp(movement->word, "taken") == 0;
     if (movement->word[0] && !apply_check_word(movement, "taken", fault))
         return false;
-    if (!apply_find_unit(movement, store, taken, &unit, fault) ||
+    if (!apply_find_unit(movement, store, taken, &unit, fault) || !apply_check_thing(&unit, fault) ||
         !apply_needs(movement, movement->place, "the room it goes to", fault) ||
         !apply_check_place(movement, store, fault))
         return false;

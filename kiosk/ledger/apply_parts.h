@@ -54,6 +54,9 @@ bool apply_find_unit(const struct movement *movement, const struct apply_store *
                      struct fault *fault);
 /* FAULT_REFUSED when the thing has another serial now. */
 bool apply_check_label(const struct unit *unit, struct fault *fault);
+/* The same, and when it is the second label of a vat: what is true of any thing, void ones included, is not of a label
+ * alone. */
+bool apply_check_thing(const struct unit *unit, struct fault *fault);
 /* FAULT_REFUSED unless the movement's place, printer, job, delivery is known; "" is fine. */
 bool apply_check_place(const struct movement *movement, const struct apply_store *store, struct fault *fault);
 bool apply_check_printer(const struct movement *movement, const struct apply_store *store, struct fault *fault);

@@ -205,7 +205,7 @@ bool apply_check_out(const struct movement *movement, const struct apply_store *
     const bool taken = strcmp(movement->word, "taken") == 0;
     if (movement->word[0] && !apply_check_word(movement, "taken", fault))
         return false;
-    if (!apply_find_unit(movement, store, taken, &unit, fault) || !apply_check_label(&unit, fault) ||
+    if (!apply_find_unit(movement, store, taken, &unit, fault) || !apply_check_thing(&unit, fault) ||
         !apply_check_printer(movement, store, fault) || !apply_check_job(movement, store, fault))
         return false;
     if (unit.status != UNIT_IN && !taken)
@@ -243,7 +243,7 @@ bool apply_check_in(const struct movement *movement, const struct apply_store *s
     const bool as_found = movement_detail_flag(movement->detail, "as_found");
     if (movement->word[0] && !apply_check_word(movement, "clear fogged dented bits leaking", fault))
         return false;
-    if (!apply_find_unit(movement, store, as_found, &unit, fault) || !apply_check_label(&unit, fault) ||
+    if (!apply_find_unit(movement, store, as_found, &unit, fault) || !apply_check_thing(&unit, fault) ||
         !apply_check_place(movement, store, fault))
         return false;
     if (unit.status != UNIT_OUT && !as_found)

@@ -282,6 +282,39 @@ static void what_is_no_vat_in_a_case_has_no_tray(void **state)
     assert_true(room_question(room, "tray-moved") > 0);
 }
 
+/* Taken as it was: what a script calls by its tray is booked as its vat, and the tray stays a label. */
+static void a_tray_that_was_taken_is_its_vat(void **state)
+{
+    struct room *room = *state;
+    char tray[SERIAL_SIZE];
+    pair(room, room->vat_flint, tray);
+    (void)room_act(room, "check-out", json_pack("{s:[s],s:s,s:b}", "units", tray, "printer", "CAPSTAN", "taken", 1));
+    assert_int_equal(room_unit(room, room->vat_flint).status, UNIT_OUT);
+    assert_string_equal(room_unit(room, room->vat_flint).printer, "CAPSTAN");
+    assert_int_equal(room_unit(room, tray).status, UNIT_TRAY);
+    room_expect(room, "go", "idle", room->vat_flint);
+    room_refuses(room, "check-out",
+                 json_pack("{s:[s,s],s:s,s:b}", "units", tray, room->vat_flint, "printer", "CAPSTAN", "taken", 1),
+                 FAULT_INPUT, "leave one out");
+    (void)room_act(room, "place-entry", json_pack("{s:s,s:s}", "code", "ANNEX", "kind", "room"));
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:b}", "units", tray, "place", "ANNEX", "taken", 1));
+    assert_string_equal(room_unit(room, room->vat_flint).place, "ANNEX");
+    assert_int_equal(room_unit(room, tray).status, UNIT_TRAY);
+}
+
+static void a_tray_that_no_case_has_is_taken_by_nobody(void **state)
+{
+    struct room *room = *state;
+    char tray[SERIAL_SIZE];
+    pair(room, room->vat_flint, tray);
+    char other[SERIAL_SIZE];
+    pair(room, room->vat_flint, other); /* the first is parted */
+    assert_string_equal(room_unit(room, tray).pair, "");
+    room_refuses(room, "check-out", json_pack("{s:[s],s:s,s:b}", "units", tray, "printer", "CAPSTAN", "taken", 1),
+                 FAULT_REFUSED, "the label of a tray that no case has");
+    assert_int_equal(room_unit(room, tray).status, UNIT_TRAY);
+}
+
 /* A vat without a case has its label on the tray, and that is the unit. */
 static void a_tray_that_is_a_unit_of_its_own_stays_one(void **state)
 {
@@ -320,6 +353,8 @@ int main(void)
         IN_ROOM(a_new_pair_is_taken_back_whole),
         IN_ROOM(a_new_serial_of_the_vat_keeps_its_tray),
         IN_ROOM(what_is_no_vat_in_a_case_has_no_tray),
+        IN_ROOM(a_tray_that_was_taken_is_its_vat),
+        IN_ROOM(a_tray_that_no_case_has_is_taken_by_nobody),
         IN_ROOM(a_tray_that_is_a_unit_of_its_own_stays_one),
         IN_ROOM(who_pairs_is_said_in_an_act),
     };

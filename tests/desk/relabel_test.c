@@ -215,6 +215,43 @@ static void a_script_that_names_the_old_serial_is_stopped_and_taken_books_what_i
     room_refuses(room, "reprint", json_pack("{s:s}", "unit", room->flint), FAULT_REFUSED, fresh.serial);
 }
 
+/* Two serials of one thing in two places would be two things. */
+static void lent_or_taken_to_another_room_it_is_what_it_is_now_too(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "place-entry", json_pack("{s:s,s:s}", "code", "ANNEX", "kind", "room"));
+    const struct unit fresh = relabel(room, room->flint);
+    (void)room_act(room, "lend", json_pack("{s:[s],s:s,s:b}", "units", room->flint, "place", "ANNEX", "taken", 1));
+    assert_string_equal(room_unit(room, fresh.serial).place, "ANNEX");
+    assert_int_equal(room_unit(room, fresh.serial).status, UNIT_OUT);
+    assert_int_equal(room_unit(room, room->flint).status, UNIT_RELABELLED);
+    assert_true(room_question(room, "lost-label-found") > 0);
+}
+
+static void given_up_while_it_stands_in_a_group_it_is_taken_as_what_it_is_now(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "place-entry", json_pack("{s:s,s:s}", "code", "ANNEX", "kind", "room"));
+    (void)room_scan(room, room->flint);
+    (void)room_scan(room, "ANNEX");
+    (void)snprintf(room->counter, sizeof room->counter, "back");
+    const struct unit lent = relabel(room, room->flint);
+    (void)snprintf(room->counter, sizeof room->counter, "front");
+    (void)room_scan(room, room->tobias);
+    (void)room_press(room, "TAKEN");
+    room_expect_booked(room, true);
+    assert_string_equal(room_unit(room, lent.serial).place, "ANNEX");
+    (void)room_scan(room, room->oak);
+    (void)room_scan_printer(room, "SEXTANT");
+    (void)snprintf(room->counter, sizeof room->counter, "back");
+    const struct unit out = relabel(room, room->oak);
+    (void)snprintf(room->counter, sizeof room->counter, "front");
+    (void)room_scan(room, room->tobias);
+    (void)room_press(room, "TAKEN");
+    assert_string_equal(room_unit(room, out.serial).printer, "SEXTANT");
+    assert_int_equal(room_unit(room, room->oak).status, UNIT_RELABELLED);
+}
+
 static void without_a_yes_it_asks_whether_the_label_is_surely_gone(void **state)
 {
     struct room *room = *state;
@@ -311,6 +348,8 @@ int main(void)
         IN_ROOM(in_the_middle_of_a_group_it_alarms_and_joins_nothing),
         IN_ROOM(the_new_serial_and_a_label_that_was_never_lost_do_not_alarm),
         IN_ROOM(a_script_that_names_the_old_serial_is_stopped_and_taken_books_what_it_is_now),
+        IN_ROOM(lent_or_taken_to_another_room_it_is_what_it_is_now_too),
+        IN_ROOM(given_up_while_it_stands_in_a_group_it_is_taken_as_what_it_is_now),
         IN_ROOM(without_a_yes_it_asks_whether_the_label_is_surely_gone),
         IN_ROOM(lost_twice_the_first_serial_says_the_last_one),
         IN_ROOM(undo_gives_the_old_serial_back_and_the_new_one_is_never_given_again),

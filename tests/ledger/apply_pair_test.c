@@ -41,6 +41,29 @@ static void a_trays_row_begins_with_its_pair_and_is_no_stock(void **state)
     apply_room_must_refuse(room, &m, "its vat is " APPLY_ROOM_VAT ": say that one");
 }
 
+/* Reality is never refused, but a label is nowhere: its vat is. */
+static void a_trays_label_is_neither_taken_nor_lent_nor_found(void **state)
+{
+    struct room *room = *state;
+    char tray[SERIAL_SIZE];
+    serial_of('T', 1, tray);
+    struct movement m = pair(APPLY_ROOM_VAT, tray, "");
+    apply_room_must(room, &m);
+    m = apply_room_movement(MOVEMENT_CHECK_OUT, tray);
+    SET(m.printer, "CAPSTAN");
+    SET(m.word, "taken");
+    apply_room_must_refuse(room, &m, "its vat is " APPLY_ROOM_VAT ": say that one");
+    m = apply_room_movement(MOVEMENT_LEND, tray);
+    SET(m.place, "B2");
+    SET(m.word, "taken");
+    apply_room_must_refuse(room, &m, "its vat is " APPLY_ROOM_VAT ": say that one");
+    m = apply_room_movement(MOVEMENT_CHECK_IN, tray);
+    SET(m.place, "B2");
+    SET(m.detail, "{\"as_found\":1}");
+    apply_room_must_refuse(room, &m, "its vat is " APPLY_ROOM_VAT ": say that one");
+    assert_int_equal(apply_room_unit(room, tray)->status, UNIT_TRAY);
+}
+
 static void a_pair_is_parted_before_one_of_it_goes_elsewhere(void **state)
 {
     struct room *room = *state;
@@ -87,6 +110,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_trays_row_begins_with_its_pair_and_is_no_stock),
+        TEST(a_trays_label_is_neither_taken_nor_lent_nor_found),
         TEST(a_pair_is_parted_before_one_of_it_goes_elsewhere),
         TEST(a_trays_label_is_retired_like_its_vat),
     };

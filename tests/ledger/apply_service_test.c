@@ -80,6 +80,10 @@ static void a_new_serial_is_the_old_thing_and_the_old_one_holds_nothing(void **s
     m = apply_room_movement(MOVEMENT_CHECK_OUT, APPLY_ROOM_CARTRIDGE);
     SET(m.word, "taken");
     apply_room_must_refuse(room, &m, "its thing is C004218R now");
+    m = apply_room_movement(MOVEMENT_LEND, APPLY_ROOM_CARTRIDGE);
+    SET(m.place, "B2");
+    SET(m.word, "taken");
+    apply_room_must_refuse(room, &m, "its thing is C004218R now");
     m = apply_room_movement(MOVEMENT_HOLD, APPLY_ROOM_CARTRIDGE);
     SET(m.word, "leaking");
     apply_room_must_refuse(room, &m, "its thing is C004218R now");
