@@ -61,6 +61,19 @@ bool undone_is_print(const struct movement *movement, enum print_state state)
     return movement->kind == MOVEMENT_PRINT && strcmp(movement->word, print_state_word(state)) == 0;
 }
 
+/* What came in by the act that is taken back never was: it keeps what it would have been, as its label may turn up, and
+ * stands nowhere, with nobody, for nobody. */
+static struct unit_state never_was(const struct unit *now)
+{
+    struct unit_state state = {.unit = *now, .mix = ""};
+    struct unit *unit = &state.unit;
+    unit->status = UNIT_VOID;
+    unit->place[0] = unit->holder[0] = unit->printer[0] = unit->job[0] = unit->hold[0] = '\0';
+    unit->reserved[0] = unit->pair[0] = '\0';
+    unit->out_since_ms = unit->due = unit->reserved_until = MOVEMENT_NULL;
+    return state;
+}
+
 /* Puts one unit back to what it was before movement `first`. Its label stays: what was proved since stays proved. */
 static bool take_back_unit(struct turn *turn, const char *serial, int64_t first, struct fault *fault)
 {
@@ -72,10 +85,8 @@ static bool take_back_unit(struct turn *turn, const char *serial, int64_t first,
         return false;
     if (!found)
         return fault_set(fault, FAULT_STORAGE, "unit '%s' is missing: run 'ambershelf verify'", serial);
-    if (!existed) { /* it came in by this act: it never was */
-        before = (struct unit_state){.unit = now, .mix = ""};
-        before.unit.status = UNIT_VOID;
-    }
+    if (!existed)
+        before = never_was(&now);
     before.unit.labelled = now.labelled;
     before.unit.prints = now.prints;
     struct movement correction;

@@ -124,13 +124,15 @@ static const struct sql_text UNIT_EACH_PRESENT_OF_LOT = {
     "ttti"};
 static const struct sql_text UNIT_EACH_DUE = {
     /* `IS NOT NULL` is the condition of the partial index */
-    "SELECT " UNIT_COLUMNS " FROM unit WHERE due IS NOT NULL ORDER BY due, serial LIMIT $1", "i"};
+    "SELECT " UNIT_COLUMNS " FROM unit WHERE due IS NOT NULL AND status = 'out' ORDER BY due, serial LIMIT $1", "i"};
 static const struct sql_text UNIT_COUNT_OF_DELIVERY = {
     "SELECT CAST(COUNT(*) AS BIGINT), CAST(COALESCE(SUM(labelled), 0) AS BIGINT) FROM unit"
     " WHERE delivery = $1 AND delivery <> '' AND status <> 'void'",
     "t"};
 static const struct sql_text UNIT_COUNT_IN_PLACE = {
-    "SELECT CAST(COUNT(*) AS BIGINT) FROM unit WHERE place = $1 AND place <> ''", "t"};
+    "SELECT CAST(COUNT(*) AS BIGINT) FROM unit WHERE place = $1 AND place <> ''"
+    " AND status IN ('in', 'out')",
+    "t"};
 static const struct sql_text UNIT_EACH_ROW = {"SELECT " UNIT_COLUMNS " FROM unit ORDER BY serial", ""};
 
 /* What a unit is never changes but by a fill or a correction: leaving those columns alone leaves their indexes alone.

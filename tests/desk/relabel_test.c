@@ -303,6 +303,42 @@ static void undo_gives_the_old_serial_back_and_the_new_one_is_never_given_again(
     assert_string_not_equal(again.serial, fresh.serial);
 }
 
+static bool note_due(const struct unit *unit, void *context)
+{
+    char(*serials)[SERIAL_SIZE] = context;
+    (void)snprintf(serials[serials[0][0] != '\0'], SERIAL_SIZE, "%s", unit->serial);
+    return true;
+}
+
+/* A serial that never was stands nowhere, belongs with nothing and is promised back by nobody. */
+static void what_undo_leaves_of_the_new_serial_is_nowhere_and_owes_nothing(void **state)
+{
+    struct room *room = *state;
+    char due[2][SERIAL_SIZE] = {"", ""};
+    (void)room_act(room, "place-entry", json_pack("{s:s,s:s}", "code", "ANNEX", "kind", "room"));
+    (void)room_act(room, "pair", json_pack("{s:s}", "unit", room->vat_flint));
+    (void)room_act(
+        room, "lend",
+        json_pack("{s:[s],s:s,s:i,s:b}", "units", room->vat_flint, "place", "ANNEX", "days", 1, "confirm", 1));
+    room_expect_booked(room, true);
+    (void)room_act(room, "reserve", json_pack("{s:s,s:s}", "unit", room->vat_flint, "for", room->jarl));
+    const struct unit before = room_unit(room, room->vat_flint), fresh = relabel(room, room->vat_flint);
+    (void)room_act(room, "undo", json_object());
+    room_expect_booked(room, true);
+    const struct unit ghost = room_unit(room, fresh.serial), back = room_unit(room, room->vat_flint);
+    expect_same(&back, &before);
+    assert_int_equal(ghost.status, UNIT_VOID);
+    assert_string_equal(ghost.place, "");
+    assert_string_equal(ghost.holder, "");
+    assert_string_equal(ghost.pair, "");
+    assert_string_equal(ghost.reserved, "");
+    assert_int_equal(ghost.due, MOVEMENT_NULL);
+    assert_int_equal(ghost.out_since_ms, MOVEMENT_NULL);
+    assert_true(unit_each_due(room->reader, INT32_MAX, note_due, due, NULL));
+    assert_string_equal(due[0], room->vat_flint);
+    assert_string_equal(due[1], "");
+}
+
 static void what_was_moved_since_under_the_new_serial_is_undone_first(void **state)
 {
     struct room *room = *state;
@@ -353,6 +389,7 @@ int main(void)
         IN_ROOM(without_a_yes_it_asks_whether_the_label_is_surely_gone),
         IN_ROOM(lost_twice_the_first_serial_says_the_last_one),
         IN_ROOM(undo_gives_the_old_serial_back_and_the_new_one_is_never_given_again),
+        IN_ROOM(what_undo_leaves_of_the_new_serial_is_nowhere_and_owes_nothing),
         IN_ROOM(what_was_moved_since_under_the_new_serial_is_undone_first),
         IN_ROOM(a_label_that_was_never_proved_is_printed_again_under_the_same_serial),
         IN_ROOM(a_technician_who_names_it_without_elimination_is_looked_after_by_a_question),

@@ -384,6 +384,22 @@ static void an_entry_is_entered_anew_and_not_taken_back(void **state)
     room_expect_undo(room, "Tobias: check-out of C"); /* UNDO goes past it, and says so */
 }
 
+static void what_was_taken_on_and_taken_back_is_not_counted_on_its_shelf(void **state)
+{
+    struct room *room = *state;
+    int64_t before = 0, after = 0;
+    assert_true(unit_count_in_place(room->reader, "A01", &before, NULL));
+    const json_t *answer = room_act(room, "take-on", json_pack("{s:s,s:s}", "item", "OAK", "place", "A01"));
+    char serial[SERIAL_SIZE];
+    (void)snprintf(serial, sizeof serial, "%s", json_string_value(json_object_get(answer, "serial")));
+    (void)room_act(room, "undo", json_object());
+    assert_int_equal(room_unit(room, serial).status, UNIT_VOID);
+    assert_string_equal(room_unit(room, serial).place, "");
+    assert_string_equal(room_unit(room, serial).item, "OAK");
+    assert_true(unit_count_in_place(room->reader, "A01", &after, NULL));
+    assert_int_equal(after, before);
+}
+
 static void a_take_on_is_taken_back_whole(void **state)
 {
     struct room *room = *state;
@@ -422,6 +438,7 @@ int main(void)
         IN_ROOM(undo_of_a_delivery_closes_it_and_of_its_closing_opens_it),
         IN_ROOM(a_delivery_with_things_in_it_stays_open),
         IN_ROOM(an_entry_is_entered_anew_and_not_taken_back),
+        IN_ROOM(what_was_taken_on_and_taken_back_is_not_counted_on_its_shelf),
         IN_ROOM(a_take_on_is_taken_back_whole),
     };
     return cmocka_run_group_tests_name("desk/undo", tests, room_group_setup, room_group_teardown);
