@@ -91,6 +91,23 @@ static void ask_among_several(struct counter *counter, const struct label_lost_l
     counter_ask(counter, "%s", words);
 }
 
+/* What was moved without a scan would be booked twice, were it taken on. */
+static void ask_to_look_elsewhere(struct counter *counter, const struct label_lost_look *look)
+{
+    const bool many = look->booked_count > 1;
+    char words[COUNTER_TITLE_SIZE];
+    struct builder out;
+    builder_init(&out, words, sizeof words);
+    for (size_t i = 0; i < look->booked_count && i < LABEL_LOST_BOOKED; i++)
+        builder_addf(&out, "%s%s is booked at %s", i > 0 ? ", " : "", look->booked[i].serial, look->booked[i].place);
+    if (look->booked_count > LABEL_LOST_BOOKED)
+        builder_addf(&out, " and %zu more", look->booked_count - LABEL_LOST_BOOKED);
+    builder_addf(&out, ": scan %s there first; where no such label is, scan that shelf. %s there, it was never booked.",
+                 many ? "their labels" : "its label", many ? "If all are" : "If it is");
+    text_end_whole(words);
+    counter_ask(counter, "%s", words);
+}
+
 static void ask_for_more(struct counter *counter)
 {
     const struct counter_bare *bare = &counter->bare;
@@ -107,8 +124,11 @@ static bool say_finding(struct turn *turn, const struct label_lost_look *look, s
     struct counter *counter = &turn->counter;
     switch (look->finding.answer) {
     case LOST_NONE:
-        counter_ask(counter, "No booked %s%s%s can be it: it was never booked. Take it on: the card TAKE-ON.",
-                    counter->bare.item, counter->bare.lot[0] ? " of lot " : "", counter->bare.lot);
+        if (look->booked_count > 0)
+            ask_to_look_elsewhere(counter, look);
+        else
+            counter_ask(counter, "No booked %s%s%s can be it: it was never booked. Take it on: the card TAKE-ON.",
+                        counter->bare.item, look->lot[0] ? " of lot " : "", look->lot);
         return true;
     case LOST_SURE:
         return ask_about_one(turn, look, fault);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kiosk/ledger/catalogue.h"
 #include "kiosk/ledger/stock.h"
 
 enum { LOTS_MOST = 256 };
@@ -28,11 +29,23 @@ static bool stands_here(const struct counter_bare *bare, const struct unit *unit
                             : unit->status == UNIT_IN && strcmp(unit->place, bare->place) == 0;
 }
 
+/* Of what is in a vat nothing on it says the lot, and what its case says is no lot of resin. */
+static bool says_its_lot(char letter)
+{
+    return letter == 'C' || letter == 'R';
+}
+
+/* `lot` "": unknown, or a mix. */
+static bool may_be_of_lot(const struct label_lost_look *look, const char *lot)
+{
+    return look->lot[0] == '\0' || lot[0] == '\0' || strcmp(lot, look->lot) == 0;
+}
+
 static bool may_be_it(const struct gather *gather, const struct unit *unit)
 {
     const struct counter_bare *bare = &gather->counter->bare;
     return (unit->status == UNIT_IN || unit->status == UNIT_OUT) && strcmp(unit->item, bare->item) == 0 &&
-           (bare->lot[0] == '\0' || strcmp(unit->lot, bare->lot) == 0) && !is_seen(gather->counter, unit->serial);
+           may_be_of_lot(gather->look, unit->lot) && !is_seen(gather->counter, unit->serial);
 }
 
 static void keep(struct label_lost_look *look, const struct unit *unit, bool here)
@@ -45,7 +58,7 @@ static void keep(struct label_lost_look *look, const struct unit *unit, bool her
     *one = (struct lost_candidate){.here = here, .amount_ul = unit->amount_ul, .opened = unit->opened != MOVEMENT_NULL};
     (void)span_copy(span_of(unit->serial), one->serial, sizeof one->serial);
     (void)span_copy(span_of(unit->resin), one->resin, sizeof one->resin);
-    if (strchr("CR", unit->serial[0])) /* of what is in a vat nothing on it says the lot */
+    if (says_its_lot(unit->serial[0]))
         (void)span_copy(span_of(unit->lot), one->lot, sizeof one->lot);
     (void)span_copy(span_of(unit->film), one->film, sizeof one->film);
 }
@@ -58,19 +71,33 @@ static bool take_here(const struct unit *unit, void *context)
     return !gather->look->more;
 }
 
+static void note_booked(struct label_lost_look *look, const struct unit *unit)
+{
+    if (look->booked_count < LABEL_LOST_BOOKED) {
+        struct label_lost_booked *one = &look->booked[look->booked_count];
+        (void)span_copy(span_of(unit->serial), one->serial, sizeof one->serial);
+        (void)span_copy(span_of(unit->place), one->place, sizeof one->place);
+    }
+    look->booked_count++;
+}
+
 static bool take_elsewhere(const struct unit *unit, void *context)
 {
     struct gather *gather = context;
     const bool nowhere = unit->status == UNIT_OUT || unit->place[0] == '\0';
-    if (nowhere && may_be_it(gather, unit) && !stands_here(&gather->counter->bare, unit))
+    if (!may_be_it(gather, unit) || stands_here(&gather->counter->bare, unit))
+        return true;
+    if (nowhere)
         keep(gather->look, unit, false);
+    else
+        note_booked(gather->look, unit);
     return !gather->look->more;
 }
 
 static bool take_lot(const struct stock_line *line, void *context)
 {
     struct gather *gather = context;
-    if (gather->counter->bare.lot[0] && strcmp(gather->counter->bare.lot, line->lot) != 0)
+    if (!may_be_of_lot(gather->look, line->lot))
         return true;
     for (size_t i = 0; i < gather->lot_count; i++)
         if (strcmp(gather->lots[i], line->lot) == 0)
@@ -95,6 +122,18 @@ static bool look_elsewhere(struct ledger *ledger, struct gather *gather, struct 
     return true;
 }
 
+static bool find_lot(struct ledger *ledger, const struct counter_bare *bare, char lot[LOT_SIZE], struct fault *fault)
+{
+    struct item item;
+    bool found;
+    lot[0] = '\0';
+    if (!item_load(ledger, bare->item, &item, &found, fault))
+        return false;
+    if (found && says_its_lot(item.letter))
+        (void)span_copy(span_of(bare->lot), lot, LOT_SIZE);
+    return true;
+}
+
 bool label_lost_look(struct ledger *ledger, const struct counter *counter, struct label_lost_look *look,
                      struct fault *fault)
 {
@@ -103,7 +142,8 @@ bool label_lost_look(struct ledger *ledger, const struct counter *counter, struc
     *look = (struct label_lost_look){.count = 0};
     if (!gather.lots)
         return fault_set(fault, FAULT_STORAGE, "no memory to look which thing it is: try again");
-    const bool done = unit_each(ledger, bare->in_printer ? UNIT_BY_PRINTER : UNIT_BY_PLACE, bare->place, "", INT64_MAX,
+    const bool done = find_lot(ledger, bare, look->lot, fault) &&
+                      unit_each(ledger, bare->in_printer ? UNIT_BY_PRINTER : UNIT_BY_PLACE, bare->place, "", INT64_MAX,
                                 take_here, &gather, fault) &&
                       look_elsewhere(ledger, &gather, fault);
     free(gather.lots);

@@ -29,12 +29,18 @@ static void item_card(struct room *room, const char *item)
     (void)room_scan_bytes(room, text, length, "]d1");
 }
 
-/* The maker's code of Flint, lot FL-1: GS1 element strings. */
-static void makers_code(struct room *room, const char *lot)
+/* The maker's code of an item and a lot: GS1 element strings. */
+static void code_of(struct room *room, const char *gtin, const char *lot)
 {
     char text[64];
-    const int length = snprintf(text, sizeof text, "010950600013500710%s", lot);
+    const int length = snprintf(text, sizeof text, "01%s10%s", gtin, lot);
     (void)room_scan_bytes(room, text, (size_t)length, "]d2");
+}
+
+/* Flint's. */
+static void makers_code(struct room *room, const char *lot)
+{
+    code_of(room, "09506000135007", lot);
 }
 
 static size_t candidates(const struct room *room)
@@ -121,6 +127,96 @@ static void one_that_is_out_is_said_until_its_label_is_seen(void **state)
     room_expect_no_reason(room, "also-out");
 }
 
+/* Whatever the code says: nobody knows that it is not of this lot. */
+static void one_of_an_unknown_lot_may_be_it_too(void **state)
+{
+    struct room *room = *state;
+    char unknown[SERIAL_SIZE];
+    room_take_on(room, "FLINT", NULL, unknown);
+    room_scan(room, room->tobias);
+    room_press(room, "LABEL-LOST");
+    room_scan(room, "A01");
+    makers_code(room, "FL-1");
+    room_expect(room, "ask", "label-lost", "3 may be it: ");
+    room_scan(room, room->flint);
+    room_scan(room, room->flint_more);
+    room_expect(room, "ask", "label-lost", "It must be ");
+    room_expect(room, "ask", "label-lost", unknown);
+    room_expect_key(room, "TAKE-ON", false);
+}
+
+static void a_bottle_that_holds_a_mix_may_be_it_whatever_the_code_on_it_says(void **state)
+{
+    struct room *room = *state;
+    char bottle[SERIAL_SIZE];
+    (void)room_act(room, "item-entry",
+                   json_pack("{s:s,s:s,s:s,s:s,s:s,s:s}", "code", "FLINT-R", "letter", "R", "name", "Flint bottle",
+                             "resin", "Flint", "revision", "2", "gtin", "09506000135069"));
+    json_t *more = json_pack("{s:s,s:i}", "lot", "FL-5", "amount_ml", 500);
+    json_object_set_new(more, "expires", room_day(room, 240));
+    room_take_on(room, "FLINT-R", more, bottle);
+    (void)room_act(room, "pour",
+                   json_pack("{s:s,s:s,s:i,s:b}", "from", room->flint, "to", bottle, "amount_ml", 100, "confirm", 1));
+    room_expect_booked(room, true);
+    assert_string_equal(room_unit(room, bottle).lot, "");
+    room_scan(room, room->tobias);
+    room_press(room, "LABEL-LOST");
+    room_scan(room, "A01");
+    code_of(room, "09506000135069", "FL-5");
+    room_expect(room, "ask", "label-lost", "It must be ");
+    room_expect(room, "ask", "label-lost", bottle);
+}
+
+static void one_of_an_unknown_lot_that_is_out_is_said(void **state)
+{
+    struct room *room = *state;
+    char unknown[SERIAL_SIZE];
+    room_take_on(room, "OAK", json_pack("{s:i}", "amount_ml", 900), unknown);
+    (void)room_act(room, "check-out", json_pack("{s:[s],s:s,s:b}", "units", unknown, "printer", "SEXTANT", "taken", 1));
+    room_scan(room, room->tobias);
+    room_press(room, "LABEL-LOST");
+    room_scan(room, "A01");
+    code_of(room, "09506000135014", "OK-1");
+    room_expect(room, "ask", "label-lost", "It is probably ");
+    room_expect_reason(room, "also-out", unknown);
+}
+
+/* A vat's lot is that of the resin in it, and the code on its case says another. */
+static void the_lot_on_a_vats_case_leaves_no_vat_out(void **state)
+{
+    struct room *room = *state;
+    room_scan(room, room->tobias);
+    room_press(room, "LABEL-LOST");
+    room_scan(room, "B01");
+    code_of(room, "09506000135045", "CASE-7");
+    room_expect(room, "ask", "label-lost", "4 may be it: ");
+    room_scan(room, room->vat_flint);
+    room_scan(room, room->vat_oak);
+    room_scan(room, room->vat_fogged);
+    room_expect(room, "ask", "label-lost", room->vat_empty);
+}
+
+/* Moved without a scan, it is not taken on a second time: its label is looked for where it should be. */
+static void one_that_is_booked_elsewhere_is_looked_for_there_first(void **state)
+{
+    struct room *room = *state;
+    char says[60];
+    room_scan(room, room->tobias);
+    room_press(room, "LABEL-LOST");
+    room_scan(room, "A02");
+    item_card(room, "OAK");
+    (void)snprintf(says, sizeof says, "%s is booked at A01: scan its label there first", room->oak);
+    room_expect(room, "ask", "label-lost", says);
+    room_scan(room, "A01"); /* no label hangs there */
+    room_expect(room, "ask", "label-lost", "It must be ");
+    room_expect(room, "ask", "label-lost", room->oak);
+    room_scan(room, "A02");
+    room_scan(room, room->oak); /* it does: then this is another one */
+    room_expect(room, "ask", "label-lost", "it was never booked");
+    item_card(room, "FLINT");
+    room_expect(room, "ask", "label-lost", "and 1 more: scan their labels there first");
+}
+
 static void when_all_were_seen_it_was_never_booked(void **state)
 {
     struct room *room = *state;
@@ -188,7 +284,7 @@ static void one_that_was_moved_meanwhile_is_not_booked_by_an_old_yes(void **stat
     (void)snprintf(room->counter, sizeof room->counter, "front");
     room_press(room, "YES");
     room_expect_booked(room, false);
-    room_expect(room, "ask", "label-lost", "it was never booked");
+    room_expect(room, "ask", "label-lost", "is booked at A02: scan its label there first");
     room_press(room, "NO");
     room_expect(room, NULL, "idle", "nothing was booked");
 }
@@ -221,6 +317,11 @@ int main(void)
         IN_ROOM(a_neighbours_label_says_the_kind_and_is_left_out),
         IN_ROOM(a_printer_is_where_a_thing_may_stand_too),
         IN_ROOM(one_that_is_out_is_said_until_its_label_is_seen),
+        IN_ROOM(one_of_an_unknown_lot_may_be_it_too),
+        IN_ROOM(a_bottle_that_holds_a_mix_may_be_it_whatever_the_code_on_it_says),
+        IN_ROOM(one_of_an_unknown_lot_that_is_out_is_said),
+        IN_ROOM(the_lot_on_a_vats_case_leaves_no_vat_out),
+        IN_ROOM(one_that_is_booked_elsewhere_is_looked_for_there_first),
         IN_ROOM(when_all_were_seen_it_was_never_booked),
         IN_ROOM(nobody_signed_in_is_asked_for_a_badge_and_nothing_is_forgotten),
         IN_ROOM(choosing_among_several_opens_a_question),
