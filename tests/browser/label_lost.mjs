@@ -84,4 +84,21 @@ await story(async ({page, counter, base, folder, read}) => {
         const {questions} = await read('/api/questions');
         assert(questions.some(row => row.code === 'label-chosen'), 'nobody is asked about the choice');
     });
+
+    await check('a page that is behind says why a new label was refused', async () => {
+        await counter.go('desk', 'Desk');
+        await counter.scan(person);
+        await counter.act('place-entry', {code: `${shelf}-2`, kind: 'shelf'}, storekeeper);
+        await counter.act('take-on', {item, place: `${shelf}-2`, labelled: true}, storekeeper);
+        const {units} = await read('/api/units?limit=500');
+        const old = units.filter(unit => unit.item === item).map(unit => unit.serial).sort().pop();
+        await page.goto(`${base}/#/unit/${old}`);
+        await page.waitForSelector('text="Its label is lost"');
+        await page.route(`**/api/units/${old}*`, route => route.abort()); // the net is down while others are at it
+        for (let times = 0; times < 2; times++)
+            await counter.act('relabel', {unit: old, confirm: true}, storekeeper);
+        await page.click('text="Its label is lost"');
+        await page.waitForSelector(`.panel [role=status] >> text=${old} was given up as lost`);
+        await page.screenshot({path: join(folder, 'label-lost-refused.png'), fullPage: true});
+    });
 });

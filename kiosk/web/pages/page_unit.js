@@ -160,7 +160,8 @@ class Retire extends Component {
 class Label extends Component {
     async lost(confirm) {
         const view = await act('relabel', {unit: this.props.unit.serial, ...(confirm && {confirm: true})});
-        this.setState({asked: !confirm && view.verdict === 'ask' ? view.title : null, said: view.booked ? view.title : null});
+        const asked = !confirm && view.verdict === 'ask';
+        this.setState({asked: asked ? view.title : null, said: asked ? null : view.title}); // a stop is said too
     }
 
     render({unit}, {asked, said}) {
