@@ -13,28 +13,6 @@ static bool load_tray(const char *serial, const struct apply_store *store, struc
     return store->load_unit(store->context, unit, found, fault);
 }
 
-/* The tray's row as it begins. */
-static struct unit new_tray(const struct movement *movement)
-{
-    struct unit tray = {.status = UNIT_TRAY,
-                        .filled = MOVEMENT_NULL,
-                        .expires = MOVEMENT_NULL,
-                        .amount_ul = MOVEMENT_NULL,
-                        .minutes = MOVEMENT_NULL,
-                        .out_since_ms = MOVEMENT_NULL,
-                        .first_filled = MOVEMENT_NULL,
-                        .opened = MOVEMENT_NULL,
-                        .tare_dg = MOVEMENT_NULL,
-                        .reserved_until = MOVEMENT_NULL,
-                        .due = MOVEMENT_NULL,
-                        .stood_ms = MOVEMENT_NULL,
-                        .inspected_minutes = MOVEMENT_NULL,
-                        .surface_minutes = MOVEMENT_NULL};
-    memcpy(tray.serial, movement->other, sizeof tray.serial);
-    memcpy(tray.item, movement->item, sizeof tray.item);
-    return tray;
-}
-
 static bool refuse_paired(const struct unit *one, const struct unit *other, struct fault *fault)
 {
     return fault_set(fault, FAULT_REFUSED, "%s belongs with %s: part them before it goes with %s", one->serial,
@@ -81,7 +59,7 @@ bool apply_pair(const struct movement *movement, const struct apply_store *store
     if (!found && !apply_needs(movement, movement->item, "the vat's item", fault))
         return false;
     if (!found)
-        tray = new_tray(movement);
+        tray = apply_blank_unit(movement->other, movement->item, UNIT_TRAY);
     if (vat.pair[0])
         return refuse_paired(&vat, &tray, fault);
     if (tray.pair[0])

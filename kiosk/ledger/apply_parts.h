@@ -25,6 +25,8 @@ apply_step apply_lend, apply_reserve, apply_unreserve;
 apply_step apply_pour, apply_use, apply_waste, apply_clean, apply_weighing;
 apply_step apply_correction;
 
+/* A unit of which no more is known than this. */
+struct unit apply_blank_unit(const char serial[SERIAL_SIZE], const char item[ITEM_CODE_SIZE], enum unit_status status);
 /* What flows, is carried or comes in was moved: where the movement says so (detail.stirred; earlier kiosks did not),
  * the resin in the unit stands from now on. The row is the caller's to save. */
 void apply_note_rest(const struct movement *movement, struct unit *unit);

@@ -61,9 +61,13 @@ static bool check_new(const struct movement *movement, const struct apply_store 
            apply_check_delivery(movement, store, fault);
 }
 
-static struct unit unit_of(const struct movement *movement)
+struct unit apply_blank_unit(const char serial[SERIAL_SIZE], const char item[ITEM_CODE_SIZE], enum unit_status status)
 {
-    struct unit unit = {.status = UNIT_IN,
+    struct unit unit = {.status = status,
+                        .filled = MOVEMENT_NULL,
+                        .expires = MOVEMENT_NULL,
+                        .amount_ul = MOVEMENT_NULL,
+                        .minutes = MOVEMENT_NULL,
                         .out_since_ms = MOVEMENT_NULL,
                         .first_filled = MOVEMENT_NULL,
                         .opened = MOVEMENT_NULL,
@@ -72,10 +76,16 @@ static struct unit unit_of(const struct movement *movement)
                         .due = MOVEMENT_NULL,
                         .stood_ms = MOVEMENT_NULL,
                         .inspected_minutes = MOVEMENT_NULL,
-                        .surface_minutes = MOVEMENT_NULL,
-                        .version = movement->seq};
-    memcpy(unit.serial, movement->unit, sizeof unit.serial);
-    memcpy(unit.item, movement->item, sizeof unit.item);
+                        .surface_minutes = MOVEMENT_NULL};
+    memcpy(unit.serial, serial, sizeof unit.serial);
+    memcpy(unit.item, item, sizeof unit.item);
+    return unit;
+}
+
+static struct unit unit_of(const struct movement *movement)
+{
+    struct unit unit = apply_blank_unit(movement->unit, movement->item, UNIT_IN);
+    unit.version = movement->seq;
     if (holds_its_own_item(unit.serial[0]))
         memcpy(unit.resin, movement->item, sizeof unit.resin);
     memcpy(unit.lot, movement->lot, sizeof unit.lot);

@@ -87,25 +87,10 @@ static bool check_fresh(const struct movement *movement, const struct apply_stor
 /* What a relabelled one keeps: which item it was, how its labels went, and its heir. */
 static struct unit emptied(const struct movement *movement, const struct unit *old)
 {
-    struct unit unit = {.status = UNIT_RELABELLED,
-                        .filled = MOVEMENT_NULL,
-                        .expires = MOVEMENT_NULL,
-                        .amount_ul = MOVEMENT_NULL,
-                        .minutes = MOVEMENT_NULL,
-                        .labelled = old->labelled,
-                        .prints = old->prints,
-                        .out_since_ms = MOVEMENT_NULL,
-                        .first_filled = MOVEMENT_NULL,
-                        .opened = MOVEMENT_NULL,
-                        .tare_dg = MOVEMENT_NULL,
-                        .reserved_until = MOVEMENT_NULL,
-                        .due = MOVEMENT_NULL,
-                        .stood_ms = MOVEMENT_NULL,
-                        .inspected_minutes = MOVEMENT_NULL,
-                        .surface_minutes = MOVEMENT_NULL,
-                        .version = movement->seq};
-    memcpy(unit.serial, old->serial, sizeof unit.serial);
-    memcpy(unit.item, old->item, sizeof unit.item);
+    struct unit unit = apply_blank_unit(old->serial, old->item, UNIT_RELABELLED);
+    unit.labelled = old->labelled;
+    unit.prints = old->prints;
+    unit.version = movement->seq;
     memcpy(unit.heir, movement->unit, sizeof unit.heir);
     return unit;
 }
