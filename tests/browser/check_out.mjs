@@ -41,7 +41,7 @@ await story(async ({page, counter, base, folder, read}) => {
         await counter.scan(newer);
         assert_has(await counter.word(), 'ASK');
         assert_has(await counter.title(), `An older Rowan stands at A03: ${older}, use by ${day(40)} (this one: ${day(110)})`);
-        assert_has(await page.textContent('main'), 'take that one first, or YES for this one');
+        assert_has(await page.textContent('main'), 'take that one first; this one all the same: the printer, then YES');
         await page.screenshot({path: join(folder, 'older-first.png'), fullPage: true});
         await eyes(page, 'older-first', folder, '.key:not(.key-demo)');
     });

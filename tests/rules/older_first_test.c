@@ -203,7 +203,7 @@ static void the_sentence_says_which_where_and_both_days(void **state)
     assert_string_equal(list.reasons[0].subject, "C1");
     assert_string_equal(list.reasons[0].sentence,
                         "An older Flint stands at A03: C3, use by 2026-04-01 (this one: 2026-05-31).");
-    assert_string_equal(list.reasons[0].next, "take that one first, or YES for this one");
+    assert_string_equal(list.reasons[0].next, "take that one first; this one all the same: the printer, then YES");
     older.place = "";
     asking.asked_count = 2;
     list = (struct verdict_list){.verdict = VERDICT_GO};
