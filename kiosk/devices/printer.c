@@ -30,6 +30,7 @@ void printer_close(struct printer *printer)
 bool printer_query(const struct printer *printer, struct printer_facts *facts, struct fault *fault)
 {
     static const char *const wanted[] = {
+        "device-uri",
         "document-format-supported",
         "media-bottom-margin-supported",
         "media-col-default",
@@ -56,6 +57,7 @@ bool printer_query(const struct printer *printer, struct printer_facts *facts, s
         "printer-state-message",
         "printer-state-reasons",
         "printer-type",
+        "printer-up-time",
         "pwg-raster-document-resolution-supported",
         "pwg-raster-document-type-supported",
         "queued-job-count",

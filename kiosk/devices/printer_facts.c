@@ -1,5 +1,6 @@
 #include "kiosk/devices/printer_facts.h"
 
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -185,6 +186,8 @@ static void offers_read(ipp_t *answer, struct printer_facts *facts)
     facts->can_accept = numbers_hold(answer, "operations-supported", IPP_TAG_ENUM, IPP_OP_ENABLE_PRINTER);
     facts->can_accept_cups = numbers_hold(answer, "operations-supported", IPP_TAG_ENUM, IPP_OP_CUPS_ACCEPT_JOBS);
     facts->is_queue = ippFindAttribute(answer, "printer-type", IPP_TAG_ENUM) != NULL; /* said by CUPS alone */
+    text_read(answer, "device-uri", facts->behind, sizeof facts->behind);
+    facts->up_seconds = number_read(answer, "printer-up-time", 0, INT_MAX, -1);
     facts->queued = number_read(answer, "queued-job-count", 0, PRINTER_SPEED_MOST, -1);
 }
 

@@ -29,7 +29,8 @@ enum {
     PRINTER_DPI_MOST = 4800,
     PRINTER_DARKNESS_LEAST = -100,
     PRINTER_DARKNESS_MOST = 100,
-    PRINTER_SPEED_MOST = 1000000 /* 10 m a second */
+    PRINTER_SPEED_MOST = 1000000, /* 10 m a second */
+    PRINTER_BEHIND_SIZE = 512
 };
 
 enum printer_state { PRINTER_STATE_UNKNOWN, PRINTER_STATE_IDLE, PRINTER_STATE_PROCESSING, PRINTER_STATE_STOPPED };
@@ -48,8 +49,10 @@ struct printer_facts {
     enum printer_state state;
     struct printer_reasons reasons;
     bool accepts_jobs;
-    bool is_queue; /* a CUPS queue: the printer stands behind it, and may have another mind */
-    int queued;    /* jobs that wait or print, by its own count; -1: it does not say */
+    bool is_queue;                    /* a CUPS queue: the printer stands behind it, and may have another mind */
+    char behind[PRINTER_BEHIND_SIZE]; /* a queue's device-uri: where its printer is; "" when it does not say */
+    int queued;                       /* jobs that wait or print, by its own count; -1: it does not say */
+    int up_seconds; /* printer-up-time (RFC 8011 5.4.29; 0 is seen in its first second); -1: it does not say */
 
     bool accepts_raster;                           /* image/pwg-raster */
     bool accepts_bilevel;                          /* raster type black_1, or it does not list its types */

@@ -19,13 +19,6 @@ static const char *const wanted[] = {
 
 enum { WANTED = sizeof wanted / sizeof *wanted };
 
-static bool has_name(const struct printer_standing *standing, const char *name)
-{
-    char sent[PRINTER_NAME_SIZE];
-    printer_answer_text(name, sent, sizeof sent);
-    return strcmp(standing->name, sent) == 0;
-}
-
 static struct printer_standing gone(int job_id)
 {
     return (struct printer_standing){.job_id = job_id, .state = PRINTER_JOB_GONE, .certainty = PRINTER_MAY_HAVE};
@@ -51,7 +44,7 @@ bool printer_follow(const struct printer *printer, int job_id, const char *name,
             ok = fault_set(fault, FAULT_DEVICE, "printer '%.128s' does not tell the state of the job: ask again",
                            printer->address.uri);
         else
-            *standing = name && read.name[0] != '\0' && !has_name(&read, name) ? gone(job_id) : read;
+            *standing = name && read.name[0] != '\0' && !printer_standing_has_name(&read, name) ? gone(job_id) : read;
     }
     ippDelete(answer);
     ippDelete(request);
@@ -122,7 +115,7 @@ bool printer_find(const struct printer *printer, const char *name, struct printe
         if (!printer_list(printer, both[part], list, PRINTER_JOBS_MOST, &count, fault))
             return false;
         for (size_t i = 0; i < count; i++) {
-            if (has_name(&list[i], name)) {
+            if (printer_standing_has_name(&list[i], name)) {
                 *standing = list[i];
                 *found = true;
                 return true;

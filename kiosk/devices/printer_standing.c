@@ -81,6 +81,13 @@ enum printer_certainty printer_standing_since(const struct printer_standing *sta
     return standing->state == PRINTER_JOB_COMPLETED ? judge_completed(standing, before) : standing->certainty;
 }
 
+bool printer_standing_has_name(const struct printer_standing *standing, const char *name)
+{
+    char sent[PRINTER_NAME_SIZE];
+    printer_answer_text(name, sent, sizeof sent);
+    return strcmp(standing->name, sent) == 0;
+}
+
 static enum printer_certainty judge(const struct printer_standing *standing, const struct telling *telling)
 {
     switch (standing->state) {

@@ -57,6 +57,9 @@ struct printer_standing {
 enum printer_certainty printer_standing_since(const struct printer_standing *standing,
                                               const struct printer_reasons *before);
 
+/* As it was sent with `name`: what stands in an answer is cleaned and cut. */
+bool printer_standing_has_name(const struct printer_standing *standing, const char *name);
+
 /* The jobs in an answer to Get-Job-Attributes, Print-Job or Get-Jobs; `*count` at most `most`, the rest is left out.
  * A job without a number or a state that counts is passed over. */
 void printer_standing_read(ipp_t *answer, struct printer_standing list[], size_t most, size_t *count);

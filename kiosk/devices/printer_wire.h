@@ -18,7 +18,8 @@
  *
  * No password is ever sent or asked for. A CUPS server on this machine that wants to know who asks is told by its
  * local socket ("PeerCred": the kernel vouches for the kiosk's user); what that user may do is the server's to say.
- * Nothing is asked at another address than the one that was given: a redirection is a refusal. */
+ * Nothing is asked at another address than the one that was given: a redirection is a refusal. (printer_ask_behind
+ * gives the one that a queue says its printer has.) */
 
 enum { PRINTER_WIRE_CONNECT_MS = 3000, PRINTER_WIRE_SILENCE_S = 2, PRINTER_WIRE_TOTAL_MS = 10000 };
 enum { PRINTER_HOST_SIZE = 256, PRINTER_RESOURCE_SIZE = 256, PRINTER_URI_SIZE = 512 };

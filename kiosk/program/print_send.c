@@ -5,7 +5,7 @@
 
 /* One label on its way: marked sent before a byte goes out, sent, followed until the printer says how it ended. */
 
-enum { BUSY_TRIES = 30 };
+enum { BUSY_TRIES = 30, LONG_AGO = -1 };
 
 void print_reason_words(const struct printer_reasons *reasons, char *text, size_t size)
 {
@@ -26,6 +26,7 @@ struct way {
     bool cancel;                          /* a person wants it dropped */
     bool taken_back;                      /* its queue would have printed it once more */
     bool marked;                          /* its end is booked */
+    int64_t sent;                         /* monotonic: before a byte went out; LONG_AGO: an earlier start sent it */
     int64_t news;                         /* monotonic: when the printer last said something that explains the wait */
 };
 
@@ -34,10 +35,24 @@ static void mark(struct print_thread *self, struct way *way, enum print_state st
     way->marked = print_mark(self, way->print, state, way->job, note);
 }
 
-/* "Completed" is what was claimed; a queue says it also of a label that its printer lost or printed twice. */
-static void mark_completed(struct print_thread *self, struct way *way, const struct printer_standing *standing)
+/* "Completed" is what was claimed; a queue says it also of a label that its printer gave up, lost or printed twice, so
+ * the printer behind it has the last word. */
+static enum printer_certainty how_completed(const struct print_thread *self, const struct way *way,
+                                            const struct printer_standing *standing)
 {
-    const enum printer_certainty certainty = printer_standing_since(standing, way->before);
+    enum printer_certainty certainty = printer_standing_since(standing, way->before);
+    const int64_t ago = way->sent == LONG_AGO ? INT64_MAX : (clock_mono_ms() - way->sent) / 1000;
+    if (certainty != PRINTER_CAME_OUT_TWICE)
+        (void)printer_ask_behind(self->printer, way->name, ago, &certainty);
+    return certainty;
+}
+
+/* False: the printer still has it, whatever its queue says. */
+static bool mark_completed(struct print_thread *self, struct way *way, const struct printer_standing *standing)
+{
+    const enum printer_certainty certainty = how_completed(self, way, standing);
+    if (certainty == PRINTER_UNDER_WAY)
+        return false;
     print_say(self, "");
     if (certainty == PRINTER_CAME_OUT_TWICE)
         mark(self, way, PRINT_UNKNOWN,
@@ -46,6 +61,7 @@ static void mark_completed(struct print_thread *self, struct way *way, const str
         mark(self, way, PRINT_UNKNOWN, "The printer may have lost a label. Did it come out? Scan it, or reprint it.");
     else
         mark(self, way, PRINT_PRINTED, "");
+    return true;
 }
 
 /* The printer lost sight of it, or ended it for the reason that we gave. */
@@ -74,8 +90,7 @@ static bool is_over(struct print_thread *self, struct way *way, const struct pri
 {
     switch (standing->state) {
     case PRINTER_JOB_COMPLETED:
-        mark_completed(self, way, standing);
-        return true;
+        return mark_completed(self, way, standing);
     case PRINTER_JOB_CANCELED:
     case PRINTER_JOB_ABORTED:
         mark_dropped(self, way);
@@ -206,7 +221,7 @@ void print_send(struct print_thread *self, const struct print *print, const stru
 {
     struct fault fault = {0};
     enum printer_sent sent = PRINTER_BUSY;
-    struct way way = {.print = print, .name = raster->name, .before = before};
+    struct way way = {.print = print, .name = raster->name, .before = before, .sent = clock_mono_ms()};
     struct print drawn = *print;
     memcpy(drawn.label_template, raster->template_name, sizeof raster->template_name);
     if (!print_mark(self, &drawn, PRINT_SENT, 0,
@@ -243,7 +258,7 @@ bool print_settle_sent(struct print_thread *self, const struct print *print, boo
     print_label_name(print, name);
     *answers = *answers && printer_find(self->printer, name, &standing, &found, &fault);
     if (found)
-        return follow(self, (struct way){.print = print, .name = name, .job = standing.job_id});
+        return follow(self, (struct way){.print = print, .name = name, .job = standing.job_id, .sent = LONG_AGO});
     (void)snprintf(note, sizeof note,
                    "The kiosk stopped while the label of %s%s was being sent. Did it come out? Scan it, or reprint it.",
                    print->unit, print->place);

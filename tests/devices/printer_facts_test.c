@@ -74,6 +74,8 @@ static void what_a_printer_leaves_out_is_unknown(void **state)
     assert_int_equal(facts.media_default.x, 0);
     assert_int_equal(facts.media_ready_count, 0);
     assert_string_equal(facts.model, "");
+    assert_string_equal(facts.behind, "");
+    assert_int_equal(facts.up_seconds, -1);
 }
 
 static void lists_without_end_are_bounded(void **state)

@@ -73,6 +73,9 @@ static void check_offers(const struct printer_facts *facts)
     }
     for (size_t i = 0; i < facts->type_count; i++)
         check_text(facts->types[i], sizeof facts->types[i]);
+    check_text(facts->behind, sizeof facts->behind);
+    if (facts->up_seconds < -1)
+        abort();
     if (facts->darkness.least < PRINTER_DARKNESS_LEAST || facts->darkness.most > PRINTER_DARKNESS_MOST ||
         facts->darkness_set < -1 || facts->darkness_set > PRINTER_DARKNESS_MOST)
         abort();

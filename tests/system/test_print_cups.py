@@ -183,13 +183,27 @@ class Day(ThroughCups):
 class Ends(ThroughCups):
     def test_a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though_cups_says_completed(self):
         self.opened()
-        serial = self.in_hand()
-        self.switch_printer(False)
-        self.printer.release()
-        self.switch_printer(True)
-        self.asked_once(serial, "may have lost", "Did it come out?")
+        for _ in range(2):  # of the second one CUPS says nothing new: its printer does
+            serial = self.in_hand()
+            self.switch_printer(False)
+            self.printer.release()
+            self.switch_printer(True)
+            self.asked_once(serial, "may have lost", "Did it come out?")
+            self.prints_on()
+            self.assertEqual(self.documents(serial), 1, "it is not sent once more")
+        self.finish()
+
+    @rest
+    def test_a_label_that_the_printer_gives_up_is_never_called_printed_whatever_cups_says(self):
+        self.opened()
+        self.kiosk.wait_all_printed()
+        self.printer.fail(True)
+        for _ in range(10):  # canceled, for CUPS; completed in one of some twenty-five
+            serial = self.order()
+            self.kiosk.wait_all_printed()
+            self.assertIn(self.state(serial), ("failed", "unknown"))
+        self.printer.fail(False)
         self.prints_on()
-        self.assertEqual(self.documents(serial), 1, "it is not sent once more")
         self.finish()
 
     @rest
