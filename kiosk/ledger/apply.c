@@ -283,6 +283,7 @@ static apply_step *const steps[] = {
     [MOVEMENT_PAIR] = apply_pair,
     [MOVEMENT_STIR] = apply_stir,
     [MOVEMENT_SURFACE_RENEWAL] = apply_surface_renewal,
+    [MOVEMENT_LIFE_SHOWN] = apply_life_shown,
     [MOVEMENT_DEVICE_ENTRY] = apply_device_word,
     [MOVEMENT_DEVICE_REVOKE] = apply_device_word,
     [MOVEMENT_STICKER_ENTRY] = apply_sticker_entry,

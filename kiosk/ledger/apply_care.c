@@ -5,7 +5,7 @@
 #include "kiosk/ledger/movement_detail.h"
 
 /* What is looked after between two repairs: when a film or surface was last seen, since when resin stands, which
- * surface a platform has. */
+ * surface a platform has, what a printer shows of their life. */
 
 static bool is_vat(const struct unit *unit)
 {
@@ -59,6 +59,21 @@ bool apply_surface_renewal(const struct movement *movement, const struct apply_s
         return fault_set(fault, FAULT_REFUSED, "%s is no platform: it has no surface to renew", unit.serial);
     unit.surface_minutes = unit.minutes;
     memcpy(unit.film, "fine", sizeof "fine");
+    return save(&unit, movement, store, fault);
+}
+
+/* What a printer shows is another book than ours: it is kept in the chain, and our hours stay as they are. */
+bool apply_life_shown(const struct movement *movement, const struct apply_store *store, struct fault *fault)
+{
+    struct unit unit;
+    if (!apply_find_unit(movement, store, false, &unit, fault))
+        return false;
+    if (!is_vat(&unit) && !is_platform(&unit))
+        return fault_set(fault, FAULT_REFUSED, "%s is no vat and no platform: no printer shows how long it lasts",
+                         unit.serial);
+    if (movement->minutes == MOVEMENT_NULL)
+        return fault_set(fault, FAULT_REFUSED, "what the printer shows of %s is missing: say how many minutes are left",
+                         unit.serial);
     return save(&unit, movement, store, fault);
 }
 

@@ -12,7 +12,7 @@ typedef bool apply_step(const struct movement *movement, const struct apply_stor
 
 apply_step apply_receipt, apply_take_on, apply_put_away, apply_fill, apply_check_out, apply_check_in, apply_hold,
     apply_release, apply_supply;
-apply_step apply_inspection, apply_stir, apply_surface_renewal, apply_pair;
+apply_step apply_inspection, apply_stir, apply_surface_renewal, apply_life_shown, apply_pair;
 apply_step apply_delivery_open, apply_delivery_close, apply_question, apply_settlement;
 apply_step apply_job_start, apply_job_ticket, apply_job_end;
 apply_step apply_job_plan, apply_job_drop;

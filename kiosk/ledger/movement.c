@@ -60,6 +60,7 @@ size_t movement_changes(const struct movement *movement, const char *units[2])
     case MOVEMENT_INSPECTION:
     case MOVEMENT_STIR:
     case MOVEMENT_SURFACE_RENEWAL:
+    case MOVEMENT_LIFE_SHOWN:
     case MOVEMENT_LEND:
     case MOVEMENT_RESERVE:
     case MOVEMENT_UNRESERVE:

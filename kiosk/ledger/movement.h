@@ -66,6 +66,7 @@
       "inspection") /* unit was looked at: word = film or surface, minutes on it; detail.mixer, .float … */          \
     X(STIR, "stir") /* the resin in unit was stirred */                                                                \
     X(SURFACE_RENEWAL, "surface-renewal") /* platform unit has a new removable surface */                              \
+    X(LIFE_SHOWN, "life-shown")     /* a printer shows minutes left of unit; detail.life, .left by our books then */   \
     X(PAIR, "pair")                 /* case unit and tray other are labels of one vat of item; word apart: no more */  \
     X(DEVICE_ENTRY, "device-entry") /* word = device that may speak for itself from now on; printer when for one */    \
     X(DEVICE_REVOKE, "device-revoke") /* word = device that may no more */                                             \

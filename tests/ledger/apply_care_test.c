@@ -8,7 +8,8 @@
 
 #include "tests/ledger/apply_room.h"
 
-/* When a film was last seen, since when a resin stands, which surface a platform has. Common practice, no source. */
+/* When a film was last seen, since when a resin stands, which surface a platform has, what a printer shows. Common
+ * practice, no source. */
 
 static void add_platform(struct room *room, char serial[SERIAL_SIZE])
 {
@@ -96,6 +97,20 @@ static void what_moves_it_says_so_itself(void **state)
     assert_int_equal(apply_room_unit(room, APPLY_ROOM_CARTRIDGE)->stood_ms, m.at.ms);
 }
 
+static void what_a_printer_shows_of_a_life_changes_no_hours_of_ours(void **state)
+{
+    struct room *room = *state;
+    const int64_t ours = apply_room_unit(room, APPLY_ROOM_VAT)->minutes;
+    struct movement m = apply_room_movement(MOVEMENT_LIFE_SHOWN, APPLY_ROOM_VAT);
+    apply_room_must_refuse(room, &m, "what the printer shows of");
+    m.minutes = 24600;
+    apply_room_must(room, &m);
+    assert_int_equal(apply_room_unit(room, APPLY_ROOM_VAT)->minutes, ours);
+    m = apply_room_movement(MOVEMENT_LIFE_SHOWN, APPLY_ROOM_CARTRIDGE);
+    m.minutes = 60;
+    apply_room_must_refuse(room, &m, "is no vat and no platform");
+}
+
 #define TEST(test) cmocka_unit_test_setup_teardown(test, apply_room_setup, apply_room_teardown)
 
 int main(void)
@@ -105,6 +120,7 @@ int main(void)
         TEST(a_surface_stays_as_it_was_seen_until_it_is_renewed),
         TEST(what_was_stirred_stands_since_then),
         TEST(what_moves_it_says_so_itself),
+        TEST(what_a_printer_shows_of_a_life_changes_no_hours_of_ours),
     };
     return cmocka_run_group_tests_name("ledger/apply_care", tests, NULL, NULL);
 }
