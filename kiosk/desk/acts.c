@@ -18,6 +18,7 @@
 #include "kiosk/desk/label_look.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
+#include "kiosk/desk/life_shown.h"
 #include "kiosk/desk/pair.h"
 #include "kiosk/desk/people.h"
 #include "kiosk/desk/pour.h"
@@ -63,6 +64,7 @@ const struct act_kind desk_acts[] = {
     {"pair", pair_act},
     {"stir", stir_act},
     {"surface-renewed", surface_renewed_act},
+    {"life-shown", life_shown_act},
     {"hold", hold_act},
     {"release", release_act},
     {"undo", undo_act},

@@ -8,8 +8,9 @@
 #include "kiosk/desk/counter_json.h"
 #include "kiosk/ledger/json_memory.h"
 
-static const char *const step_words[] = {"idle",  "check-out", "check-in", "receipt", "proof",      "put-away", "pour",
-                                         "clean", "retire",    "inspect",  "lend",    "label-lost", "take-on",  "keep"};
+static const char *const step_words[] = {"idle",     "check-out",  "check-in", "receipt", "proof",
+                                         "put-away", "pour",       "clean",    "retire",  "inspect",
+                                         "lend",     "label-lost", "take-on",  "keep",    "life"};
 _Static_assert(sizeof step_words / sizeof *step_words == STEPS, "one word a step");
 
 const char *counter_step_word(enum counter_step step)

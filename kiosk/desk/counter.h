@@ -25,6 +25,7 @@ enum counter_step {
     STEP_LABEL_LOST,
     STEP_TAKE_ON,
     STEP_KEEP,
+    STEP_LIFE,
     STEPS
 };
 

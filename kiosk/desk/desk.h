@@ -52,6 +52,8 @@
  *                   answer.serial = it
  *   stir            unit: its resin was stirred
  *   surface-renewed  unit: a platform with a new removable surface
+ *   life-shown      unit: a vat or platform of an item with life_hours; hours: whole, left as its printer shows
+ *                   them. Ours stay; too far apart, the question life-differs is opened (docs/inspection.md)
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told; confirm?: as check-in
  *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as
@@ -110,7 +112,7 @@
  * gives it, with `booked`: true when movements were booked:
  *   {counter, seq, person: {serial,name,role}|null, delivery: {id,supplier}|null,
  *    step: "idle"|"check-out"|"check-in"|"receipt"|"proof"|"put-away"|"pour"|"clean"|"retire"|"inspect"|"lend"|
- *          "label-lost"|"take-on"|"keep",
+ *          "label-lost"|"take-on"|"keep"|"life",
  *    verdict: "go"|"ask"|"stop"|null (heard, nothing to decide), title: sentence, reasons:
  * [{code,verdict,subject,sentence,next,overruled_by?: "nobody"|"storekeeper" of a stop}], units:
  * [{serial,kind,item,name,resin,revision,lot,filled,expires,use_by,amount_ml,hours,status,place,holder,

@@ -200,6 +200,19 @@ static void add_inspection(json_t *keys, const struct counter *counter)
         add(keys, "FLOAT-STUCK", "Level float is stuck");
 }
 
+/* Hours add up, as cards do. */
+static void add_life(json_t *keys, const struct counter *counter)
+{
+    const bool said = counter->unit_count == 1 && counter->units[0].minutes != MOVEMENT_NULL;
+    if (said)
+        add(keys, "YES", "Yes, it shows that");
+    add(keys, "100H", "100 h more");
+    add(keys, "10H", "10 h more");
+    add(keys, "1H", "1 h more");
+    add(keys, "0H", said ? "Begin anew at 0 h" : "0 h");
+    add(keys, "NO", "No, start over");
+}
+
 static bool says(const struct counter *counter, enum reason_code code)
 {
     for (size_t i = 0; i < counter->verdict.count; i++)
@@ -271,8 +284,10 @@ json_t *keys_of(const struct counter *counter)
                 add(keys, films[i].card, films[i].label);
         add(keys, "UNKNOWN", "Nobody knows");
         add_lent(keys, counter);
-        if (can_be_inspected(counter))
+        if (can_be_inspected(counter)) {
             add(keys, "INSPECTED", "Inspected, and stays there");
+            add(keys, "LIFE-SHOWN", "Life its printer shows");
+        }
         if (counter->unit_count == 1 && counter->units[0].serial[0] == 'C') {
             add(keys, "OUTLET-STUCK", "Its outlet does not open");
             add(keys, "OUTLET-LEAKS", "Its outlet leaks");
@@ -304,6 +319,9 @@ json_t *keys_of(const struct counter *counter)
     case STEP_INSPECT:
         add_inspection(keys, counter);
         add(keys, "NO", "No, start over");
+        break;
+    case STEP_LIFE:
+        add_life(keys, counter);
         break;
     case STEP_CLEAN:
         add(keys, "YES", "Yes, it is clean now");

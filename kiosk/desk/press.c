@@ -11,6 +11,7 @@
 #include "kiosk/desk/keep.h"
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/lend.h"
+#include "kiosk/desk/life_shown.h"
 #include "kiosk/desk/pair.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/receive.h"
@@ -48,6 +49,8 @@ static bool press_yes(struct turn *turn, int64_t quantity, struct fault *fault)
         return label_lost_confirm(turn, fault);
     case STEP_TAKE_ON:
         return take_on_confirm(turn, fault);
+    case STEP_LIFE:
+        return life_shown_confirm(turn, fault);
     case STEP_RECEIPT:
         return receive_confirm(turn, quantity, fault);
     case STEP_PROOF:
@@ -133,6 +136,7 @@ static const struct {
     {"INSPECTED", inspect_begin},
     {"STIRRED", care_stirred},
     {"NEW-SURFACE", care_new_surface},
+    {"LIFE-SHOWN", life_shown_begin},
     {"LABEL-LOST", label_lost_begin},
     {"TAKE-ON", take_on_begin},
     {"KEEP", keep_begin},
@@ -145,7 +149,7 @@ static const struct {
 /* Amounts, hours, days, conditions: the first to whom the card says something takes it. */
 static bool (*const takers[])(struct turn *turn, const char *card, bool *mine, struct fault *fault) = {
     scan_tray_card, hold_card, check_out_card, lend_card,     take_on_card,
-    inspect_card,   keep_card, pour_card,      check_in_card,
+    inspect_card,   keep_card, pour_card,      check_in_card, life_shown_card,
 };
 
 bool press_card(struct turn *turn, const char *card, int64_t quantity, struct fault *fault)

@@ -39,6 +39,9 @@ static const struct {
     {STEP_INSPECT, "P", false,
      "Look along the surface in good light, and press its corners: none may give; resin on it is uncured, edges are "
      "sharp: gloves on; " RULES},
+    {STEP_LIFE, "", false,
+     "Read it on the printer's own screen, for what is in it now; do not open the cover while the light is on; follow "
+     "the maker's instructions."},
     {STEP_CLEAN, "", false,
      "Soft lint-free wipes only, no solvent on the inner film, a clean surface under the vat; cured bits are sharp; "
      "wipes with resin are waste like resin; " RULES},

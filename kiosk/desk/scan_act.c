@@ -14,6 +14,7 @@
 #include "kiosk/desk/label_lost.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/lend.h"
+#include "kiosk/desk/life_shown.h"
 #include "kiosk/desk/pair.h"
 #include "kiosk/desk/pour.h"
 #include "kiosk/desk/put_away.h"
@@ -62,6 +63,8 @@ static bool go_on(struct turn *turn, const char *name, struct fault *fault)
         return take_on_show(turn, fault);
     case STEP_KEEP:
         return keep_show(turn, fault);
+    case STEP_LIFE:
+        return life_shown_show(turn, fault);
     case STEP_IDLE:
         counter_note(counter, "%s is here: scan what you take or bring.", name);
         return true;

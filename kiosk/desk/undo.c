@@ -53,6 +53,7 @@ static const char *act_words(const struct undone_act *act, const struct movement
                  {MOVEMENT_PAIR, "pairing of"},
                  {MOVEMENT_STIR, "stirring of"},
                  {MOVEMENT_SURFACE_RENEWAL, "new surface of"},
+                 {MOVEMENT_LIFE_SHOWN, "life that a printer shows of"},
                  {MOVEMENT_RELEASE, "release of"},
                  {MOVEMENT_HOLD, "hold on"},
                  {MOVEMENT_DELIVERY_OPEN, "opening of a delivery"},

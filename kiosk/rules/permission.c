@@ -29,6 +29,7 @@ static const struct permission table[] = {
     {"pair", ROLE_TECHNICIAN | STORES, false, NULL, "pairs a tray with its case"},
     {"stir", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "stirs resin"},
     {"surface-renewed", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "renews a platform's surface"},
+    {"life-shown", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says what a printer shows of a thing's life"},
     {"clean", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "cleans vats"},
     {"retire", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, "retire", "ends a thing's service"},
     {"dispose", ROLE_TECHNICIAN | ROLE_STOREKEEPER, false, NULL, "says what has left the room"},

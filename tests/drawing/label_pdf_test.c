@@ -188,7 +188,7 @@ static void sheets_of_cards_come_out_at_true_size_in_a_program_of_others(void **
                   {"card-sheet-ml", 16},
                   {"card-sheet-hours", 16},
                   {"card-sheet-resin", 16},
-                  {"card-sheet-fault", 6}};
+                  {"card-sheet-fault", 11}};
     if (system("command -v pdftoppm pdfinfo >/dev/null 2>&1") != 0) { /* NOLINT: fixed words */
         print_message("skipped: poppler-utils is not installed\n");
         skip();

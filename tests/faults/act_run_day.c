@@ -168,6 +168,7 @@ const struct day_act act_run_day[] = {
     DO("inspect", "<H2>", "{\"unit\":\"<V1>\",\"film\":\"clear\",\"mixer\":\"there\"}"),
     DO("check-in", "<H2>", "{\"units\":[{\"unit\":\"<V1>\"}],\"place\":\"B01\"}"),
     DO("pair", "<H2>", "{\"unit\":\"<V1>\"}"), DO("stir", "<H2>", "{\"unit\":\"<V1>\"}"),
+    DO("life-shown", "<H2>", "{\"unit\":\"<V1>\",\"hours\":300}"), /* our books have more: a question */
     /* a job is planned, its ticket printed and scanned, its start taken back; it is dropped */
     DO("job-plan", "<H2>",
        "{\"job\":\"KQ-2\",\"printer\":\"CAPSTAN\",\"need_ml\":10,\"resin\":\"Flint\",\"name\":\"Mast "

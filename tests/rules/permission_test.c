@@ -37,6 +37,7 @@ static const struct {
     {"stir", "TS-"},
     {"pair", "TRS-"},
     {"surface-renewed", "TS-"},
+    {"life-shown", "TS-"},
     {"undo", "TRCS-"},
     {"device-entry", "S"},
     {"device-revoke", "S"},
