@@ -3,7 +3,7 @@
 //   node inspection.mjs http://127.0.0.1:PORT FOLDER
 //
 // A technician inspects a vat by scans and keys that show what each word means, says on a platform's page what its surface
-// is like and that it is new, and that a vat was stirred. Pictures of the page go to FOLDER.
+// is like and that it is new, that a vat was stirred, and what its printer shows of its life. Pictures of the page go to FOLDER.
 
 import {join} from 'node:path';
 import {assert, assert_has, check, until} from './counter.mjs';
@@ -69,6 +69,41 @@ await story(async ({page, counter, base, folder, read}) => {
         await until(page, () => document.querySelector('main').textContent.includes('less than a day, since'));
         await page.screenshot({path: join(folder, 'inspection-unit.png'), fullPage: true});
         await eyes(page, 'inspection-unit', folder, '.choice, main .key-main');
+    });
+    await check('what its printer shows of a vat\'s life stands beside ours, and a number too far off is a question', async () => {
+        await page.goto(base);
+        await counter.scan(person);
+        await open(vat);
+        await page.fill(`form[aria-label="Life ${vat}"] input`, '470');
+        await page.click('button:text-is("Book what it shows")');
+        await page.waitForSelector(`.noted >> text=Booked: ${vat} has 469 h left, the printer shows 470.`);
+        await page.fill(`form[aria-label="Life ${vat}"] input`, '380');
+        await page.click('button:text-is("Book what it shows")');
+        await page.waitForSelector('.noted >> text=The storekeeper is asked which is right');
+        await until(page, () => document.querySelector('main').textContent.includes('380 h left, by our books 469 h left then'));
+        assert_has(await page.textContent('main'), 'The printer showed 470 h left; by our books 469 h left; read by Tobias.',
+                   'A question was opened: life left: the printer and the books differ');
+        await page.screenshot({path: join(folder, 'inspection-life.png'), fullPage: true});
+    });
+    await check('the life a printer shows is said with keys that add up, or typed whole', async () => {
+        await counter.act('check-out', {units: [vat], printer: 'CAPSTAN', confirm: true}, person);
+        await page.goto(base);
+        await counter.go('desk', 'Desk');
+        await counter.scan(person);
+        await counter.scan(vat);
+        await counter.press('LIFE-SHOWN');
+        await counter.wait_title('How many hours does the printer show left of');
+        assert_has(await page.textContent('main'), 'do not open the cover while the light is on');
+        await page.fill('#typed-H', '400');
+        await page.click('button:text-is("Say it")');
+        await counter.wait_title('The printer shows 400 h left of');
+        await counter.press('10H');
+        await counter.wait_title('The printer shows 410 h left of');
+        assert_has(await page.textContent('main'), 'You said: 410 h left');
+        await page.screenshot({path: join(folder, 'inspection-life-counter.png'), fullPage: true});
+        await eyes(page, 'inspection-life', folder, '.key:not(.key-demo)');
+        await counter.press('NO');
+        await counter.act('check-in', {units: [{unit: vat}], place: 'B01'}, person);
     });
     await check('a vat gets a label for its tray, which leads to it', async () => {
         await page.goto(base);

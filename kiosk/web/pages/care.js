@@ -1,10 +1,11 @@
-// What is looked after of one unit: its lives, when it was looked at, stirred, renewed; and the forms to say so.
+// What is looked after of one unit: its lives, here and on its printer's screen, when it was looked at, stirred, renewed; and
+// the forms to say so.
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {FILMS, Look, SURFACES} from './looks.js';
-import {DoKey, Noted, Trouble} from './parts.js';
+import {DoKey, Form, Noted, Trouble} from './parts.js';
 import {act} from './store.js';
-import {hours_words, instant_words, plural} from './words.js';
+import {hours_left_words, hours_words, instant_words, plural} from './words.js';
 
 function is_here(unit) {
     return unit.status === 'in' || unit.status === 'out';
@@ -27,11 +28,25 @@ function stood_words({stood_since, stir_days}) {
         (stir_days === null ? '' : `; stirred after ${plural(stir_days, 'day')}`);
 }
 
+/** The newest of its history that was not taken back, undefined: none. */
+function last_shown({history}) {
+    const back = new Set(history.filter(movement => movement.kind === 'correction').map(movement => movement.refers));
+    return history.filter(movement => movement.kind === 'life-shown' && !back.has(movement.seq)).pop();
+}
+
+function shown_words({minutes, detail, at, person}, people) {
+    const {left} = detail || {}, known = (people || []).find(row => row.serial === person);
+    return `${hours_left_words(minutes)}, ${left === undefined ? 'our books did not know' : `by our books ${hours_left_words(left)} then`}; ` +
+        `${instant_words(at)}, ${known ? known.name : person}`;
+}
+
 /** Rows of what wears and rests; nothing where nothing is looked after. */
-export function Care({unit}) {
-    const rows = [];
+export function Care({unit, people}) {
+    const rows = [], shown = last_shown(unit);
     if (unit.life_hours !== null)
         rows.push([unit.kind === 'platform' ? 'Body' : 'Life', of_words(unit.hours, unit.life_hours)]);
+    if (shown)
+        rows.push(['Its printer', shown_words(shown, people)]);
     if (unit.kind === 'platform' && unit.surface_life_hours !== null)
         rows.push(['Surface', of_words(unit.surface_hours, unit.surface_life_hours)]);
     if (unit.inspect_hours !== null)
@@ -45,6 +60,18 @@ export function Care({unit}) {
                  h('div', {class: 'row', key: name}, h('dt', null, name), h('dd', null, words)))),
              unit.resin ? h(DoKey, {word: 'It was stirred', done: () => act('stir', {unit: unit.serial})}) : null,
              unit.kind === 'platform' ? h(DoKey, {word: 'It has a new surface', done: () => act('surface-renewed', {unit: unit.serial})}) : null);
+}
+
+/** What the printer shows of its life, beside what the books say; only where a life is rated. */
+export function LifeShown({unit}) {
+    if (!is_here(unit) || unit.life_hours === null || !/^(vat|platform)$/.test(unit.kind))
+        return null;
+    const fields = [{name: 'hours', label: 'The printer shows, hours left', type: 'number', min: 0, max: 100000, whole: true, required: true,
+                     hint: 'As its own screen says, for what is in it now.'}];
+    return h('section', {class: 'panel'}, h('h2', null, 'Life its printer shows'),
+             h('p', null, 'Our hours stay as they are. Where the two are far apart, the storekeeper is asked.'),
+             h(Form, {name: `Life ${unit.serial}`, word: 'Book what it shows', fields,
+                      done: async content => (await act('life-shown', {unit: unit.serial, ...content})).title}));
 }
 
 /** The label of the tray inside: scanned only while the case is open. */

@@ -92,7 +92,7 @@ export class Work extends Component {
                    view.candidates && view.units.length > 0 ? h('h2', null, 'Seen: these are not it') : null,
                    h('div', {class: 'in-hand'},
                      view.units.length > 0
-                         ? h('ul', {class: 'cards'}, view.units.map(unit => h(UnitCard, {key: unit.serial, unit})))
+                         ? h('ul', {class: 'cards'}, view.units.map(unit => h(UnitCard, {key: unit.serial, unit, step: view.step})))
                          : null,
                      h(Prompts, {prompts: view.prompts})),
                    view.step === 'idle' ? idle : null),
@@ -104,6 +104,7 @@ export class Work extends Component {
                        ? h(ShelfKeys, {places: tables.places, title: 'Put away where?'}) : null,
                    view.step === 'take-on' && view.keys.some(key => key.word === 'UNKNOWN') ? h(TypedCard, {key: 'hours', label: 'Hours of light, as the printer shows them', ending: 'H', most: 100000}) : null,
                    view.step === 'take-on' && view.keys.some(key => key.word === '1000ML') ? h(TypedCard, {key: 'ml', label: 'Millilitres in it', ending: 'ML', most: 1000000}) : null,
+                   view.step === 'life' && !view.keys.some(key => key.word === 'YES') ? h(TypedCard, {key: 'life', label: 'Or all the hours left, as the printer shows them', ending: 'H', most: 100000}) : null,
                    h(UndoKey, {view})));
     }
 }

@@ -2,7 +2,7 @@
 
 import {Component, h} from '/vendor/preact/preact.js';
 import {read} from './api.js';
-import {Care, Inspect, Tray} from './care.js';
+import {Care, Inspect, LifeShown, Tray} from './care.js';
 import {DoKey, Form, Question, Trouble} from './parts.js';
 import {act, need} from './store.js';
 import {UnitRows, UnitTags, kept_words} from './units.js';
@@ -222,7 +222,7 @@ export class UnitPage extends Component {
                             h('section', {class: 'panel'}, h('h2', null, 'What is known'), h(UnitTags, {unit}),
                               h(UnitRows, {unit})),
                             h(Label, {unit}),
-                            h(Care, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Amount, {unit}), 
+                            h(Care, {unit, people: state.tables.people}), h(LifeShown, {unit}), h(Inspect, {unit}), h(Weigh, {unit}), h(Amount, {unit}),
                             unit.status === 'tray' ? null : [h(Tray, {unit}), h(Hold, {unit}),
                                                              h(Keep, {unit, people: state.tables.people}), h(Retire, {unit})]),
                           h('div', null, h(History, {unit, people: state.tables.people})))

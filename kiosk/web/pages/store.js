@@ -213,7 +213,7 @@ const touched_by = { // kind of a movement -> tables that it may change
     'hold': ['stock', 'demo_units'], 'release': ['stock', 'demo_units'],
     'calibration': ['label_printers'], 'print-look': ['label_printers'], 'print-baseline': ['label_printers'],
     'job-start': ['printers', 'jobs'], 'job-ticket': ['printers', 'jobs'], 'job-end': ['printers', 'jobs'],
-    'job-plan': ['jobs'], 'job-drop': ['jobs'], 'inspection': unit_kinds, 'stir': unit_kinds, 'pair': unit_kinds, 'surface-renewal': unit_kinds,
+    'job-plan': ['jobs'], 'job-drop': ['jobs'], 'inspection': unit_kinds, 'stir': unit_kinds, 'pair': unit_kinds, 'surface-renewal': unit_kinds, 'life-shown': unit_kinds,
     'device-entry': ['devices'], 'device-revoke': ['devices'],
     'sticker-entry': ['stickers'], 'sticker-forget': ['stickers'],
     'substitution-entry': ['substitutions'], 'substitution-end': ['substitutions'],

@@ -2,7 +2,7 @@
 
 import {h} from '/vendor/preact/preact.js';
 import {Tag, UseBy} from './parts.js';
-import {day_words, hours_words, ml_words, plural, resin_words, word_words} from './words.js';
+import {day_words, hours_left_words, hours_words, ml_words, plural, resin_words, word_words} from './words.js';
 
 function Row({name, children}) {
     return h('div', {class: 'row'}, h('dt', null, name), h('dd', null, children));
@@ -71,19 +71,19 @@ function unit_part(kind) {
 }
 
 /** What the person has said about it at the counter, not booked yet. */
-function Said({said, kind}) {
+function Said({said, kind, step}) {
     if (!said)
         return null;
     const words = [said.film && `${unit_part(kind)} ${said.film}`, said.amount_ml !== null && ml_words(said.amount_ml),
-                   said.hours !== null && hours_words(said.hours), said.unknown && 'nobody knows the rest'].filter(Boolean);
+                   said.hours !== null && (step === 'life' ? hours_left_words(said.hours * 60) : hours_words(said.hours)), said.unknown && 'nobody knows the rest'].filter(Boolean);
     return words.length > 0 ? h('p', {class: 'said'}, 'You said: ', h('strong', null, words.join(', '))) : null;
 }
 
-export function UnitCard({unit}) {
+export function UnitCard({unit, step}) {
     return h('li', {class: 'card unit'},
              h('p', {class: 'card-kind'}, unit.kind),
              h('h3', null, unit.name, ' ', h('a', {href: `#/unit/${unit.serial}`, class: 'serial'}, unit.serial)),
-             h(UnitTags, {unit}), h(UnitRows, {unit}), h(Said, {said: unit.said, kind: unit.kind}));
+             h(UnitTags, {unit}), h(UnitRows, {unit}), h(Said, {said: unit.said, kind: unit.kind, step}));
 }
 
 /** What a receipt would book. `quantity` and `change(quantity)` come from the page that holds it. */

@@ -33,6 +33,11 @@ export function hours_words(hours) {
     return `${hours < 10 ? Math.round(hours * 10) / 10 : Math.round(hours)} h of light`;
 }
 
+/** Minutes of life left, whole hours as printers show them: "412 h left". */
+export function hours_left_words(minutes) {
+    return `${Math.floor(minutes / 60)} h left`;
+}
+
 export function plural(count, one, many) {
     return `${count} ${count === 1 ? one : many || `${one}s`}`;
 }
@@ -61,7 +66,7 @@ export function word_words(word) {
         'job-told-late': 'a job\u2019s use, told late', 'job-planned-late': 'a job planned anew while it runs',
         'label-unknown': 'did the label come out?',
         'lost-label-found': 'a label that was given up as lost has turned up', 'label-chosen': 'a new label by choice, not by elimination',
-        'taken': 'taken against the verdict',
+        'taken': 'taken against the verdict', 'life-differs': 'life left: the printer and the books differ',
     };
     return known[word] || word.replace(/-/g, ' ');
 }
@@ -123,6 +128,11 @@ function inspected_words(movement) {
             mixer && `mixer ${mixer}`, float && `float ${float}`].filter(Boolean).join(', ');
 }
 
+function life_shown_words({minutes, detail}) {
+    const {left} = detail || {};
+    return `The printer showed ${hours_left_words(minutes)}; ${left === undefined ? 'our books did not know' : `by our books ${hours_left_words(left)}`}; read`;
+}
+
 const movement_kinds = {
     'pour': movement => `${amount_words(movement)} from ${movement.unit} ${pour_words[movement.word] || 'into'} ${movement.other}`,
     'use': movement => `${amount_words(movement)} used by job ${movement.job}${movement.word === 'estimate' ? ', an estimate' : ''}`,
@@ -137,6 +147,7 @@ const movement_kinds = {
     'stir': () => 'Stirred',
     'pair': movement => `Tray ${movement.other} and case ${movement.unit} ${movement.word ? 'were parted' : 'were made a pair'}`,
     'surface-renewal': () => 'A new removable surface was put on',
+    'life-shown': life_shown_words,
     'receipt': came_in_words,
     'take-on': came_in_words,
     'print': label_words,
