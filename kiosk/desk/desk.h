@@ -53,7 +53,8 @@
  *   stir            unit: its resin was stirred
  *   surface-renewed  unit: a platform with a new removable surface
  *   life-shown      unit: a vat or platform of an item with life_hours; hours: whole, left as its printer shows
- *                   them. Ours stay; too far apart, the question life-differs is opened (docs/inspection.md)
+ *                   them. Ours stay, unless nobody knew them; too far apart, the question life-differs is
+ *                   opened (docs/inspection.md)
  *   clean           unit; waste?: serial of the waste container that the rest went into
  *   amount          unit; amount_ml: so much is in it, as somebody saw or was told; confirm?: as check-in
  *   weigh           unit; gross_g; tare_g?: when empty; empty?: true: this is what it weighs when empty; confirm?: as

@@ -71,7 +71,8 @@ static bool ask_once(struct turn *turn, const struct thing *thing, const struct 
     return turn_question(turn, QUESTION, thing->unit.serial, note, fault);
 }
 
-/* Rated and left by our books as they were then: the ledger keeps both numbers beside the one that was read. */
+/* Rated and left by our books as they were then: the ledger keeps both numbers beside the one that was read. Where
+ * nobody knew, the printer's count is the best there is, and the books take it. */
 static bool book_reading(struct turn *turn, const struct thing *thing, const struct life_shown *reading,
                          struct fault *fault)
 {
@@ -83,6 +84,8 @@ static bool book_reading(struct turn *turn, const struct thing *thing, const str
     json_t *object = json_pack("{s:I}", "life", (json_int_t)reading->life_minutes);
     if (left >= 0)
         (void)json_object_set_new(object, "left", json_integer(left));
+    else
+        (void)json_object_set_new(object, "used", json_integer(life_shown_used(reading)));
     const bool written = movement_detail_write(object, shown.detail, fault);
     json_decref(object);
     return written && turn_book(turn, &shown, fault);
@@ -93,8 +96,11 @@ static void say(struct counter *counter, const char *serial, const struct life_s
     const int64_t left = life_shown_left(reading);
     const long long shown = hours(reading->shown_minutes);
     if (left < 0)
-        counter_say(counter, "Booked: the printer shows %lld h left of %s. Our books do not know its hours.", shown,
-                    serial);
+        counter_say(
+            counter,
+            "Booked: the printer shows %lld h left of %s. Our books did not know its hours: they take %lld of %lld "
+            "used from it.",
+            shown, serial, hours(life_shown_used(reading)), hours(reading->life_minutes));
     else if (life_shown_differs(reading))
         counter_say(counter,
                     "Booked: the printer shows %lld h left of %s, our books %lld. The storekeeper is asked which is "

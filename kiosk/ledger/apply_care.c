@@ -62,7 +62,24 @@ bool apply_surface_renewal(const struct movement *movement, const struct apply_s
     return save(&unit, movement, store, fault);
 }
 
-/* What a printer shows is another book than ours: it is kept in the chain, and our hours stay as they are. */
+/* `used` in its detail: nobody knew the hours, and they are taken from what the printer shows. */
+static bool take_hours(const struct movement *movement, struct unit *unit, struct fault *fault)
+{
+    json_t *detail = NULL;
+    int64_t used = MOVEMENT_NULL;
+    const bool read =
+        movement_detail_read(movement->detail, &detail, fault) && movement_detail_number(detail, "used", &used, fault);
+    json_decref(detail);
+    if (!read || used == MOVEMENT_NULL)
+        return read;
+    if (used < 0 || unit->minutes != MOVEMENT_NULL)
+        return fault_set(fault, FAULT_REFUSED, "the hours of %s are known: what a printer shows does not change them",
+                         unit->serial);
+    unit->minutes = used;
+    return true;
+}
+
+/* What a printer shows is another book than ours: it is kept in the chain, and hours that we know stay as they are. */
 bool apply_life_shown(const struct movement *movement, const struct apply_store *store, struct fault *fault)
 {
     struct unit unit;
@@ -74,6 +91,8 @@ bool apply_life_shown(const struct movement *movement, const struct apply_store 
     if (movement->minutes == MOVEMENT_NULL)
         return fault_set(fault, FAULT_REFUSED, "what the printer shows of %s is missing: say how many minutes are left",
                          unit.serial);
+    if (!take_hours(movement, &unit, fault))
+        return false;
     return save(&unit, movement, store, fault);
 }
 

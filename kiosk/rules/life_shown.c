@@ -9,6 +9,11 @@ int64_t life_shown_left(const struct life_shown *reading)
     return reading->used_minutes < reading->life_minutes ? reading->life_minutes - reading->used_minutes : 0;
 }
 
+int64_t life_shown_used(const struct life_shown *reading)
+{
+    return reading->shown_minutes < reading->life_minutes ? reading->life_minutes - reading->shown_minutes : 0;
+}
+
 bool life_shown_differs(const struct life_shown *reading)
 {
     const int64_t left = life_shown_left(reading), share = reading->life_minutes / TOLERATED_SHARE;

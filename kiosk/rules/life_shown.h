@@ -17,6 +17,9 @@ struct life_shown {
 /* Minutes left by our books: none once the rated ones have run, below 0 when nobody knows what has. */
 int64_t life_shown_left(const struct life_shown *reading);
 
+/* Minutes used by what the printer shows, at least 0: what our books take where they know none. */
+int64_t life_shown_used(const struct life_shown *reading);
+
 /* Are the two further apart than a tenth of the rated life, and than an hour? Common practice, no source: printers
  * round to whole hours, so an hour is no difference; and they count light, or their motor, by their own rules. */
 bool life_shown_differs(const struct life_shown *reading);

@@ -51,7 +51,7 @@ static bool describe(struct ledger *ledger, const struct job *job, json_t *rows,
 {
     struct machine machine = {.slots = 0};
     struct job_ticket ticket;
-    struct newest newest;
+    struct newest newest = {.found = false};
     bool found = false;
     if (!machine_load(ledger, job->machine, &machine, &found, fault) || !job_plan_ticket(ledger, job, &ticket, fault) ||
         !newest_print(ledger, job->ticket, &newest, fault))

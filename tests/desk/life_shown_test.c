@@ -191,7 +191,7 @@ static void a_card_without_one_thing_of_a_rated_life_says_what_is_missing(void *
     room_refuses(room, "life-shown", shown(room->vat_flint, 10), FAULT_REFUSED, "with the item VAT-S on the page Room");
 }
 
-static void hours_that_nobody_knows_are_not_compared(void **state)
+static void hours_that_nobody_knew_are_taken_from_the_printer_and_undone_with_it(void **state)
 {
     struct room *room = *state;
     char vat[SERIAL_SIZE];
@@ -199,9 +199,16 @@ static void hours_that_nobody_knows_are_not_compared(void **state)
     room_take_on(room, "VAT-S", NULL, vat);
     assert_true(room_unit(room, vat).minutes == MOVEMENT_NULL);
     (void)room_act(room, "life-shown", shown(vat, 3));
-    room_expect(room, "go", "idle", "Our books do not know its hours");
+    room_expect(room, "go", "idle", "Our books did not know its hours: they take 497 of 500 used from it.");
     assert_int_equal(room_question(room, NULL), 0);
-    assert_string_equal(reading(room, vat).detail, "{\"life\":30000}");
+    assert_string_equal(reading(room, vat).detail, "{\"life\":30000,\"used\":29820}");
+    assert_int_equal(room_unit(room, vat).minutes, 29820);
+    (void)room_act(room, "undo", json_object());
+    assert_true(room_unit(room, vat).minutes == MOVEMENT_NULL);
+    (void)room_act(room, "life-shown", shown(vat, 600)); /* more than it is rated for: none used */
+    assert_int_equal(room_unit(room, vat).minutes, 0);
+    (void)room_act(room, "life-shown", shown(vat, 500));
+    room_expect(room, "go", "idle", " has 500 h left, the printer shows 500.");
 }
 
 static void a_platform_of_a_rated_life_is_read_too(void **state)
@@ -243,7 +250,7 @@ int main(void)
         IN_ROOM(whoever_read_it_is_asked_for_the_badge),
         IN_ROOM(what_comes_back_half_said_is_brought_back_first),
         IN_ROOM(a_card_without_one_thing_of_a_rated_life_says_what_is_missing),
-        IN_ROOM(hours_that_nobody_knows_are_not_compared),
+        IN_ROOM(hours_that_nobody_knew_are_taken_from_the_printer_and_undone_with_it),
         IN_ROOM(a_platform_of_a_rated_life_is_read_too),
         IN_ROOM(what_cannot_be_understood_says_what_is_wrong),
     };

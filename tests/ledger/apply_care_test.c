@@ -106,6 +106,8 @@ static void what_a_printer_shows_of_a_life_changes_no_hours_of_ours(void **state
     m.minutes = 24600;
     apply_room_must(room, &m);
     assert_int_equal(apply_room_unit(room, APPLY_ROOM_VAT)->minutes, ours);
+    strcpy(m.detail, "{\"used\":60}");
+    apply_room_must_refuse(room, &m, "are known");
     m = apply_room_movement(MOVEMENT_LIFE_SHOWN, APPLY_ROOM_CARTRIDGE);
     m.minutes = 60;
     apply_room_must_refuse(room, &m, "is no vat and no platform");

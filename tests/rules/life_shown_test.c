@@ -20,6 +20,14 @@ static void what_is_left_is_never_less_than_nothing_nor_known_without_hours(void
     assert_true(life_shown_left(&(struct life_shown){.life_minutes = 30000, .used_minutes = INT64_MIN}) < 0);
 }
 
+static void what_is_used_by_the_printers_count_is_never_less_than_nothing(void **state)
+{
+    (void)state;
+    assert_int_equal(life_shown_used(&(struct life_shown){.life_minutes = 30000, .shown_minutes = 24720}), 5280);
+    assert_int_equal(life_shown_used(&(struct life_shown){.life_minutes = 30000, .shown_minutes = 0}), 30000);
+    assert_int_equal(life_shown_used(&(struct life_shown){.life_minutes = 30000, .shown_minutes = 36000}), 0);
+}
+
 static void two_books_differ_beyond_a_tenth_and_an_hour(void **state)
 {
     static const struct {
@@ -52,6 +60,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_left_is_never_less_than_nothing_nor_known_without_hours),
+        cmocka_unit_test(what_is_used_by_the_printers_count_is_never_less_than_nothing),
         cmocka_unit_test(two_books_differ_beyond_a_tenth_and_an_hour),
     };
     return cmocka_run_group_tests_name("rules/life_shown", tests, NULL, NULL);

@@ -36,7 +36,7 @@ function last_shown({history}) {
 
 function shown_words({minutes, detail, at, person}, people) {
     const {left} = detail || {}, known = (people || []).find(row => row.serial === person);
-    return `${hours_left_words(minutes)}, ${left === undefined ? 'our books did not know' : `by our books ${hours_left_words(left)} then`}; ` +
+    return `${hours_left_words(minutes)}, ${left === undefined ? 'our books did not know, and took it' : `by our books ${hours_left_words(left)} then`}; ` +
         `${instant_words(at)}, ${known ? known.name : person}`;
 }
 
@@ -69,7 +69,7 @@ export function LifeShown({unit}) {
     const fields = [{name: 'hours', label: 'The printer shows, hours left', type: 'number', min: 0, max: 100000, whole: true, required: true,
                      hint: 'As its own screen says, for what is in it now.'}];
     return h('section', {class: 'panel'}, h('h2', null, 'Life its printer shows'),
-             h('p', null, 'Our hours stay as they are. Where the two are far apart, the storekeeper is asked.'),
+             h('p', null, 'Our hours stay as they are; where nobody knows them, they are taken from it. Where the two are far apart, the storekeeper is asked.'),
              h(Form, {name: `Life ${unit.serial}`, word: 'Book what it shows', fields,
                       done: async content => (await act('life-shown', {unit: unit.serial, ...content})).title}));
 }

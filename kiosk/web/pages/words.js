@@ -130,7 +130,7 @@ function inspected_words(movement) {
 
 function life_shown_words({minutes, detail}) {
     const {left} = detail || {};
-    return `The printer showed ${hours_left_words(minutes)}; ${left === undefined ? 'our books did not know' : `by our books ${hours_left_words(left)}`}; read`;
+    return `The printer showed ${hours_left_words(minutes)}; ${left === undefined ? 'our books did not know, and took it' : `by our books ${hours_left_words(left)}`}; read`;
 }
 
 const movement_kinds = {
