@@ -28,12 +28,13 @@ struct group {
 };
 
 /* Who should go instead of each that was asked for, in order, "-" where it may go. */
-static void expect(const struct group *group, const char *const *instead)
+static void expect(const struct group *group, const char *const *instead, size_t count)
 {
     struct older_first_answer answer;
     struct arena arena;
     void *memory = malloc(ARENA);
     assert_non_null(memory);
+    assert_int_equal(count, group->asked_count);
     arena_init(&arena, memory, ARENA);
     older_first(&(struct older_first_case){.resin = "Flint",
                                            .asked = group->asked,
@@ -44,14 +45,15 @@ static void expect(const struct group *group, const char *const *instead)
                                            .slots = group->slots ? group->slots : 1,
                                            .job_end = {TODAY}},
                 &arena, &answer);
-    for (size_t i = 0; i < group->asked_count; i++) {
+    for (size_t i = 0; i < count; i++) {
         const char *found = answer.instead[i] ? answer.instead[i]->serial : "-";
         if (strcmp(found, instead[i]) != 0)
             fail_msg("instead of %s: %s, not %s", group->asked[i].serial, found, instead[i]);
     }
     free(memory);
 }
-#define EXPECT(group, ...) expect(group, (const char *const[]){__VA_ARGS__})
+#define EXPECT(group, ...)                                                                                             \
+    expect(group, (const char *const[]){__VA_ARGS__}, sizeof((const char *const[]){__VA_ARGS__}) / sizeof(const char *))
 
 static void the_earliest_goes_first_while_nobody_knows_the_need(void **state)
 {
