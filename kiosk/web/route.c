@@ -33,6 +33,7 @@ static const struct route routes[] = {
     {ROUTE_GET, "/api/stock", route_stock_get, 0, false},
     {ROUTE_GET, "/api/tracing", route_tracing_get, 0, false},
     {ROUTE_GET, "/api/items", route_items_get, 0, false},
+    {ROUTE_GET, "/api/lives/{}", route_item_lives_get, 0, false},
     {ROUTE_GET, "/api/places", route_places_get, 0, false},
     {ROUTE_GET, "/api/printers", route_printers_get, 0, false},
     {ROUTE_GET, "/api/jobs", route_jobs_get, 0, false},

@@ -52,6 +52,7 @@ enum MHD_Result route_tracing_get(struct request *request); /* route_tracing.c *
 enum MHD_Result route_jobs_get(struct request *request);    /* route_jobs.c */
 enum MHD_Result route_stock_get(struct request *request);   /* route_stock.c */
 enum MHD_Result route_items_get(struct request *request);
+enum MHD_Result route_item_lives_get(struct request *request); /* route_lives.c */
 enum MHD_Result route_places_get(struct request *request);
 enum MHD_Result route_people_get(struct request *request);
 enum MHD_Result route_stickers_get(struct request *request);

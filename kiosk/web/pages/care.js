@@ -2,6 +2,7 @@
 // the forms to say so.
 
 import {Component, h} from '/vendor/preact/preact.js';
+import {Lives} from './lives.js';
 import {FILMS, Look, SURFACES} from './looks.js';
 import {DoKey, Form, Noted, Trouble} from './parts.js';
 import {act} from './store.js';
@@ -58,6 +59,7 @@ export function Care({unit, people}) {
     return h('section', {class: 'panel'}, h('h2', null, 'Looked after'),
              h('dl', {class: 'rows'}, rows.map(([name, words]) =>
                  h('div', {class: 'row', key: name}, h('dt', null, name), h('dd', null, words)))),
+             unit.life_hours !== null && /^(vat|platform)$/.test(unit.kind) ? h(Lives, {item: unit.item}) : null,
              unit.resin ? h(DoKey, {word: 'It was stirred', done: () => act('stir', {unit: unit.serial})}) : null,
              unit.kind === 'platform' ? h(DoKey, {word: 'It has a new surface', done: () => act('surface-renewed', {unit: unit.serial})}) : null);
 }
