@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/check_in.h"
 #include "kiosk/desk/check_out.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/thing.h"
@@ -119,6 +120,8 @@ static bool card(struct turn *turn, const struct care_kind *kind, struct fault *
         counter_note(counter, "%s", kind->scan_first);
         return true;
     }
+    if (check_in_comes_first(counter))
+        return true;
     if (!turn_has_person(turn, kind->deed, kind->badge_for))
         return true;
     for (size_t i = 0; i < suited.count; i++)

@@ -65,6 +65,18 @@ static const struct counter_unit *hours_missing(const struct counter *counter)
     return NULL;
 }
 
+bool check_in_comes_first(struct counter *counter)
+{
+    const struct counter_unit *unit = &counter->units[0];
+    const bool said =
+        counter->step == STEP_CHECK_IN && counter->unit_count == 1 &&
+        (unit->film[0] != '\0' || unit->minutes != MOVEMENT_NULL || unit->amount_ul != MOVEMENT_NULL || unit->unknown);
+    if (said)
+        counter_ask(counter, "Finish bringing %s back first: what was said of it is not booked yet. Then the card.",
+                    unit->serial);
+    return said;
+}
+
 void check_in_say_next(struct turn *turn)
 {
     struct counter *counter = &turn->counter;

@@ -84,7 +84,8 @@
  *                   device that has one gets a new one      device-revoke   name
  *   name-erase      person: badge             forgets the name for ever; the badge opens nothing any more
  *   take-on         item; lot?; expires?; filled?; resin?: item code of the resin in a vat; amount_ml?; hours? or
- *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only)
+ *                   minutes? (whole); place; film?; note?; labelled?: true (it has our label already: demo only);
+ *                   ask?: true: an amount that is off by a thousand is asked about, and nothing is booked
  *   clock-confirm   (nothing)
  *   print-mark      unit or place; number; state; device?; device_job?; template?: as drawn; note?: what to ask when
  * the state is unknown from the printing thread print-move      as reprint: those that wait are printed next

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "kiosk/desk/check_in.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/keys.h"
 #include "kiosk/desk/thing.h"
@@ -164,6 +165,8 @@ bool inspect_begin(struct turn *turn, struct fault *fault)
         counter_note(counter, "Scan the one vat or platform that was inspected, then the card.");
         return true;
     }
+    if (check_in_comes_first(counter))
+        return true;
     counter->step = STEP_INSPECT;
     counter->place[0] = '\0';
     counter->units[0].film[0] = '\0';

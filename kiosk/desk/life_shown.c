@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "kiosk/desk/card_number.h"
+#include "kiosk/desk/check_in.h"
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/thing.h"
 #include "kiosk/ledger/movement_detail.h"
@@ -154,14 +155,6 @@ bool life_shown_show(struct turn *turn, struct fault *fault)
     return true;
 }
 
-/* Of what comes back, what was said is not thrown away: it is brought back first. */
-static bool is_half_said(const struct counter *counter)
-{
-    const struct counter_unit *unit = &counter->units[0];
-    return counter->step == STEP_CHECK_IN && (unit->film[0] != '\0' || unit->minutes != MOVEMENT_NULL ||
-                                              unit->amount_ul != MOVEMENT_NULL || unit->unknown);
-}
-
 bool life_shown_begin(struct turn *turn, struct fault *fault)
 {
     struct counter *counter = &turn->counter;
@@ -172,11 +165,8 @@ bool life_shown_begin(struct turn *turn, struct fault *fault)
         counter_note(counter, "Scan the one vat or platform whose life the printer shows, then the card.");
         return true;
     }
-    if (is_half_said(counter)) {
-        counter_ask(counter, "Finish bringing %s back first: what was said of it is not booked yet. Then the card.",
-                    counter->units[0].serial);
+    if (check_in_comes_first(counter))
         return true;
-    }
     if (!load_or_say(turn, &thing, &loaded, fault))
         return false;
     if (!loaded)

@@ -5,12 +5,14 @@
 #include "kiosk/desk/content.h"
 #include "kiosk/desk/labels.h"
 #include "kiosk/ledger/catalogue.h"
+#include "kiosk/rules/amount_likely.h"
 
 struct taken_on {
     struct movement take_on;
     char resin[ITEM_CODE_SIZE], film[WORD_SIZE];
     char note[TAKE_ON_NOTE + 1];
     bool labelled;
+    bool ask; /* an amount that is off by a thousand is asked about, not booked */
     struct item item;
 };
 
@@ -31,7 +33,7 @@ static bool read_time(const json_t *content, int64_t *minutes, struct fault *fau
 static bool read_content(const json_t *content, struct taken_on *said, struct fault *fault)
 {
     static const char *const keys[] = {"item",    "lot",   "expires", "filled",   "resin", "amount_ml", "hours",
-                                       "minutes", "place", "film",    "labelled", "note",  NULL};
+                                       "minutes", "place", "film",    "labelled", "note",  "ask",       NULL};
     static const char *const films[] = {"clear", "fogged", "dented", "bits", "leaking", NULL};
     struct movement *in = &said->take_on;
     movement_init(in, MOVEMENT_TAKE_ON);
@@ -45,7 +47,7 @@ static bool read_content(const json_t *content, struct taken_on *said, struct fa
            content_code(content, "place", CONTENT_REQUIRED, in->place, sizeof in->place, fault) &&
            content_one_of(content, "film", CONTENT_OPTIONAL, films, said->film, sizeof said->film, fault) &&
            content_text(content, "note", CONTENT_OPTIONAL, said->note, sizeof said->note, fault) &&
-           content_flag(content, "labelled", &said->labelled, fault);
+           content_flag(content, "labelled", &said->labelled, fault) && content_flag(content, "ask", &said->ask, fault);
 }
 
 /* What only a vat has, said of another thing, would be kept and mean nothing. */
@@ -153,12 +155,29 @@ bool take_on_book(struct turn *turn, const json_t *content, char serial[SERIAL_S
     return true;
 }
 
+void take_on_judge(const struct item *item, int64_t amount_ul, struct verdict_list *list)
+{
+    amount_said_judge(&(struct amount_said_case){.serial = item->code, /* it has no serial yet */
+                                                 .amount_ul = amount_ul,
+                                                 .full_ul = item->content_ul,
+                                                 .books_ul = AMOUNT_UNKNOWN},
+                      list);
+}
+
 bool take_on_act(struct act_context *context, json_t **answer, struct fault *fault)
 {
     struct turn turn;
     struct taken_on said = {.labelled = false};
-    if (!turn_begin(context, &turn, fault) || !read_known(turn.ledger, context->act->content, &said, fault) ||
-        !book(&turn, &said, fault))
+    struct verdict_list list = {.verdict = VERDICT_GO};
+    if (!turn_begin(context, &turn, fault) || !read_known(turn.ledger, context->act->content, &said, fault))
+        return false;
+    if (said.ask)
+        take_on_judge(&said.item, said.take_on.amount_ul, &list);
+    if (list.verdict != VERDICT_GO) {
+        counter_show(&turn.counter, &list);
+        return turn_answer(&turn, answer, fault);
+    }
+    if (!book(&turn, &said, fault))
         return false;
     counter_say(&turn.counter, "Taken on: %s %s at %s.", said.item.name, said.take_on.unit, said.take_on.place);
     if (!turn_answer(&turn, answer, fault))

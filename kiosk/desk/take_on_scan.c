@@ -7,7 +7,6 @@
 #include "kiosk/desk/labels.h"
 #include "kiosk/desk/take_on.h"
 #include "kiosk/desk/view.h"
-#include "kiosk/rules/amount_likely.h"
 
 enum { HOURS_MOST = 100000, UL_A_ML = 1000 };
 
@@ -84,11 +83,7 @@ static void say_hours(const struct counter *counter, struct builder *out)
 static void judge(const struct counter_bare *bare, const struct item *item, struct verdict_list *list)
 {
     *list = (struct verdict_list){.verdict = VERDICT_GO};
-    amount_said_judge(&(struct amount_said_case){.serial = item->code, /* it has no serial yet */
-                                                 .amount_ul = bare->amount_ul,
-                                                 .full_ul = item->content_ul,
-                                                 .books_ul = AMOUNT_UNKNOWN},
-                      list);
+    take_on_judge(item, bare->amount_ul, list);
 }
 
 static bool show_thing(struct turn *turn, struct fault *fault)

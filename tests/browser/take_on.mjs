@@ -58,6 +58,23 @@ await story(async ({page, counter, folder, read}) => {
         await page.screenshot({path: join(folder, 'take-on-proved.png'), fullPage: true});
     });
 
+    await check('the form on the page Room asks about an amount that is off by a thousand', async () => {
+        await counter.go('room', 'Room');
+        const form = page.locator('form[aria-label="Take on"]');
+        await form.locator('[name=item]').selectOption('FLINT');
+        await form.locator('[name=place]').selectOption(shelf);
+        await form.locator('[name=amount_ml]').fill('1');
+        await form.locator('button.key-main').click();
+        await form.locator('.asked >> text=which holds 1000 ml when full: was 1000 ml meant?').waitFor();
+        const before = (await last_unit()).serial;
+        await page.screenshot({path: join(folder, 'take-on-form.png'), fullPage: true});
+        await form.locator('[name=sure]').check({force: true});
+        await form.locator('button.key-main').click();
+        await form.locator('.noted >> text=Taken on: Flint cartridge').waitFor();
+        const unit = await last_unit();
+        assert(unit.serial !== before && unit.amount_ml === 1, JSON.stringify(unit));
+    });
+
     await check('an item has a card to print', async () => {
         await counter.go('room', 'Room');
         const download = page.waitForEvent('download');

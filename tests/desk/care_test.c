@@ -185,6 +185,22 @@ static void stirring_without_being_asked_closes_the_group(void **state)
     room_refuses(room, "stir", json_pack("{s:s}", "unit", room->vat_empty), FAULT_INPUT, "there is nothing to stir");
 }
 
+/* The hours of a job that were said are not thrown away for it. */
+static void what_comes_back_half_said_is_brought_back_before_stirring(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "check-out",
+                   json_pack("{s:[s],s:s,s:b}", "units", room->vat_flint, "printer", "CAPSTAN", "confirm", 1));
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->vat_flint);
+    (void)room_press(room, "6H");
+    (void)room_press(room, "STIRRED");
+    room_expect(room, "ask", "check-in", "Finish bringing V");
+    (void)room_press(room, "FILM-CLEAR");
+    (void)room_scan(room, "B01");
+    assert_int_equal(room_unit(room, room->vat_flint).minutes, 16 * 60);
+}
+
 /* ---- a platform's removable surface ---- */
 
 static void a_worn_surface_is_asked_about_until_it_is_renewed(void **state)
@@ -245,6 +261,7 @@ int main(void)
         IN_ROOM(a_resin_that_stood_is_stirred_by_scans_and_the_check_out_goes_on),
         IN_ROOM(yes_takes_it_unstirred),
         IN_ROOM(since_when_it_stands_is_known_from_what_moved_it),
+        IN_ROOM(what_comes_back_half_said_is_brought_back_before_stirring),
         IN_ROOM(stirring_without_being_asked_closes_the_group),
         IN_ROOM(a_worn_surface_is_asked_about_until_it_is_renewed),
         IN_ROOM(a_platform_is_retired_by_scans),

@@ -110,6 +110,22 @@ static void parts_of_a_vat_are_said_by_cards_before_its_film(void **state)
     assert_string_equal(room_unit(room, room->vat_flint).hold, "mixer-missing");
 }
 
+/* The hours of a job that were said are not thrown away for it. */
+static void what_comes_back_half_said_is_brought_back_before_an_inspection(void **state)
+{
+    struct room *room = *state;
+    (void)room_act(room, "check-out",
+                   json_pack("{s:[s],s:s,s:b}", "units", room->vat_flint, "printer", "CAPSTAN", "confirm", 1));
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->vat_flint);
+    (void)room_press(room, "6H");
+    (void)room_press(room, "INSPECTED");
+    room_expect(room, "ask", "check-in", "Finish bringing V");
+    (void)room_press(room, "FILM-CLEAR");
+    (void)room_scan(room, "B01");
+    assert_int_equal(room_unit(room, room->vat_flint).minutes, 16 * 60);
+}
+
 static void a_platform_has_a_surface(void **state)
 {
     struct room *room = *state;
@@ -186,6 +202,7 @@ int main(void)
         IN_ROOM(it_may_stay_in_the_printer_and_the_badge_may_come_last),
         IN_ROOM(what_is_wrong_puts_it_on_hold_for_that),
         IN_ROOM(parts_of_a_vat_are_said_by_cards_before_its_film),
+        IN_ROOM(what_comes_back_half_said_is_brought_back_before_an_inspection),
         IN_ROOM(a_platform_has_a_surface),
         IN_ROOM(another_hold_stays_and_what_was_found_is_a_question),
         IN_ROOM(what_makes_no_sense_is_refused_with_its_reason),

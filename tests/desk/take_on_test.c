@@ -101,6 +101,22 @@ static void the_check_says_what_the_act_would_say_and_books_nothing(void **state
     }
 }
 
+/* The form of the page asks; a spreadsheet's line, which nobody sits before, does not. */
+static void an_amount_off_by_a_thousand_is_asked_about_where_that_is_wished(void **state)
+{
+    struct room *room = *state;
+    const int64_t before = room_movements(room, MOVEMENT_TAKE_ON);
+    (void)room_act(room, "take-on",
+                   json_pack("{s:s,s:s,s:i,s:b}", "item", "FLINT", "place", "A01", "amount_ml", 1, "ask", 1));
+    room_expect(room, "ask", "idle", "1 ml in FLINT, which holds 1000 ml when full: was 1000 ml meant?");
+    room_expect_booked(room, false);
+    assert_int_equal(room_movements(room, MOVEMENT_TAKE_ON), before);
+    (void)room_act(room, "take-on",
+                   json_pack("{s:s,s:s,s:i,s:b}", "item", "FLINT", "place", "A01", "amount_ml", 900, "ask", 1));
+    (void)room_act(room, "take-on", json_pack("{s:s,s:s,s:i}", "item", "FLINT", "place", "A01", "amount_ml", 1));
+    assert_int_equal(room_movements(room, MOVEMENT_TAKE_ON), before + 2);
+}
+
 static void malformed_take_ons_are_refused_with_a_sentence(void **state)
 {
     struct room *room = *state;
@@ -155,6 +171,7 @@ int main(void)
         IN_ROOM(unknown_stays_unknown_and_is_never_nothing),
         IN_ROOM(minutes_are_kept_whole_and_a_note_as_an_erasable_text),
         IN_ROOM(the_check_says_what_the_act_would_say_and_books_nothing),
+        IN_ROOM(an_amount_off_by_a_thousand_is_asked_about_where_that_is_wished),
         IN_ROOM(malformed_take_ons_are_refused_with_a_sentence),
     };
     return cmocka_run_group_tests_name("desk/take_on", tests, room_group_setup, room_group_teardown);

@@ -11,6 +11,7 @@ import {Enrolment, People} from './people.js';
 import {List} from './room_list.js';
 import {act, need} from './store.js';
 import {Substitutions} from './substitutions.js';
+import {TakeOn} from './take_on.js';
 import {day_words} from './words.js';
 
 const KINDS = [['C', 'cartridge of resin'], ['R', 'bottle of resin'], ['V', 'vat'], ['P', 'platform'], ['W', 'waste container']];
@@ -119,26 +120,6 @@ class Items extends Component {
                  chosen ? h('button', {type: 'button', class: 'key key-small leave', onClick: () => this.setState({chosen: null})},
                             'Leave it as it was') : null);
     }
-}
-
-function TakeOn({items, places}) {
-    const resins = items.filter(item => item.resin);
-    return h('section', {class: 'panel'}, h('h2', null, 'Take on what already stands here'),
-             h('p', null, 'One thing at a time; what nobody knows stays empty. Its label is printed. ',
-               h('a', {href: '#/stock-list'}, 'A whole spreadsheet at once')),
-             h(Form, {name: 'Take on', word: 'Take on', keep: ['item', 'lot', 'expires', 'place', 'resin'],
-                      done: content => told('take-on', content), fields: [
-                 {name: 'item', label: 'Item', required: true, options: items.map(item => [item.code, item.name || item.code])},
-                 {name: 'place', label: 'Where it stands', required: true,
-                  options: places.filter(place => place.kind !== 'slot' && place.kind !== 'room').map(place => [place.code, place.name ? `${place.code}, ${place.name}` : place.code])},
-                 {name: 'resin', label: 'Resin in a vat', none: 'none, or it is no vat',
-                  options: resins.map(item => [item.code, item.name || item.code])},
-                 {name: 'lot', label: 'Lot', longest: 20},
-                 {name: 'expires', label: 'Use by', type: 'day'},
-                 {name: 'filled', label: 'Filled on', type: 'day'},
-                 {name: 'amount_ml', label: 'Content, ml', type: 'number', min: 0},
-                 {name: 'hours', label: 'Hours of light so far', type: 'number', min: 0},
-                 {name: 'film', label: 'Film of a vat', options: ['clear', 'fogged', 'dented', 'bits', 'leaking']}]}));
 }
 
 // ---- the date ----

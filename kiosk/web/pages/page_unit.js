@@ -3,7 +3,7 @@
 import {Component, h} from '/vendor/preact/preact.js';
 import {read} from './api.js';
 import {Care, Inspect, LifeShown, Tray} from './care.js';
-import {DoKey, Form, Question, Trouble} from './parts.js';
+import {DoKey, Form, Trouble, booked} from './parts.js';
 import {act, need} from './store.js';
 import {UnitRows, UnitTags, kept_words} from './units.js';
 import {HOLD_REASONS, OUTLET_REASONS, RETIRE_REASONS, instant_words, movement_words, word_words} from './words.js';
@@ -63,15 +63,6 @@ function Keep({unit, people}) {
                      throw new Error('Say one of them: a person, or a job\u2019s code.');
                  return (await act('reserve', {unit: unit.serial, for: person || job, ...(until && {until})})).title;
              }}));
-}
-
-/** What the kiosk says of an act, for its form: a question or a stop is shown as what it is. */
-function booked(view) {
-    if (view.verdict === 'ask')
-        throw new Question(view.title);
-    if (view.verdict === 'stop')
-        throw new Error(view.title);
-    return view.title;
 }
 
 /** Asked about, it is weighed again, or it is so. */

@@ -63,6 +63,15 @@ export function Noted({text}) {
 /** What a form's done() throws when the kiosk asks: nothing was booked, and what was typed stays. */
 export class Question extends Error {}
 
+/** What the kiosk says of an act, for its form: a question or a stop is shown as what it is. */
+export function booked(view) {
+    if (view.verdict === 'ask')
+        throw new Question(view.title);
+    if (view.verdict === 'stop')
+        throw new Error(view.title);
+    return view.title;
+}
+
 export function Asked({text}) {
     return text ? h('p', {class: 'asked', role: 'alert'}, h(Shape, {name: 'ask'}), h('span', null, text)) : null;
 }
