@@ -56,8 +56,8 @@ static double number(const char *text)
 int main(int argc, char **argv)
 {
     struct picture picture = {0};
-    struct panel panel;
-    struct camera camera;
+    struct panel panel = {0};
+    struct camera camera = {0};
     if (argc != ARGUMENTS || !read_dots(argv[1], &picture)) {
         fprintf(stderr,
                 "usage: photograph_label DOTS.pgm DPI WIDTH_MM HEIGHT_MM RIGHT_MM DOWN_MM ACROSS DOWN TURN SEED "
@@ -92,7 +92,9 @@ int main(int argc, char **argv)
                        printed_label_shoot(&panel, &shot, label.ground, &camera) && write_picture(&camera, argv[11]);
     if (!shown)
         fprintf(stderr, "photograph_label: no memory, or '%s' cannot be written\n", argv[11]);
-    free(black); /* the rest goes with the process */
+    camera_close(&camera);
+    panel_clear(&panel);
+    free(black);
     picture_clear(&picture);
     return shown ? 0 : 1;
 }

@@ -207,9 +207,12 @@ class Soak(room.RoomTest):
               f"{max(row['log'] for row in samples)} bytes", end=" ... ")
         if not self.sanitized:  # which keeps what is freed for a while
             self.assert_flat(kept, rss, eye, samples)
-        for key in ("descriptors", "threads"):  # a check or a page may have one open just then; a leak lifts the least
+        # A check or a page may have one open just then; a leak lifts the least. In the short run one of the connections
+        # that are kept for readers may be opened late, when two pages first ask at once; the long one begins with all.
+        for key in ("descriptors", "threads"):
             counts = [row[key] for row in samples]
-            self.assertEqual(min(row[key] for row in last), min(row[key] for row in middle), counts)
+            most = min if settings.LONG else max
+            self.assertLessEqual(min(row[key] for row in last), most(row[key] for row in middle), counts)
             self.assertLess(max(row[key] for row in last), max(row[key] for row in middle) + 4, counts)
         self.assertLess(max(row["log"] for row in samples), LOG_MOST)
         if settings.LONG:
