@@ -233,9 +233,9 @@ bool lend_room_scanned(struct turn *turn, const struct place *room, struct fault
     if (!goes) {
         if (!unit_count_in_place(turn->ledger, room->code, &units, fault))
             return false;
-        counter_note(counter, "%s%s%s, another room: %lld unit%s. Scan what is lent, then this label.", room->code,
-                     room->name[0] ? ", " : "", room->name, (long long)units,
-                     units == 1 ? " is lent there" : "s are lent there");
+        counter_note(counter, "%s%s%s, another room: %s%lld unit%s. Scan what is lent, then this label.", room->code,
+                     room->name[0] ? ", " : "", room->name, units == UNIT_IN_PLACE_MOST ? "at least " : "",
+                     (long long)units, units == 1 ? " is lent there" : "s are lent there");
         return true;
     }
     counter->step = STEP_LEND;

@@ -259,8 +259,9 @@ static bool shelf_scanned(struct turn *turn, const struct place *place, struct f
         return false;
     if (counter->step == STEP_IDLE) /* an item's card that comes next takes on there */
         turn_copy(counter->bare.place, sizeof counter->bare.place, place->code);
-    counter_note(counter, "%s%s%s: %lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
-                 (long long)units, units == 1 ? " stands here" : "s stand here");
+    counter_note(counter, "%s%s%s: %s%lld unit%s.", place->code, place->name[0] ? ", " : "", place->name,
+                 units == UNIT_IN_PLACE_MOST ? "at least " : "", (long long)units,
+                 units == 1 ? " stands here" : "s stand here");
     return true;
 }
 

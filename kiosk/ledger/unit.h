@@ -77,7 +77,8 @@ bool unit_each_due(struct ledger *ledger, int64_t limit, unit_visitor *visit, vo
 /* How many came in with a delivery (void ones left out), and how many of these have a proved label. */
 bool unit_count_of_delivery(struct ledger *ledger, const char *delivery, int64_t *units, int64_t *proved,
                             struct fault *fault);
-/* How many stand in a place. */
+/* How many stand in a place; UNIT_IN_PLACE_MOST: so many or more, for a crowded one must not make a scan of it slow. */
+enum { UNIT_IN_PLACE_MOST = 100 };
 bool unit_count_in_place(struct ledger *ledger, const char *place, int64_t *units, struct fault *fault);
 /* Units of one lot of an item ("": of none), as unit_each. */
 bool unit_each_of_lot(struct ledger *ledger, const char *item, const char *lot, const char *after, int64_t limit,

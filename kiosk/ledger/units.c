@@ -130,8 +130,8 @@ static const struct sql_text UNIT_COUNT_OF_DELIVERY = {
     " WHERE delivery = $1 AND delivery <> '' AND status <> 'void'",
     "t"};
 static const struct sql_text UNIT_COUNT_IN_PLACE = {
-    "SELECT CAST(COUNT(*) AS BIGINT) FROM unit WHERE place = $1 AND place <> ''"
-    " AND status IN ('in', 'out')",
+    "SELECT CAST(COUNT(*) AS BIGINT) FROM (SELECT 1 FROM unit WHERE place = $1 AND place <> ''"
+    " AND status IN ('in', 'out') LIMIT 100) AS few", /* UNIT_IN_PLACE_MOST */
     "t"};
 static const struct sql_text UNIT_EACH_ROW = {"SELECT " UNIT_COLUMNS " FROM unit ORDER BY serial", ""};
 
@@ -217,6 +217,8 @@ static bool count(struct ledger *ledger, const struct sql_text *text, const char
     (void)row_walk_next(&walk, &fields, counts, fault);
     return row_walk_end(&walk);
 }
+
+_Static_assert(UNIT_IN_PLACE_MOST == 100, "as UNIT_COUNT_IN_PLACE says");
 
 bool unit_count_in_place(struct ledger *ledger, const char *place, int64_t *units, struct fault *fault)
 {

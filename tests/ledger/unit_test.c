@@ -4,6 +4,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -225,6 +226,22 @@ static void what_stands_in_a_place_is_counted(void **state)
     assert_int_equal(units, 0);
 }
 
+static void a_crowded_place_is_counted_so_far_and_no_farther(void **state)
+{
+    struct ledger *ledger = ((struct ledger_fixture *)*state)->ledger;
+    int64_t units = -1;
+    for (int i = 0; i < UNIT_IN_PLACE_MOST + 5; i++) {
+        char serial[SERIAL_SIZE];
+        (void)snprintf(serial, sizeof serial, "C00%04dX", i);
+        struct unit unit = make(serial, "FLINT", "");
+        assert_true(span_copy(span_of("A1"), unit.place, sizeof unit.place));
+        put(ledger, &unit);
+        assert_true(i != UNIT_IN_PLACE_MOST - 2 || (unit_count_in_place(ledger, "A1", &units, NULL) && units == i + 1));
+    }
+    assert_true(unit_count_in_place(ledger, "A1", &units, NULL));
+    assert_int_equal(units, UNIT_IN_PLACE_MOST);
+}
+
 static bool note_serial(const struct unit *unit, void *context)
 {
     struct builder *out = context;
@@ -307,6 +324,7 @@ int main(void)
         WITH_LEDGER(units_are_listed_by_what_holds_them),
         WITH_LEDGER(units_of_one_lot_are_listed_without_void_ones),
         WITH_LEDGER(what_stands_in_a_place_is_counted),
+        WITH_LEDGER(a_crowded_place_is_counted_so_far_and_no_farther),
         WITH_LEDGER(what_is_no_thing_there_is_neither_counted_nor_promised_back),
         WITH_LEDGER(a_visitor_stops_by_returning_false),
         cmocka_unit_test(status_words_read_back),
