@@ -9,8 +9,8 @@
  * film that is dented, leaks or carries cured bits puts the vat on hold (common practice, no source). */
 
 bool check_in_add(struct turn *turn, const char *serial, struct fault *fault);
-/* Is something said of the thing that comes back, and not booked yet? Another act about it would throw that away, so the
- * counter then asks to finish first: true. */
+/* Is something said of the thing that comes back, and not booked yet? Another act about it would throw that away, so
+ * the counter then asks to finish first: true. */
 bool check_in_comes_first(struct counter *counter);
 /* What the counter waits for now. */
 void check_in_say_next(struct turn *turn);
