@@ -24,13 +24,14 @@ bool job_label_printer_fits(struct span text)
     return label_code_fits(text, JOB_LABEL_PRINTER_SIZE - 1);
 }
 
-/* One spelling only: no blank at an end. */
+/* One spelling only: no blank at an end. No ']': with it begins what a scanner sends before a code, so that one inside
+ * would be taken for two scans that ran together. */
 static bool words_fit(struct span text, size_t size)
 {
     if (text.length < 1 || text.length >= size || text.at[0] == ' ' || text.at[text.length - 1] == ' ')
         return false;
     for (size_t i = 0; i < text.length; i++)
-        if (text.at[i] < 0x20 || text.at[i] > 0x7E)
+        if (text.at[i] < 0x20 || text.at[i] > 0x7E || text.at[i] == ']')
             return false;
     return true;
 }
@@ -54,7 +55,7 @@ static bool refuse(const char *what, const char *value, int most, const char *si
 
 static bool fields_fit(const struct job_label *label, struct fault *fault)
 {
-    static const char words[] = "letters, digits or signs, no accents and no blank at an end";
+    static const char words[] = "letters, digits or signs but ']', no accents and no blank at an end";
     if (!job_label_code_fits(span_of(label->code)))
         return refuse("job", label->code, JOB_LABEL_CODE_SIZE - 1, "capital letters, digits, '.', '/' or '-'", fault);
     if (label->printer[0] && !job_label_printer_fits(span_of(label->printer)))

@@ -86,6 +86,7 @@ static void what_no_ticket_has_is_refused_by_its_name(void **state)
         {HEAD "WKQ-1042" GS "10SCapstan" TAIL, "printer 'Capstan'"},
         {HEAD "WKQ-1042" GS "10SA-VERY-LONG-PRINTER" TAIL, "printer 'A-VERY-LONG-PRINTER'"},
         {HEAD "WKQ-1042" GS "PFlint " TAIL, "resin 'Flint '"},
+        {HEAD "WKQ-1042" GS "PFlint]Q1" TAIL, "resin 'Flint]Q1' does not fit"},
         {HEAD "WKQ-1042" GS "2Palpha beta" TAIL, "revision"},
         {HEAD "WKQ-1042" GS "7Q1.5ML" TAIL, "whole number"},
         {HEAD "WKQ-1042" GS "7Q0ML" TAIL, "whole number"},
