@@ -86,13 +86,15 @@ bool printer_list(const struct printer *printer, enum printer_jobs which, struct
 bool printer_find(const struct printer *printer, const char *name, struct printer_standing *standing, bool *found,
                   struct fault *fault);
 
+enum { PRINTER_SENT_EARLIER = -1 }; /* by an earlier start of the kiosk */
+
 /* What the printer behind a queue says itself of a label that the queue calls completed, for CUPS says that also of
  * labels that its printer gave up, or lost when it was switched off (measured, docs/printing.md). A queue tells where
  * its printer is; that printer is asked for its jobs of that name and since when it is on, and is never sent anything.
- * `sent_seconds`: how long ago the label was sent. True: `*certainty` is the printer's own word, or that it was
+ * `sent_ms`: when the label was sent, by clock_mono_ms(). True: `*certainty` is the printer's own word, or that it was
  * switched on since and has forgotten it. False: not a queue, no address that we can ask, no answer, or a printer that
  * keeps no list: the queue's word stands. */
-bool printer_ask_behind(const struct printer *queue, const char *name, int64_t sent_seconds,
+bool printer_ask_behind(const struct printer *queue, const char *name, int64_t sent_ms,
                         enum printer_certainty *certainty);
 
 enum printer_begun { /* what becomes of labels that a stopped queue would send a second time */

@@ -1,7 +1,12 @@
+#include "kiosk/basics/clock.h"
 #include "kiosk/devices/printer.h"
 
 /* A queue's word is second-hand: the printer behind it is asked, too. A queue that sends a label again makes a new job
  * of the same name at the printer, so all of them are looked at. */
+
+/* What a printer says of since when it is on, and how long ago a label was sent, are whole seconds, cut off: each may
+ * be nearly one more. And a printer counts from 0 or from 1. */
+enum { SECONDS_APART = 2 };
 
 struct found {
     int under_way, came_out, not_told; /* jobs of that name; not told: given up, taken back */
@@ -41,20 +46,28 @@ static bool judge(const struct found *found, bool forgot, enum printer_certainty
     return true;
 }
 
-static bool ask(const struct printer *printer, const char *name, int64_t sent_seconds,
-                enum printer_certainty *certainty, struct fault *fault)
+/* Whether it was switched on since; `up_seconds` was said just now. */
+static bool on_since(int up_seconds, int64_t sent_ms)
+{
+    return up_seconds >= 0 &&
+           (sent_ms == PRINTER_SENT_EARLIER || up_seconds - SECONDS_APART <= (clock_mono_ms() - sent_ms) / 1000);
+}
+
+static bool ask(const struct printer *printer, const char *name, int64_t sent_ms, enum printer_certainty *certainty,
+                struct fault *fault)
 {
     struct printer_facts facts;
     struct found found = {0};
-    if (!printer_query(printer, &facts, fault) || !facts.can_list ||
-        !count_jobs(printer, PRINTER_JOBS_WAITING, name, &found, fault) ||
+    if (!printer_query(printer, &facts, fault) || !facts.can_list)
+        return false;
+    const bool forgot = on_since(facts.up_seconds, sent_ms);
+    if (!count_jobs(printer, PRINTER_JOBS_WAITING, name, &found, fault) ||
         !count_jobs(printer, PRINTER_JOBS_ENDED, name, &found, fault))
         return false;
-    const bool forgot = facts.up_seconds >= 0 && facts.up_seconds <= sent_seconds;
     return judge(&found, forgot, certainty);
 }
 
-bool printer_ask_behind(const struct printer *queue, const char *name, int64_t sent_seconds,
+bool printer_ask_behind(const struct printer *queue, const char *name, int64_t sent_ms,
                         enum printer_certainty *certainty)
 {
     struct printer_facts facts;
@@ -62,7 +75,7 @@ bool printer_ask_behind(const struct printer *queue, const char *name, int64_t s
     if (!printer_query(queue, &facts, &fault) || !facts.is_queue || facts.behind[0] == '\0')
         return false;
     struct printer *const printer = printer_open(facts.behind, &fault);
-    const bool ok = printer && ask(printer, name, sent_seconds, certainty, &fault);
+    const bool ok = printer && ask(printer, name, sent_ms, certainty, &fault);
     printer_close(printer);
     return ok;
 }

@@ -5,7 +5,7 @@
 
 /* One label on its way: marked sent before a byte goes out, sent, followed until the printer says how it ended. */
 
-enum { BUSY_TRIES = 30, LONG_AGO = -1 };
+enum { BUSY_TRIES = 30 };
 
 void print_reason_words(const struct printer_reasons *reasons, char *text, size_t size)
 {
@@ -26,7 +26,7 @@ struct way {
     bool cancel;                          /* a person wants it dropped */
     bool taken_back;                      /* its queue would have printed it once more */
     bool marked;                          /* its end is booked */
-    int64_t sent;                         /* monotonic: before a byte went out; LONG_AGO: an earlier start sent it */
+    int64_t sent;                         /* monotonic: before a byte went out; or PRINTER_SENT_EARLIER */
     int64_t news;                         /* monotonic: when the printer last said something that explains the wait */
 };
 
@@ -41,9 +41,8 @@ static enum printer_certainty how_completed(const struct print_thread *self, con
                                             const struct printer_standing *standing)
 {
     enum printer_certainty certainty = printer_standing_since(standing, way->before);
-    const int64_t ago = way->sent == LONG_AGO ? INT64_MAX : (clock_mono_ms() - way->sent) / 1000;
     if (certainty != PRINTER_CAME_OUT_TWICE)
-        (void)printer_ask_behind(self->printer, way->name, ago, &certainty);
+        (void)printer_ask_behind(self->printer, way->name, way->sent, &certainty);
     return certainty;
 }
 
@@ -258,7 +257,8 @@ bool print_settle_sent(struct print_thread *self, const struct print *print, boo
     print_label_name(print, name);
     *answers = *answers && printer_find(self->printer, name, &standing, &found, &fault);
     if (found)
-        return follow(self, (struct way){.print = print, .name = name, .job = standing.job_id, .sent = LONG_AGO});
+        return follow(self,
+                      (struct way){.print = print, .name = name, .job = standing.job_id, .sent = PRINTER_SENT_EARLIER});
     (void)snprintf(note, sizeof note,
                    "The kiosk stopped while the label of %s%s was being sent. Did it come out? Scan it, or reprint it.",
                    print->unit, print->place);

@@ -7,11 +7,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
 
+#include "kiosk/basics/clock.h"
 #include "tests/devices/test_cups.h"
 #include "tests/devices/test_printer.h"
 
@@ -74,10 +74,10 @@ static bool await_reason(const struct printer *printer, int job_id, const char *
 }
 
 /* What the printer behind the queue says itself. */
-static enum printer_certainty behind(const struct printer *printer, const char *name, int64_t sent_seconds)
+static enum printer_certainty behind(const struct printer *printer, const char *name, int64_t sent_ms)
 {
     enum printer_certainty certainty = PRINTER_UNDER_WAY;
-    assert_true(printer_ask_behind(printer, name, sent_seconds, &certainty));
+    assert_true(printer_ask_behind(printer, name, sent_ms, &certainty));
     return certainty;
 }
 
@@ -92,7 +92,7 @@ static void prints_through(const char *uri, const char *name, unsigned seed, int
     assert_true(test_printer_settle(printer, job_id, name, &standing));
     assert_int_equal(standing.state, PRINTER_JOB_COMPLETED);
     assert_int_equal(standing.certainty, PRINTER_CAME_OUT);
-    assert_int_equal(behind(printer, name, 0), PRINTER_CAME_OUT);
+    assert_int_equal(behind(printer, name, clock_mono_ms()), PRINTER_CAME_OUT);
     assert_true(standing.ours);
     uint8_t *const bytes = test_label_create(399, 199, TEST_LABEL_DPI, seed, &length);
     uint8_t *const got = test_printer_document(&demo, printer_job_id, &got_length);
@@ -162,30 +162,28 @@ static void out_of_labels_is_told_through_the_queue(void **state)
     test_printer_say(&demo, "reason", "media-empty");
     const int job_id = send_label(printer, "K0000007-1", 3);
     assert_true(await_reason(printer, job_id, "media-empty"));
-    assert_int_equal(behind(printer, "K0000007-1", 0), PRINTER_UNDER_WAY);
+    assert_int_equal(behind(printer, "K0000007-1", clock_mono_ms()), PRINTER_UNDER_WAY);
     test_printer_unsay(&demo, "reason");
     assert_true(test_printer_settle(printer, job_id, "K0000007-1", &standing));
     assert_int_equal(standing.certainty, PRINTER_CAME_OUT);
-    assert_int_equal(behind(printer, "K0000007-1", 0), PRINTER_CAME_OUT);
+    assert_int_equal(behind(printer, "K0000007-1", clock_mono_ms()), PRINTER_CAME_OUT);
     printer_close(printer);
 }
 
 /* Switches the printer off with that label in it and on again, and waits until the queue calls it completed, which is
- * what CUPS makes of it. Returns how many whole seconds ago it was sent. */
+ * what CUPS makes of it. Returns when it was sent. */
 static int64_t lose_label(const struct printer *printer, const char *name, unsigned seed, int *job_id)
 {
-    struct timespec sent, now;
     struct printer_standing standing;
     test_printer_say(&demo, "reason", "cover-open"); /* it has the label and has not printed it */
-    clock_gettime(CLOCK_MONOTONIC, &sent);
+    const int64_t sent_ms = clock_mono_ms();
     *job_id = send_label(printer, name, seed);
     assert_true(await_reason(printer, *job_id, "cover-open"));
     assert_true(test_printer_switch_off(&demo) && test_printer_switch_on(&demo));
     assert_true(test_printer_settle(printer, *job_id, name, &standing));
     assert_int_equal(standing.state, PRINTER_JOB_COMPLETED);
     test_printer_unsay(&demo, "reason");
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (now.tv_sec - sent.tv_sec) - (now.tv_nsec < sent.tv_nsec ? 1 : 0);
+    return sent_ms;
 }
 
 static void a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though_completed(void **state)
@@ -196,8 +194,8 @@ static void a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though
     int job_id = 0;
     (void)state;
     struct printer *const printer = open_queue();
-    const int64_t ago = lose_label(printer, "K0000008-1", 4, &job_id);
-    assert_int_equal(behind(printer, "K0000008-1", ago), PRINTER_MAY_HAVE);
+    const int64_t sent_ms = lose_label(printer, "K0000008-1", 4, &job_id);
+    assert_int_equal(behind(printer, "K0000008-1", sent_ms), PRINTER_MAY_HAVE);
     /* the queue notes it, now or a moment later, and says so of every label from now on */
     assert_true(await_reason(printer, job_id, "cups-ipp-missing-job-history"));
     assert_true(printer_query(printer, &facts, &fault));
@@ -205,13 +203,13 @@ static void a_printer_switched_off_with_the_label_in_it_leaves_it_unknown_though
     assert_true(test_printer_settle(printer, next, "K0000016-1", &standing));
     assert_int_equal(standing.certainty, PRINTER_MAY_HAVE);
     assert_int_equal(printer_standing_since(&standing, &facts.reasons), PRINTER_CAME_OUT);
-    assert_int_equal(behind(printer, "K0000016-1", 0), PRINTER_CAME_OUT);
+    assert_int_equal(behind(printer, "K0000016-1", clock_mono_ms()), PRINTER_CAME_OUT);
 
     /* so of a second one that is lost the queue does not tell; its printer does */
-    const int64_t second_ago = lose_label(printer, "K0000017-1", 13, &job_id);
+    const int64_t second_ms = lose_label(printer, "K0000017-1", 13, &job_id);
     assert_true(printer_follow(printer, job_id, "K0000017-1", &standing, &fault));
     assert_int_equal(printer_standing_since(&standing, &facts.reasons), PRINTER_CAME_OUT);
-    assert_int_equal(behind(printer, "K0000017-1", second_ago), PRINTER_MAY_HAVE);
+    assert_int_equal(behind(printer, "K0000017-1", second_ms), PRINTER_MAY_HAVE);
     printer_close(printer);
 }
 
@@ -222,9 +220,10 @@ static void of_a_label_that_its_printer_never_had_the_printer_has_no_word(void *
     (void)state;
     struct printer *const queue = open_queue(), *const direct = printer_open(demo.uri, &fault);
     assert_non_null(direct);
-    sleep(1); /* the printer is on for longer than the label is away */
-    assert_false(printer_ask_behind(queue, "K9999999-1", 0, &certainty));
-    assert_false(printer_ask_behind(direct, "K9999999-1", 1000, &certainty)); /* nobody is behind a printer */
+    sleep(3); /* the printer is on for longer than the label is away, and that beyond the cutting of seconds */
+    assert_false(printer_ask_behind(queue, "K9999999-1", clock_mono_ms(), &certainty));
+    assert_false(
+        printer_ask_behind(direct, "K9999999-1", PRINTER_SENT_EARLIER, &certainty)); /* nobody is behind a printer */
     assert_int_equal(certainty, PRINTER_UNDER_WAY);
     printer_close(direct);
     printer_close(queue);
@@ -290,7 +289,7 @@ static void a_label_let_print_again_is_told_to_have_come_out_twice(void **state)
     assert_int_equal(test_printer_count(&demo), before + 2);
     assert_int_equal(standing.certainty, PRINTER_CAME_OUT_TWICE);
     /* which the printer does not say: for it the first one was canceled */
-    assert_int_equal(behind(printer, "K0000011-1", 0), PRINTER_CAME_OUT);
+    assert_int_equal(behind(printer, "K0000011-1", clock_mono_ms()), PRINTER_CAME_OUT);
     printer_close(printer);
 }
 
@@ -358,7 +357,7 @@ static void a_label_given_up_by_the_printer_behind_the_queue_may_have_come_out(v
     /* Canceled, for CUPS; and completed in one of some twenty-five: two of its threads ask the printer, and which of
      * them hears of the end first decides. */
     assert_true(standing.state == PRINTER_JOB_COMPLETED || standing.certainty == PRINTER_MAY_HAVE);
-    assert_int_equal(behind(printer, "K0000014-1", 0), PRINTER_MAY_HAVE);
+    assert_int_equal(behind(printer, "K0000014-1", clock_mono_ms()), PRINTER_MAY_HAVE);
     printer_close(printer);
 }
 
@@ -380,7 +379,7 @@ static void a_queue_whose_printer_is_away_prints_once_when_it_is_back(void **sta
         settled = test_printer_settle(printer, job_id, "K0000015-1", &standing);
     assert_true(settled);
     assert_int_equal(standing.certainty, PRINTER_CAME_OUT);
-    assert_int_equal(behind(printer, "K0000015-1", 0), PRINTER_CAME_OUT);
+    assert_int_equal(behind(printer, "K0000015-1", clock_mono_ms()), PRINTER_CAME_OUT);
     assert_int_equal(test_printer_count(&demo), before + 1);
     printer_close(printer);
 }
