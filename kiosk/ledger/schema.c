@@ -274,8 +274,13 @@ static const char VERSION_5[] =
 static const char VERSION_6[] =
     FORM_6_UNITS FORM_6_ITEMS FORM_6_SUBSTITUTIONS FORM_6_JOBS "UPDATE schema_version SET version = 6";
 
+/* How many stand on a shelf is counted in the index alone, or each counted unit is a page of the table read. */
+static const char VERSION_7[] = "DROP INDEX unit_by_place;"
+                                "CREATE INDEX unit_by_place ON unit (place, serial, status) WHERE place <> '';"
+                                "UPDATE schema_version SET version = 7";
+
 /* STEPS[n] leads from version n to n + 1; each also writes the new number. */
-static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5, VERSION_6};
+static const char *const STEPS[] = {VERSION_1, VERSION_2, VERSION_3, VERSION_4, VERSION_5, VERSION_6, VERSION_7};
 _Static_assert(sizeof STEPS / sizeof *STEPS == SCHEMA_VERSION, "one step a version");
 
 enum { WORD_MOST = 20 }; /* longest word put in for one of {int}, {blob}, {text}, {rowless} */

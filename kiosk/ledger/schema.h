@@ -6,7 +6,7 @@
 /* The ledger's tables: one text for both databases, with words put in ({int}, {blob}, {text}; {rowless}: rows stand in
  * the order of their key); a number that counts up with each change, and the step from each number to the next. */
 
-enum { SCHEMA_VERSION = 6 };
+enum { SCHEMA_VERSION = 7 };
 
 /* A writer's: makes the tables or brings them up to SCHEMA_VERSION, in one transaction. A reader's: only looks.
  * FAULT_MISSING: a reader found no ledger yet. FAULT_STORAGE: not a ledger, or one of a newer program. */

@@ -296,6 +296,42 @@ static void form_5_keeps_what_was_poured_and_who_took_over(void **state)
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+static void form_6_counts_its_shelves_and_keeps_what_it_was_told_to_look_after(void **state)
+{
+    const struct ledger_fixture *fixture = *state;
+    struct verify_report report;
+    struct fault fault = {0};
+    struct unit kept, lent, worn, tray;
+    bool clean = false, found = false;
+    int64_t units = 0;
+    make_ledger(fixture, FIXTURES "/ledgers/form-6.sql");
+    struct ledger *ledger = ledger_fixture_open(fixture, LEDGER_WRITER);
+    assert_true(unit_count_in_place(ledger, "A01", &units, &fault));
+    assert_int_equal(units, 2); /* a third one was taken to a printer */
+    assert_true(unit_count_in_place(ledger, "B01", &units, &fault));
+    assert_int_equal(units, 4); /* a tray's label is no fifth */
+    assert_true(unit_load(ledger, "C900001W", &kept, &found, &fault) && found);
+    assert_string_equal(kept.reserved, "H900001V");
+    assert_int_equal(kept.reserved_until, 20788);
+    assert_true(unit_load(ledger, "C900007K", &lent, &found, &fault) && found);
+    assert_string_equal(lent.place, "ANNEX");
+    assert_int_equal(lent.due, 20790);
+    assert_true(unit_load(ledger, "V9000007", &worn, &found, &fault) && found);
+    assert_int_equal(worn.inspected_minutes, 8460);
+    assert_true(worn.stood_ms != MOVEMENT_NULL);
+    assert_true(unit_load(ledger, "T9000004", &tray, &found, &fault) && found);
+    assert_string_equal(tray.pair, "V9000015");
+    ledger_close(ledger);
+    if (!ledger_verify(fixture->address, &report, &clean, &fault))
+        fail_msg("%s", fault.text);
+    if (!clean)
+        fail_msg("%s", report.sentence);
+    assert_int_equal(report.movements, 116);
+    /* its head, as the program that made it said */
+    static const uint8_t head[] = {0x88, 0x9D, 0xA4, 0x31, 0xF2, 0xBF, 0x4A, 0x56};
+    assert_memory_equal(report.head, head, sizeof head);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -316,6 +352,7 @@ int main(void)
         WITH_FIXTURE(form_3_is_traced_by_its_lots),
         WITH_FIXTURE(form_4_says_nothing_of_what_it_did_not_know),
         WITH_FIXTURE(form_5_keeps_what_was_poured_and_who_took_over),
+        WITH_FIXTURE(form_6_counts_its_shelves_and_keeps_what_it_was_told_to_look_after),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
