@@ -24,33 +24,16 @@ static bool find_heir(struct turn *turn, const struct unit *old, char now[SERIAL
     return true;
 }
 
-struct asked {
-    const char *serial;
-    bool open;
-};
-
-static bool look_for_question(const struct question *question, void *context)
-{
-    struct asked *asked = context;
-    asked->open = strcmp(question->code, QUESTION) == 0 && strcmp(question->unit, asked->serial) == 0;
-    return !asked->open;
-}
-
 /* Once, however often it is scanned until somebody has settled it. */
 static bool ask_once(struct turn *turn, const char *serial, const char *sentence, struct fault *fault)
 {
-    struct asked asked = {.serial = serial};
     char note[241];
     struct builder out;
-    if (!question_each_open(turn->ledger, INT64_MAX, look_for_question, &asked, fault))
-        return false;
-    if (asked.open)
-        return true;
     builder_init(&out, note, sizeof note);
     builder_addf(&out,
                  "%s It turned up%s%s. On the very thing: deface the old label. On another: find out which it is.",
                  sentence, turn->counter.name[0] ? " at " : "", turn->counter.name);
-    return turn_question(turn, QUESTION, serial, note, fault);
+    return turn_question_once(turn, QUESTION, serial, note, fault);
 }
 
 static bool alarm(struct turn *turn, const struct unit *old, char now[SERIAL_SIZE], char *sentence, size_t size,

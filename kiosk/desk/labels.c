@@ -132,33 +132,20 @@ bool labels_order_place(struct turn *turn, const char *place, struct fault *faul
                  newest.found ? newest.print.number + 1 : 1, job.id, fault);
 }
 
-struct asked_label {
-    const char *unit;
-    int64_t seq; /* 0: none found */
-};
-
-static bool look_for_label(const struct question *question, void *context)
-{
-    struct asked_label *asked = context;
-    if (strcmp(question->code, LABEL_QUESTION) == 0 && strcmp(question->unit, asked->unit) == 0)
-        asked->seq = question->seq;
-    return asked->seq == 0;
-}
-
 bool labels_settle(struct turn *turn, const char *serial, const char *how, struct fault *fault)
 {
-    struct asked_label asked = {.unit = serial};
+    int64_t seq;
     if (serial[0] == '\0')
         return true;
-    if (!question_each_open(turn->ledger, INT64_MAX, look_for_label, &asked, fault))
+    if (!turn_find_question(turn, LABEL_QUESTION, serial, &seq, fault))
         return false;
-    if (asked.seq == 0)
+    if (seq == 0)
         return true;
     struct movement settled;
     movement_init(&settled, MOVEMENT_SETTLEMENT);
     turn_copy(settled.unit, sizeof settled.unit, serial);
     turn_copy(settled.word, sizeof settled.word, how);
-    settled.refers = asked.seq;
+    settled.refers = seq;
     return turn_book(turn, &settled, fault);
 }
 

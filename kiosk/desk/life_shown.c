@@ -39,29 +39,12 @@ static long long hours(int64_t minutes)
     return (long long)(minutes / MINUTES_AN_HOUR);
 }
 
-struct asked {
-    const char *serial;
-    bool open;
-};
-
-static bool look_for_question(const struct question *question, void *context)
-{
-    struct asked *asked = context;
-    asked->open = strcmp(question->code, QUESTION) == 0 && strcmp(question->unit, asked->serial) == 0;
-    return !asked->open;
-}
-
 /* Once, however often it is read until somebody has settled it: each reading stands in the ledger. */
 static bool ask_once(struct turn *turn, const struct thing *thing, const struct life_shown *reading,
                      struct fault *fault)
 {
-    struct asked asked = {.serial = thing->unit.serial};
     char note[COUNTER_TITLE_SIZE];
     struct builder out;
-    if (!question_each_open(turn->ledger, INT64_MAX, look_for_question, &asked, fault))
-        return false;
-    if (asked.open)
-        return true;
     builder_init(&out, note, sizeof note);
     builder_addf(
         &out,
@@ -69,7 +52,7 @@ static bool ask_once(struct turn *turn, const struct thing *thing, const struct 
         "whether hours were not said or the printer's count was reset; then settle.",
         hours(reading->shown_minutes), thing->unit.serial, hours(life_shown_left(reading)),
         hours(reading->used_minutes), hours(reading->life_minutes));
-    return turn_question(turn, QUESTION, thing->unit.serial, note, fault);
+    return turn_question_once(turn, QUESTION, thing->unit.serial, note, fault);
 }
 
 /* Rated and left by our books as they were then: the ledger keeps both numbers beside the one that was read. Where

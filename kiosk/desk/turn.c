@@ -220,6 +220,35 @@ bool turn_question(struct turn *turn, const char *code, const char *unit, const 
     return ledger_text_put(turn->ledger, note, question.text, fault) && turn_book(turn, &question, fault);
 }
 
+struct sought {
+    const char *code, *unit;
+    int64_t seq; /* 0: none found */
+};
+
+static bool look_for_question(const struct question *question, void *context)
+{
+    struct sought *sought = context;
+    if (strcmp(question->code, sought->code) == 0 && strcmp(question->unit, sought->unit) == 0)
+        sought->seq = question->seq;
+    return sought->seq == 0;
+}
+
+bool turn_find_question(struct turn *turn, const char *code, const char *unit, int64_t *seq, struct fault *fault)
+{
+    struct sought sought = {.code = code, .unit = unit};
+    if (!question_each_open(turn->ledger, INT64_MAX, look_for_question, &sought, fault))
+        return false;
+    *seq = sought.seq;
+    return true;
+}
+
+bool turn_question_once(struct turn *turn, const char *code, const char *unit, const char *note, struct fault *fault)
+{
+    int64_t seq;
+    return turn_find_question(turn, code, unit, &seq, fault) &&
+           (seq > 0 || turn_question(turn, code, unit, note, fault));
+}
+
 bool turn_may_here(struct turn *turn, const char *deed)
 {
     struct verdict_list list = {.verdict = VERDICT_GO};

@@ -41,6 +41,10 @@ void turn_sign_out(struct turn *turn);
 bool turn_book(struct turn *turn, struct movement *movement, struct fault *fault);
 /* Opens a question for the storekeeper. `note` is a sentence, kept erasable. */
 bool turn_question(struct turn *turn, const char *code, const char *unit, const char *note, struct fault *fault);
+/* The open one of that code on that unit; `*seq` 0: there is none. */
+bool turn_find_question(struct turn *turn, const char *code, const char *unit, int64_t *seq, struct fault *fault);
+/* Opens it unless it is open already. */
+bool turn_question_once(struct turn *turn, const char *code, const char *unit, const char *note, struct fault *fault);
 /* At the counter: may whoever is signed in do `deed`, or nobody in particular? If not, the counter says who may. */
 bool turn_may_here(struct turn *turn, const char *deed);
 /* At the counter: is somebody there, and may they do `deed`? If not, the counter asks for a badge, or says who may. */

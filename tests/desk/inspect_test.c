@@ -114,16 +114,7 @@ static void parts_of_a_vat_are_said_by_cards_before_its_film(void **state)
 static void what_comes_back_half_said_is_brought_back_before_an_inspection(void **state)
 {
     struct room *room = *state;
-    (void)room_act(room, "check-out",
-                   json_pack("{s:[s],s:s,s:b}", "units", room->vat_flint, "printer", "CAPSTAN", "confirm", 1));
-    (void)room_scan(room, room->tobias);
-    (void)room_scan(room, room->vat_flint);
-    (void)room_press(room, "6H");
-    (void)room_press(room, "INSPECTED");
-    room_expect(room, "ask", "check-in", "Finish bringing V");
-    (void)room_press(room, "FILM-CLEAR");
-    (void)room_scan(room, "B01");
-    assert_int_equal(room_unit(room, room->vat_flint).minutes, 16 * 60);
+    room_expect_check_in_first(room, "INSPECTED");
 }
 
 static void a_platform_has_a_surface(void **state)

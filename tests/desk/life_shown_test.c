@@ -164,16 +164,7 @@ static void what_comes_back_half_said_is_brought_back_first(void **state)
 {
     struct room *room = *state;
     rate(room, 500);
-    (void)room_act(room, "check-out",
-                   json_pack("{s:[s],s:s,s:b}", "units", room->vat_flint, "printer", "CAPSTAN", "confirm", 1));
-    (void)room_scan(room, room->tobias);
-    (void)room_scan(room, room->vat_flint);
-    (void)room_press(room, "6H");
-    (void)room_press(room, "LIFE-SHOWN");
-    room_expect(room, "ask", "check-in", "Finish bringing V");
-    (void)room_press(room, "FILM-CLEAR");
-    (void)room_scan(room, "B01");
-    assert_int_equal(room_unit(room, room->vat_flint).minutes, 16 * 60);
+    room_expect_check_in_first(room, "LIFE-SHOWN");
 }
 
 static void a_card_without_one_thing_of_a_rated_life_says_what_is_missing(void **state)

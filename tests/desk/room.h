@@ -75,6 +75,9 @@ json_t *room_scan_printer(struct room *room, const char *code);
 json_t *room_scan_bytes(struct room *room, const char *bytes, size_t length, const char *symbology); /* scanner */
 json_t *room_scan_picture(struct room *room, const char *text);
 json_t *room_press(struct room *room, const char *word);
+/* Tobias brings a vat back and says its hours; then he presses `word` before he said all: what comes back is booked
+ * first, with its hours. */
+void room_expect_check_in_first(struct room *room, const char *word);
 json_t *room_press_quantity(struct room *room, const char *word, int64_t quantity);
 
 /* A delivery, opened by the storekeeper at the counter; and the badge of the storekeeper. */

@@ -166,3 +166,17 @@ bool room_job(struct room *room, const char *machine, struct job *job)
     assert_true(job_load_running(room->reader, machine, job, &found, NULL));
     return found;
 }
+
+void room_expect_check_in_first(struct room *room, const char *word)
+{
+    (void)room_act(room, "check-out",
+                   json_pack("{s:[s],s:s,s:b}", "units", room->vat_flint, "printer", "CAPSTAN", "confirm", 1));
+    (void)room_scan(room, room->tobias);
+    (void)room_scan(room, room->vat_flint);
+    (void)room_press(room, "6H");
+    (void)room_press(room, word);
+    room_expect(room, "ask", "check-in", "Finish bringing V");
+    (void)room_press(room, "FILM-CLEAR");
+    (void)room_scan(room, "B01");
+    assert_int_equal(room_unit(room, room->vat_flint).minutes, 16 * 60);
+}

@@ -41,9 +41,7 @@ static json_t *only_row(json_t *body, const char *key)
 static int open_fixture(void **state)
 {
     (void)state;
-    web_fixture_open(&fixture);
-    web_fixture_run(&fixture, "stock");
-    web_fixture_serve(&fixture, 0);
+    web_fixture_start(&fixture, "stock");
     json_t *body = get("/api/units"), *units = json_object_get(body, "units");
     assert_int_equal(json_array_size(units), 2);
     snprintf(first, sizeof first, "%s", text_at(json_array_get(units, 0), "serial"));

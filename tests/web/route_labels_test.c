@@ -21,9 +21,7 @@ static struct web_fixture fixture; /* one server for all tests of this program *
 static int open_fixture(void **state)
 {
     (void)state;
-    web_fixture_open(&fixture);
-    web_fixture_run(&fixture, "labels");
-    web_fixture_serve(&fixture, 0);
+    web_fixture_start(&fixture, "labels");
     return 0;
 }
 

@@ -18,9 +18,7 @@ static struct web_fixture fixture;
 static int open_fixture(void **state)
 {
     (void)state;
-    web_fixture_open(&fixture);
-    web_fixture_run(&fixture, "shelves");
-    web_fixture_serve(&fixture, 0);
+    web_fixture_start(&fixture, "shelves");
     return 0;
 }
 

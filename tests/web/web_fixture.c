@@ -295,6 +295,13 @@ void web_fixture_remove_folder(const char *folder)
     assert_int_equal(nftw(folder, remove_one, 8, FTW_DEPTH | FTW_PHYS), 0);
 }
 
+void web_fixture_start(struct web_fixture *fixture, const char *kind)
+{
+    web_fixture_open(fixture);
+    web_fixture_run(fixture, kind);
+    web_fixture_serve(fixture, 0);
+}
+
 void web_fixture_close(struct web_fixture *fixture)
 {
     web_destroy(fixture->web);

@@ -36,6 +36,8 @@ struct web_fixture {
 /* Ledger, feed and writer; pages/ with index.html and more. */
 void web_fixture_open(struct web_fixture *fixture);
 void web_fixture_open_desk(struct web_fixture *fixture); /* with the desk's acts instead of the test's */
+/* The test's acts, `kind` run once, and serving: what most tests of a route begin with. */
+void web_fixture_start(struct web_fixture *fixture, const char *kind);
 void web_fixture_serve(struct web_fixture *fixture, int keep_alive_ms);
 void web_fixture_close(struct web_fixture *fixture); /* web first, unless it is NULL already */
 
