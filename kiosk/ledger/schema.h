@@ -4,7 +4,8 @@
 #include "kiosk/ledger/sql/sql.h"
 
 /* The ledger's tables: one text for both databases, with words put in ({int}, {blob}, {text}; {rowless}: rows stand in
- * the order of their key); a number that counts up with each change, and the step from each number to the next. */
+ * the order of their key). A number counts up with each change; what a new ledger gets is in schema_tables.c, how an
+ * earlier one becomes the same in schema_forms.c. */
 
 enum { SCHEMA_VERSION = 7 };
 

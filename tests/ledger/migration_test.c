@@ -332,6 +332,78 @@ static void form_6_counts_its_shelves_and_keeps_what_it_was_told_to_look_after(v
     assert_memory_equal(report.head, head, sizeof head);
 }
 
+/* ---- what an earlier ledger becomes ---- */
+
+/* Columns in their order, what they hold, and keys; then indexes but those of keys, whose names depend on the way. */
+static const struct sql_text SQLITE_TABLES = {
+    "SELECT t.name || ' ' || t.wr || ' ' || c.cid || ' ' || c.name || ' ' || c.type || ' ' || c.\"notnull\" || ' ' ||"
+    " COALESCE(c.dflt_value, '-') || ' ' || c.pk FROM pragma_table_list AS t JOIN pragma_table_info(t.name) AS c"
+    " WHERE t.type = 'table' AND t.name NOT LIKE 'sqlite%' ORDER BY t.name, c.cid",
+    ""};
+static const struct sql_text SQLITE_INDEXES = {
+    "SELECT sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL ORDER BY name", ""};
+static const struct sql_text POSTGRESQL_TABLES = {
+    "SELECT table_name || ' ' || ordinal_position || ' ' || column_name || ' ' || data_type || ' ' || is_nullable ||"
+    " ' ' || COALESCE(collation_name, '-') || ' ' || COALESCE(column_default, '-') FROM information_schema.columns"
+    " WHERE table_schema = current_schema() ORDER BY table_name, ordinal_position",
+    ""};
+static const struct sql_text POSTGRESQL_INDEXES = {
+    "SELECT indexdef FROM pg_indexes WHERE schemaname = current_schema() AND indexname NOT LIKE '%pkey%' ORDER BY 1",
+    ""};
+static const struct sql_text POSTGRESQL_KEYS = {
+    "SELECT conrelid::regclass::text || ' ' || pg_get_constraintdef(oid) FROM pg_constraint"
+    " WHERE connamespace = current_schema()::regnamespace ORDER BY 1",
+    ""};
+
+static void describe(struct sql *sql, const struct sql_text *text, struct builder *out)
+{
+    struct sql_statement *statement = NULL;
+    struct fault fault = {0};
+    bool row = false;
+    size_t length;
+    if (!sql_start(sql, text, &statement, &fault))
+        fail_msg("%s", fault.text);
+    while (sql_step(statement, &row, &fault) && row)
+        builder_addf(out, "%s\n", sql_text(statement, 0, &length));
+    sql_done(statement);
+    assert_int_equal(fault.code, FAULT_NONE);
+}
+
+enum { DESCRIPTION = 1 << 16 };
+
+/* Prepares the ledger there and says what its tables are. */
+static void describe_prepared(const struct ledger_fixture *fixture, char description[DESCRIPTION])
+{
+    struct sql *sql = NULL;
+    struct fault fault = {0};
+    struct builder out;
+    builder_init(&out, description, DESCRIPTION);
+    if (!sql_open(fixture->address, SQL_WRITER, &sql, &fault) || !schema_prepare(sql, &fault))
+        fail_msg("%s", fault.text);
+    const bool postgresql = ledger_fixture_is_postgresql();
+    describe(sql, postgresql ? &POSTGRESQL_TABLES : &SQLITE_TABLES, &out);
+    describe(sql, postgresql ? &POSTGRESQL_INDEXES : &SQLITE_INDEXES, &out);
+    if (postgresql)
+        describe(sql, &POSTGRESQL_KEYS, &out);
+    assert_false(out.cut);
+    sql_close(sql);
+}
+
+static void an_earlier_ledger_gets_the_tables_that_a_new_one_has(void **state)
+{
+    const struct ledger_fixture *earlier = *state;
+    static char grown[DESCRIPTION], made[DESCRIPTION];
+    struct ledger_fixture fresh;
+    make_ledger(earlier, FIXTURES "/ledgers/form-1.sql");
+    describe_prepared(earlier, grown);
+    ledger_fixture_create(&fresh);
+    describe_prepared(&fresh, made);
+    ledger_fixture_destroy(&fresh);
+    assert_non_null(strstr(made, "unit_by_place"));
+    assert_non_null(strstr(made, "schema_version"));
+    assert_string_equal(grown, made);
+}
+
 static void a_reader_does_not_migrate(void **state)
 {
     const struct ledger_fixture *fixture = *state;
@@ -353,6 +425,7 @@ int main(void)
         WITH_FIXTURE(form_4_says_nothing_of_what_it_did_not_know),
         WITH_FIXTURE(form_5_keeps_what_was_poured_and_who_took_over),
         WITH_FIXTURE(form_6_counts_its_shelves_and_keeps_what_it_was_told_to_look_after),
+        WITH_FIXTURE(an_earlier_ledger_gets_the_tables_that_a_new_one_has),
         WITH_FIXTURE(a_reader_does_not_migrate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
