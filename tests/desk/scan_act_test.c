@@ -141,6 +141,10 @@ static void a_shelf_says_what_stands_there(void **state)
     room_expect(room, NULL, "idle", "B01: 5 units stand here");
     (void)room_scan(room, "A02");
     room_expect(room, NULL, "idle", "A02: 0 units stand here");
+    for (int i = 0; i < UNIT_IN_PLACE_MOST; i++) /* a crowded one is counted so far and no farther */
+        (void)room_act(room, "take-on", json_pack("{s:s,s:s}", "item", "OAK", "place", "A02"));
+    (void)room_scan(room, "A02");
+    room_expect(room, NULL, "idle", "A02: at least 100 units stand here");
 }
 
 static void a_printer_in_the_middle_of_receiving_changes_nothing(void **state)
