@@ -57,6 +57,11 @@ class SqliteLedger:
         done = processes.run(["sqlite3", "-readonly", "-batch", "-separator", "\x1f", self.path, query])
         return _split(done)
 
+    def connections(self, process):
+        """Those that a process has open, and the descriptors they take."""
+        held = [name for name in map(_target, pathlib.Path(f"/proc/{process}/fd").iterdir()) if name.startswith(self.address)]
+        return held.count(self.address), len(held)
+
     def spoil(self, statement):
         """Changes the file behind the kiosk's back."""
         done = processes.run(["sqlite3", "-batch", self.path, statement])
@@ -84,11 +89,23 @@ class PostgresqlLedger:
     def rows(self, query):
         return _split(self._psql(self.conninfo, query))
 
+    def connections(self, _):
+        count = int(self.rows("SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() "
+                              "AND pid <> pg_backend_pid()")[0][0])
+        return count, count  # a socket each
+
     def spoil(self, statement):
         self.rows(statement)
 
     def drop(self):
         self._psql(self._admin, f"DROP DATABASE IF EXISTS {self.name} WITH (FORCE)")
+
+
+def _target(link):
+    try:
+        return os.readlink(link)
+    except FileNotFoundError:  # closed meanwhile
+        return ""
 
 
 def _split(done):
